@@ -1,0 +1,205 @@
+"""From cells to an answer: the only place where cells become SI and exceptions become cell errors."""
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from xlcalc.core.doubt import Span, span
+from xlcalc.core.errors import CalcError, MissingInput, NoAnswer, UpstreamError, WrongKind
+from xlcalc.core.kinds import any_given
+from xlcalc.core.registry import Arg, Declaration, find
+from xlcalc.core.units import Unit
+
+MOST_CELLS = 1_048_576
+BLANK = ""
+
+Reading = tuple[list[Any], "Unit | None"]
+
+
+def call(name: str, *cells: object) -> Any:
+    """Answer of a worksheet function for cells as a spreadsheet would hand them over.
+
+    A cell is None or "" (blank), a number in the workshop unit, text, a list of rows for a range, or a
+    CalcError for an error value. Returns a float, int or str, or a list of rows for ranges, in which a
+    CalcError stands where a cell has no answer.
+
+    Raises:
+        CalcError: with `.code` such as "#NUM!" and a sentence that says what to do.
+    """
+    declaration = find(name) if isinstance(name, str) else f"{name!r} is not a function name"
+    if isinstance(declaration, str):
+        raise CalcError(declaration, "#NAME?")
+    answer = evaluate(declaration, cells)
+    if isinstance(answer, CalcError):
+        raise answer
+    return answer
+
+
+def evaluate(declaration: Declaration, cells: Sequence[Any]) -> Any:
+    """Answer for one call: float, int, str, list of rows, or a CalcError. Never raises an error of ours."""
+    if declaration.about:
+        return _guarded(_about, declaration, cells)
+    for place, cell in enumerate(cells):
+        if isinstance(cell, list | tuple) and not _takes_range(declaration, place):
+            return _guarded(_over_ranges, declaration, cells)
+    return _guarded(answer_of, declaration, cells)
+
+
+def _guarded(work: Callable[..., Any], declaration: Declaration, cells: Sequence[Any]) -> Any:
+    try:
+        return work(declaration, cells)
+    except CalcError as error:
+        return error
+    except (OverflowError, ZeroDivisionError):
+        return NoAnswer("the numbers leave what can be worked out: check the size of each input")
+
+
+def answer_of(declaration: Declaration, cells: Sequence[Any]) -> Any:
+    """Answer for single cells. Raises CalcError where there is none; an all-blank call answers a blank."""
+    reading = read(declaration, cells)
+    if reading is None:
+        return BLANK
+    values, asked = reading
+    return finish(declaration, declaration.function(*values), asked)
+
+
+def finish(declaration: Declaration, value: Any, asked: Unit | None) -> Any:
+    """An answer in SI as the cell gets it. Raises NoAnswer where it is not finite."""
+    if type(value) is not float:
+        return value
+    if value - value != 0:
+        raise NoAnswer("the numbers leave what can be worked out: check the size of each input")
+    if declaration.answer.unit_text or asked is not None:
+        return (asked or declaration.answer.unit).from_si(value)
+    return value
+
+
+def read(declaration: Declaration, cells: Sequence[Any]) -> Reading | None:
+    """Values in SI and the unit asked for; None where every input is blank.
+
+    Raises CalcError: an error cell comes back with its own code, a missing input or a wrong one is named.
+    """
+    slots = declaration.slots
+    if len(cells) > len(slots):
+        raise WrongKind(f"{declaration.name} takes at most {len(slots)} arguments, {len(cells)} are given")
+    values: list[Any] = []
+    missing: Arg | None = None
+    given = False
+    for (arg, reader, default), cell in zip(slots, cells, strict=False):
+        if cell is None or (type(cell) is str and not cell.strip()) or (type(cell) is list and not any_given(cell)):
+            values.append(default)
+            if missing is None and arg.required:
+                missing = arg
+            continue
+        try:
+            values.append(reader(cell))
+        except CalcError as error:
+            raise _named(arg, cell, error) from None
+        given = given or arg.name != "unit"
+    for arg, _, default in slots[len(values) :]:
+        values.append(default)
+        missing = missing or (arg if arg.required else None)
+    if not given and slots:
+        return None
+    if missing is not None:
+        raise MissingInput(f"{missing.label} is missing: give {missing.reader.allows()}")
+    return (values[:-1], values[-1]) if declaration.has_unit else (values, None)
+
+
+def _named(arg: Arg, cell: object, error: CalcError) -> CalcError:
+    """The error with the argument's label in front; an error that stood in the cell keeps its code."""
+    if isinstance(cell, CalcError):
+        return UpstreamError(str(cell) or f"{arg.label} holds {cell.code}: mend that cell first", cell.code)
+    return type(error)(f"{arg.label}: {error}", error.code)
+
+
+def _takes_range(declaration: Declaration, place: int) -> bool:
+    return place < len(declaration.args) and declaration.args[place].reader.takes_range
+
+
+def _over_ranges(declaration: Declaration, cells: Sequence[Any]) -> list[list[Any]]:
+    return over_ranges(cells, lambda one: _guarded(answer_of, declaration, one),
+                       {place for place in range(len(cells)) if _takes_range(declaration, place)})  # fmt: skip
+
+
+def over_ranges(cells: Sequence[Any], one: Callable[[Sequence[Any]], Any], whole: set[int]) -> list[list[Any]]:
+    """Apply `one` cell by cell as a spreadsheet's own arithmetic would.
+
+    A single cell goes with every place, a row with every row, a column with every column; where two ranges
+    do not fit, the places beyond are #N/A. `whole` are the arguments that take their range as it is.
+    """
+    grids = {
+        place: _grid(cell)
+        for place, cell in enumerate(cells)
+        if place not in whole and isinstance(cell, list | tuple)
+    }
+    height = max(len(grid) for grid in grids.values())
+    width = max(len(grid[0]) for grid in grids.values())
+    if height * width > MOST_CELLS:
+        raise WrongKind(f"a range of {height} rows and {width} columns is too large")
+    rows = []
+    for row in range(height):
+        answers = []
+        for column in range(width):
+            picked = [_pick(grids[place], row, column) if place in grids else cell for place, cell in enumerate(cells)]
+            outside = any(each is _OUTSIDE for each in picked)
+            answers.append(CalcError("the ranges differ in size", "#N/A") if outside else one(picked))
+        rows.append(answers)
+    return rows
+
+
+_OUTSIDE = object()
+
+
+def _grid(cell: Sequence[Any]) -> list[list[Any]]:
+    rows = [list(row) if isinstance(row, list | tuple) else None for row in cell]
+    if all(row is None for row in rows):
+        rows = [list(cell)]
+    grid = [row for row in rows if row]
+    if len(grid) != len(rows) or not grid or len({len(row) for row in grid}) != 1:
+        raise WrongKind("a range must be rows of equal length")
+    if any(isinstance(each, list | tuple) for row in grid for each in row):
+        raise WrongKind("a range cannot hold another range")
+    return grid
+
+
+def _pick(grid: list[list[Any]], row: int, column: int) -> Any:
+    row = 0 if len(grid) == 1 else row
+    if row >= len(grid):
+        return _OUTSIDE
+    column = 0 if len(grid[row]) == 1 else column
+    return grid[row][column] if column < len(grid[row]) else _OUTSIDE
+
+
+def _about(declaration: Declaration, cells: Sequence[Any]) -> Any:
+    """A function about another function's answer: name first, then that function's cells as they stand."""
+    if not declaration.args:
+        return declaration.function()
+    name = cells[0] if cells else None
+    if isinstance(name, CalcError):
+        raise UpstreamError(str(name), name.code)
+    if not isinstance(name, str) or not name.strip():
+        raise MissingInput("the first argument is the name of a function, in quotes")
+    target = find(name)
+    if isinstance(target, str):
+        raise WrongKind(target)
+    if target.about:
+        raise WrongKind(f"{target.name} is not about a quantity: name a function that computes")
+    given = list(cells[1:])
+    whole = {place for place in range(len(given)) if _takes_range(target, place)}
+    if any(isinstance(cell, list | tuple) and place not in whole for place, cell in enumerate(given)):
+        return over_ranges(given, lambda one: _guarded(lambda t, c: declaration.function(t, c), target, one), whole)
+    return declaration.function(target, given)
+
+
+def span_of(declaration: Declaration, cells: Sequence[Any]) -> tuple[Span, Unit] | None:
+    """Ends of the answer in SI, and the unit asked for; None for an all-blank call.
+
+    Raises CalcError where there is no answer, or the answer is words.
+    """
+    reading = read(declaration, cells)
+    if reading is None:
+        return None
+    values, asked = reading
+    answer = declaration.function(*values)
+    if isinstance(answer, str):
+        raise WrongKind(f"{declaration.name} answers words: they have no low and high")
+    return span(declaration.function, values, declaration.method), asked or declaration.answer.unit

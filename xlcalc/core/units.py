@@ -1,0 +1,174 @@
+"""Units: a unit text is parsed once and remembered; pint knows the sizes.
+
+Only spellings of data/units.csv and products and quotients of them are read, so a cell can neither name a
+unit that a workshop does not know nor make the parser work for long. This is the one module that converts.
+"""
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from xlcalc.core.errors import WrongKind
+from xlcalc.core.tables import raw_rows
+from xlcalc.core.words import leading_number, nearest, plain, shown
+
+_GAUGE = re.compile(
+    r"^(?P<unit>.+?)\s*\(?(?P<flavour>abs|absolute|a|gauge|gage|g|vac|vacuum|below atmosphere)\.?\)?$", re.I
+)
+_FLAVOURS = {"abs": "absolute", "absolute": "absolute", "a": "absolute", "gauge": "gauge", "gage": "gauge",
+             "g": "gauge", "vac": "vacuum", "vacuum": "vacuum", "below atmosphere": "vacuum"}
+_ATOM = re.compile(r"^(.*?[^\d^*.])(?:\^|\*\*)?([1-4])$")
+_PRINTED = {"degC": "°C", "degF": "°F", "mm2/s": "mm²/s (cSt)", "1": "", "m3/h": "m³/h", "kg/m3": "kg/m³",
+            "cm2": "cm²", "mm2": "mm²"}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """A unit: SI value = number * factor + offset.
+
+    `dimension` is pint's (`[length] ** 3 / [time]`); `flavour` tells apart what the dimension cannot:
+    gauge, absolute and vacuum pressures, temperatures and their differences, angles and per cent.
+    """
+
+    text: str
+    factor: float
+    offset: float
+    dimension: str
+    flavour: str
+
+    def to_si(self, number: float) -> float:
+        """`number` of this unit in SI."""
+        return number * self.factor + self.offset
+
+    def from_si(self, value: float) -> float:
+        """An SI value in this unit."""
+        return (value - self.offset) / self.factor
+
+    @property
+    def printed(self) -> str:
+        """As a sheet or a message prints it."""
+        return _PRINTED.get(self.text, self.text)
+
+
+@lru_cache(maxsize=4096)
+def unit(text: str) -> Unit:
+    """The unit a text names.
+
+    Raises WrongKind for an unknown unit (with the nearest known ones) and for `gal`, `gpm` and others that
+    have two sizes.
+    """
+    wanted = plain(text)
+    if len(wanted) > 40:
+        raise WrongKind(f"{shown(text)} is not a unit")
+    found = _pressure(wanted) or _expression(wanted)
+    if found is None:
+        raise WrongKind(f"{shown(text)} is not a unit known here{nearest(wanted, _spellings())}")
+    pint_text, flavour = found
+    factor, offset, dimension = _size(pint_text)
+    return Unit(wanted, factor, offset, dimension, flavour)
+
+
+@lru_cache(maxsize=16384)
+def quantity(text: str) -> tuple[float, Unit | None]:
+    """Number and unit of a text such as `6 US gpm`; the unit is None where only a number stands there.
+
+    Raises WrongKind where the text is not a number with a unit known here.
+    """
+    wanted = plain(text)
+    found = leading_number(wanted)
+    if found is None:
+        raise WrongKind(f"{shown(text)} is not a number with a unit")
+    number, rest = found
+    if number - number != 0:
+        raise WrongKind(f"{shown(text)} is too large a number")
+    return number, unit(rest) if rest else None
+
+
+def _pressure(text: str) -> tuple[str, str] | None:
+    """A pressure that says what it counts from: `psia`, `bar abs`, `kPa gauge`, `inHg vac`."""
+    if text in _spellings() or not (found := _GAUGE.match(text)):
+        return None
+    known = _lookup(found["unit"])
+    if known is None or known[1] != "pressure":
+        return None
+    return known[0], _FLAVOURS[found["flavour"].lower()]
+
+
+def _expression(text: str) -> tuple[str, str] | None:
+    """Pint's spelling and the flavour of a product or quotient of known units."""
+    if (known := _lookup(text)) is not None:
+        pint_text, measure = known
+        return pint_text, measure if measure in ("temperature", "kelvin", "difference", "angle", "percent") else ""
+    pieces = re.split(r"/(?![^(]*\))", text)
+    if len(pieces) > 3:
+        return None
+    made = []
+    for piece in pieces:
+        product = _product(piece.strip().removeprefix("(").removesuffix(")").strip())
+        if product is None:
+            return None
+        made.append(f"({product})")
+    return "/".join(made), ""
+
+
+def _product(text: str) -> str | None:
+    """Pint's spelling of `kg K`, `m2 K` or one unit."""
+    if (known := _lookup(text)) is not None:
+        return _multiplied(known)
+    factors = []
+    for word in re.split(r"[ *·]+", text):
+        known = _lookup(word)
+        if known is None and (power := _ATOM.match(word)) and (base := _lookup(power[1])):
+            factors.append(f"({_multiplied(base)})**{power[2]}")
+        elif known is not None:
+            factors.append(_multiplied(known))
+        else:
+            return None
+    return "*".join(factors) if factors else None
+
+
+def _multiplied(known: tuple[str, str]) -> str:
+    """Inside a product a temperature is a difference: kW/K and kW/°C are the same."""
+    return {"degC": "delta_degC", "degF": "delta_degF"}.get(known[0], known[0])
+
+
+def _lookup(word: str) -> tuple[str, str] | None:
+    """Pint's spelling and the measure of one spelling of the table."""
+    known = _spellings().get(word)
+    if known is None:
+        matches = {row for spelling, row in _spellings().items() if spelling.casefold() == word.casefold()}
+        if len(matches) > 1:
+            raise WrongKind(f'"{word}" has two readings: mind capital and small letters, as in mPa and MPa')
+        known = matches.pop() if matches else None
+    if known is not None and not known[0]:
+        raise WrongKind(f'"{word}" alone has {known[1]}')
+    return known
+
+
+@lru_cache(maxsize=1)
+def _spellings() -> dict[str, tuple[str, str]]:
+    return {
+        spelling: (row["pint"], row["measure"])
+        for row in raw_rows("units")
+        for spelling in (plain(word) for word in row["spellings"].split(";"))
+    }
+
+
+@lru_cache(maxsize=1)
+def _registry() -> Any:
+    import pint  # noqa: PLC0415  (150 ms: only when the first unit is read)
+
+    return pint.UnitRegistry(cache_folder=None)
+
+
+@lru_cache(maxsize=1024)
+def _size(pint_text: str) -> tuple[float, float, str]:
+    """Factor, offset and dimension of a unit in pint's spelling."""
+    registry = _registry()
+    offset = 0.0
+    if pint_text in ("degC", "degF"):
+        offset = float(registry.Quantity(0, pint_text).to("kelvin").magnitude)
+        pint_text = f"delta_{pint_text}"
+    size = registry.Quantity(1, pint_text) if "delta" in pint_text else registry.parse_expression(pint_text)
+    base = registry.Quantity(size).to_base_units()
+    return float(base.magnitude), offset, str(base.dimensionality)

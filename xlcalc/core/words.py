@@ -1,0 +1,90 @@
+"""Text as a person types it into a cell: numbers, words of a list, what to print back."""
+import difflib
+import re
+import unicodedata
+from collections.abc import Iterable
+
+from xlcalc.core.errors import WrongKind
+
+LONGEST_TEXT = 400  # no quantity or description is longer; more is a paste that went wrong
+_MINUS = str.maketrans({"−": "-", "–": "-", "—": "-", "‐": "-", "‑": "-", "‒": "-", "﹣": "-"})
+_FRACTION = re.compile(r"([+-]?)(?:(\d{1,4})[ -]+)?(\d{1,4})/(\d{1,4})(?![\d.,/])")
+_NUMBER = re.compile(r"([+-]?)((?:\d[\d.,]*)|(?:[.,]\d+))(?:[eE]([+-]?\d{1,3}))?(?![\d.,])")
+_THOUSANDS = re.compile(r"(?<=\d)[  '](?=\d{3}(?:\D|$))")
+
+
+def plain(text: str) -> str:
+    """One spelling for what looks alike: no-break spaces, dashes, full-width digits, superscripts.
+
+    Raises WrongKind for control characters and for text too long to be a cell of this kind.
+    """
+    if len(text) > LONGEST_TEXT:
+        raise WrongKind(f"{shown(text)} is {len(text)} characters long: at most {LONGEST_TEXT}")
+    text = text.replace("⁄", "/").replace("½", " 1/2").replace("¼", " 1/4").replace("¾", " 3/4")
+    text = unicodedata.normalize("NFKC", text.replace("′", "'").replace("″", '"')).translate(_MINUS)
+    text = text.replace("⁄", "/")
+    if any(unicodedata.category(letter) in ("Cc", "Cf", "Cs", "Co") and letter not in "\t\n\r" for letter in text):
+        raise WrongKind(f"{shown(text)} holds invisible characters: type it anew")
+    return " ".join(text.split())
+
+
+def shown(cell: object, longest: int = 48) -> str:
+    """A cell as an error message quotes it: printable, one line, cut short."""
+    text = cell if isinstance(cell, str) else repr(cell)
+    text = "".join(letter if letter.isprintable() else "?" for letter in text[: longest * 2])
+    text = text if len(text) <= longest else text[:longest] + "…"
+    return f'"{text}"' if isinstance(cell, str) else text
+
+
+def leading_number(text: str) -> tuple[float, str] | None:
+    """The number at the front of plain text, and what follows it; None where there is none.
+
+    Reads `6`, `-0.5`, `6,5`, `.5`, `1e3`, `3/8`, `1 1/2`, `1 250.5`, `1.250,5`.
+    Raises WrongKind where the text has two readings (`1,250`) or none (`1,2,3`).
+    """
+    if found := _FRACTION.match(text):
+        sign, whole, above, below = found.groups()
+        if int(below) == 0:
+            raise WrongKind(f"{shown(text)}: a fraction cannot have 0 below the line")
+        value = int(whole or 0) + int(above) / int(below)
+        return (-value if sign == "-" else value), text[found.end() :].strip()
+    joined = _THOUSANDS.sub("", text)
+    if not (found := _NUMBER.match(joined)):
+        return None
+    sign, digits, power = found.groups()
+    return float(f"{sign}{_decimal(digits, text)}e{power or 0}"), joined[found.end() :].strip()
+
+
+def _decimal(digits: str, text: str) -> str:
+    """`digits` with a decimal point and no thousands marks."""
+    commas, points = digits.count(","), digits.count(".")
+    if commas == 0 and points <= 1:
+        return digits
+    if commas and points:
+        last = "," if digits.rfind(",") > digits.rfind(".") else "."
+        other = "." if last == "," else ","
+        whole, _, part = digits.rpartition(last)
+        if last not in whole and re.fullmatch(rf"\d{{1,3}}(?:\{other}\d{{3}})+", whole):
+            return f"{whole.replace(other, '')}.{part}"
+        raise WrongKind(f"{shown(text)} is not a number: write it with one decimal sign")
+    if commas == 1:
+        whole, _, part = digits.partition(",")
+        if len(part) == 3 and whole and not whole.startswith("0"):
+            raise WrongKind(f"{shown(text)} has two readings: write {whole}{part} or {whole}.{part}")
+        return f"{whole}.{part}"
+    if re.fullmatch(r"[1-9]\d{0,2}(?:([.,])\d{3})(?:\1\d{3})+", digits):
+        return digits.replace(",", "").replace(".", "")
+    raise WrongKind(f"{shown(text)} is not a number: write it with one decimal sign")
+
+
+def nearest(word: str, words: Iterable[str], most: int = 3) -> str:
+    """`: did you mean A or B?` for the words that look like `word`, or nothing."""
+    folded = {known.casefold(): known for known in words}
+    close = difflib.get_close_matches(word.casefold()[:60], folded, n=most, cutoff=0.6)
+    return f": did you mean {' or '.join(folded[name] for name in close)}?" if close else ""
+
+
+def joined(words: Iterable[str]) -> str:
+    """`a, b or c`."""
+    *first, last = words
+    return f"{', '.join(first)} or {last}" if first else last
