@@ -1,0 +1,51 @@
+"""Who has a workbook open, read from the lock files that spreadsheets leave beside it.
+
+Excel writes `~$NAME.xlsx`: the user's name counted in bytes from place 0, and again in UTF-16 with its
+length at place 55. LibreOffice writes `.~lock.NAME#`: person, login, host, time and profile, joined by
+commas. A lock file is only read here, never removed: only its owner knows whether it is stale.
+"""
+
+import re
+from datetime import datetime
+from pathlib import Path
+
+UTF16_LENGTH_AT, LONGEST_NAME = 55, 52
+FIELD = re.compile(r"((?:[^,\\;]|\\.)*)[,;]")
+
+
+def holder(path: Path) -> str:
+    """Who has the workbook open, since when and by which lock file; empty when nobody has."""
+    for lock, read in ((f"~${path.name}", excel_holder), (f".~lock.{path.name}#", office_holder)):
+        place = path.with_name(lock)
+        try:
+            content = place.read_bytes()
+            since = datetime.fromtimestamp(place.stat().st_mtime).strftime("%Y-%m-%d %H:%M")
+        except FileNotFoundError:
+            continue
+        except OSError:  # Excel keeps its own lock file closed to others
+            content, since = b"", "now"
+        return f"{read(content) or 'somebody'} since {since} (lock file {lock})"
+    return ""
+
+
+def excel_holder(content: bytes) -> str:
+    """The user's name in Excel's lock file, the UTF-16 copy first because it keeps every letter."""
+    if len(content) > UTF16_LENGTH_AT + 1 and 0 < content[UTF16_LENGTH_AT] <= LONGEST_NAME:
+        start = UTF16_LENGTH_AT + 2
+        name = content[start : start + 2 * content[UTF16_LENGTH_AT]].decode("utf-16-le", "replace")
+    else:
+        name = content[1 : 1 + content[0]].decode("cp1252", "replace") if content else ""
+    return printable(name)
+
+
+def office_holder(content: bytes) -> str:
+    """Person (or login) and computer in LibreOffice's lock file."""
+    fields = [re.sub(r"\\(.)", r"\1", field) for field in FIELD.findall(content.decode("utf-8", "replace"))]
+    person, login, host = [*fields, "", "", ""][:3]
+    name = printable(person) or printable(login)
+    return f"{name} on {printable(host)}" if name and printable(host) else name
+
+
+def printable(text: str) -> str:
+    """Text without control characters, for a message."""
+    return "".join(letter for letter in text if letter.isprintable()).strip()
