@@ -1,0 +1,205 @@
+"""The cells of a sheet's XML: find those with a formula, write new cached values into them.
+
+Only `<v>` and the type of a cell are ever changed; everything between the cells stays byte for byte. The
+XML is not parsed into a tree: one expression finds every formula cell, and the count of formulas proves
+that none was missed. XML in a form that this does not cover is refused in words.
+"""
+
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+from xlcalc.core.errors import FileRefused
+from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, column_letters, column_number
+from xlcalc.workbook.values import Value, decoded, same, type_and_element, type_of, with_type
+
+REF = rb"""\sr=["']([A-Z]{1,3})([0-9]{1,7})["']"""
+VALUE_ELEMENT = rb"(<v(?:\s[^<>]*)?>([^<]*)</v>|<v\s*/>|<is>.*?</is>)"
+FORMULA_CELL = re.compile(
+    rb"<c((?:\s[^<>]*?)??" + REF + rb"[^<>]*+)>\s*"
+    rb"(<f((?:\s[^<>]*?)?)(?:/>|>([^<]*)</f>))\s*" + VALUE_ELEMENT + rb"?(?=\s*</c>|\s*<extLst)",
+    re.DOTALL,
+)
+ATTRIBUTES, LETTERS, DIGITS, ELEMENT, FORMULA_ATTRIBUTES, FORMULA, VALUE, VALUE_TEXT = range(1, 9)
+ANY_CELL = re.compile(
+    rb"<c((?:\s[^<>]*?)??" + REF + rb"[^<>]*?)(?:/>|>\s*" + VALUE_ELEMENT + rb"?\s*(<extLst.*?)?</c>)",
+    re.DOTALL,
+)
+PLAIN_ATTRIBUTES, PLAIN_LETTERS, PLAIN_DIGITS, PLAIN_VALUE, PLAIN_VALUE_TEXT, PLAIN_REST = range(1, 7)
+FORMULA_START = re.compile(rb"<f[\s/>]")
+FOREIGN_FORMULA = re.compile(rb"<\w+:f[\s/>]|<\0f\0|\0<\0f")
+ROW = re.compile(rb"<row((?:\s[^<>]*?)??\sr=[\"']([0-9]{1,7})[\"'][^<>]*?)(?:/>|>(.*?)</row>)", re.DOTALL)
+CELL_START = re.compile(rb"<c(?:\s[^<>]*?)??" + REF)
+
+Cell = re.Match[bytes]
+"""A match of `FORMULA_CELL`: it holds the pieces of a cell and where they stand."""
+
+
+class SheetCells(NamedTuple):
+    """The formula cells of one sheet in the order of the file; its cells stand in `xml[start:stop]`."""
+
+    xml: bytes
+    start: int
+    stop: int
+    cells: list[Cell]
+    label: str
+
+
+def formula_cells(xml: bytes, label: str) -> SheetCells | None:
+    """Find the cells with a formula; None when the sheet has none.
+
+    Raises FileRefused when the XML is in a form that cannot be edited; `label` names the sheet.
+    """
+    if not FORMULA_START.search(xml):
+        if FOREIGN_FORMULA.search(xml):
+            raise refused(label, "its cells are written with a prefix or in a rare encoding")
+        return None
+    start, stop = xml.find(b"<sheetData>"), xml.rfind(b"</sheetData>")
+    if start < 0:
+        start = xml.find(b"<sheetData ")
+    if start < 0 or stop < start:
+        raise refused(label, "its list of cells is not whole")
+    if xml.find(b"<!", start, stop) >= 0 or xml.find(b"<?", start, stop) >= 0:
+        raise refused(label, "there are remarks or raw text (CDATA) between its cells")
+    cells = list(FORMULA_CELL.finditer(xml, start, stop))
+    if len(cells) != sum(1 for _ in FORMULA_START.finditer(xml, start, stop)):
+        raise refused(label, "a formula stands in a cell without an address or in an unknown form")
+    return SheetCells(xml, start, stop, cells, label) if cells else None
+
+
+def refused(label: str, why: str) -> FileRefused:
+    """The refusal of a sheet whose XML cannot be edited safely."""
+    return FileRefused(f"{label} cannot be edited: {why}. Save the file again in the spreadsheet.")
+
+
+class Columns(dict[bytes, int]):
+    """Column numbers by their letters, each worked out once."""
+
+    def __missing__(self, letters: bytes) -> int:
+        number = self[letters] = column_number(letters.decode())
+        return number
+
+
+def places(sheet: SheetCells) -> list[tuple[int, int]]:
+    """Row and column of every formula cell.
+
+    Raises FileRefused when one lies outside a sheet or stands there twice.
+    """
+    columns = Columns()
+    found = [(int(cell[DIGITS]), columns[cell[LETTERS]]) for cell in sheet.cells]
+    seen = set(found)
+    if len(seen) < len(found):
+        twice = next(cell for cell, where in zip(sheet.cells, found, strict=True) if found.count(where) > 1)
+        raise refused(sheet.label, f"{(twice[LETTERS] + twice[DIGITS]).decode()} stands there twice")
+    if max(columns.values()) > LAST_COLUMN or not 0 < min(seen)[0] <= max(seen)[0] <= LAST_ROW:
+        raise refused(sheet.label, "a formula stands outside the rows and columns of a sheet")
+    return found
+
+
+def cached(cell: Cell, strings: Sequence[str] = ()) -> Value:
+    """The value that the file holds for a formula cell; None when it holds none."""
+    return decoded(type_of(cell[ATTRIBUTES]), cell[VALUE_TEXT], strings)
+
+
+def holds(cell: Cell, value: Value, strings: Sequence[str] = ()) -> bool:
+    """True when the cell's cached value is this very value already."""
+    if cell[VALUE] is None:
+        return False
+    return same(decoded(type_of(cell[ATTRIBUTES]), cell[VALUE_TEXT], strings), value)
+
+
+def rewritten(cell: Cell, value: Value) -> tuple[int, int, bytes]:
+    """The change that puts a value into a formula cell: (start, end, new bytes)."""
+    kind, element = type_and_element(value)
+    attributes = with_type(cell[ATTRIBUTES], kind)
+    before = cell.string[cell.end(ATTRIBUTES) : cell.end(ELEMENT)]
+    return cell.start(), cell.end(), b"<c%s%s%s" % (attributes, before, element)
+
+
+def spliced(xml: bytes, edits: Iterable[tuple[int, int, bytes]]) -> bytes:
+    """XML with pieces replaced: (start, end, new) in rising order, none overlapping."""
+    pieces: list[bytes] = []
+    last = 0
+    for start, end, new in edits:
+        pieces += xml[last:start], new
+        last = end
+    return b"".join([*pieces, xml[last:]])
+
+
+def plain_cells(sheet: SheetCells, wanted: set[tuple[int, int]]) -> Iterator[Cell]:
+    """The cells without formula at the wanted places, as matches of `ANY_CELL`."""
+    columns = Columns()
+    for cell in ANY_CELL.finditer(sheet.xml, sheet.start, sheet.stop):
+        if (int(cell[PLAIN_DIGITS]), columns[cell[PLAIN_LETTERS]]) in wanted:
+            yield cell
+
+
+def with_plain_values(sheet: SheetCells, values: Mapping[tuple[int, int], Value]) -> bytes:
+    """The sheet's XML with values in cells without formula: the further cells of array formulas.
+
+    A cell or row that is not there yet is put in where it belongs; a cell that holds its value already is
+    left as it is. Raises FileRefused for a row without its number.
+    """
+    rows: dict[int, dict[int, Value]] = {}
+    for (number, column), value in values.items():
+        rows.setdefault(number, {})[column] = value
+    xml, waiting = sheet.xml, sorted(rows, reverse=True)
+    edits = []
+    count = 0
+    for row in ROW.finditer(xml, sheet.start, sheet.stop):
+        count += 1
+        fresh = b""
+        while waiting and waiting[-1] < int(row[2]):
+            fresh += new_row(waiting[-1], rows[waiting.pop()])
+        if waiting and waiting[-1] == int(row[2]):
+            inner = row_with(row[3] or b"", waiting[-1], rows[waiting.pop()])
+            edits.append((row.start(), row.end(), b"%s<row%s>%s</row>" % (fresh, row[1], inner)))
+        elif fresh:
+            edits.append((row.start(), row.start(), fresh))
+    if count != xml.count(b"<row", sheet.start, sheet.stop):
+        raise refused(sheet.label, "a row stands there without its number")
+    below = b"".join(new_row(number, rows[number]) for number in reversed(waiting))
+    return spliced(xml, [*edits, (sheet.stop, sheet.stop, below)])
+
+
+def row_with(inner: bytes, row: int, values: Mapping[int, Value]) -> bytes:
+    """The cells of a row with values put in."""
+    columns, waiting = Columns(), sorted(values, reverse=True)
+    edits = []
+    for start in CELL_START.finditer(inner):
+        column = columns[start[1]]
+        fresh = b""
+        while waiting and waiting[-1] < column:
+            fresh += new_cell(row, waiting[-1], values[waiting.pop()])
+        end = start.start()
+        if waiting and waiting[-1] == column:
+            cell = ANY_CELL.match(inner, start.start())
+            value = values[waiting.pop()]
+            if cell:
+                fresh, end = fresh + filled(cell, value), cell.end()
+        if fresh:
+            edits.append((start.start(), end, fresh))
+    rest = b"".join(new_cell(row, column, values[column]) for column in reversed(waiting))
+    return spliced(inner, [*edits, (len(inner), len(inner), rest)])
+
+
+def filled(cell: Cell, value: Value) -> bytes:
+    """A cell without formula, with another value."""
+    attributes = cell[PLAIN_ATTRIBUTES]
+    if cell[PLAIN_VALUE] and same(decoded(type_of(attributes), cell[PLAIN_VALUE_TEXT]), value):
+        return cell[0]
+    kind, element = type_and_element(value)
+    return b"<c%s>%s%s</c>" % (with_type(attributes, kind), element, cell[PLAIN_REST] or b"")
+
+
+def new_cell(row: int, column: int, value: Value) -> bytes:
+    """A cell that was not in the file."""
+    kind, element = type_and_element(value)
+    name = b' r="%s%d"' % (column_letters(column).encode(), row)
+    return b"<c%s>%s</c>" % (with_type(name, kind), element)
+
+
+def new_row(row: int, values: Mapping[int, Value]) -> bytes:
+    """A row that was not in the file."""
+    cells = b"".join(new_cell(row, column, values[column]) for column in sorted(values))
+    return b'<row r="%d">%s</row>' % (row, cells)

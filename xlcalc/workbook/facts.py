@@ -1,0 +1,192 @@
+"""What the recalculation must know of a formula before the engine sees it.
+
+Formulas filled down a column differ only in their row numbers, so each pattern is read once and the
+answer is given again for every row.
+"""
+
+from collections.abc import Callable, Container, Iterable
+from typing import NamedTuple
+
+from xlcalc.workbook.formulas import Token, plain_name, references, spliced, tokens, unquoted
+from xlcalc.workbook.package import DefinedName
+
+EMPTY_CELL = "$XFD$1048576"
+"""Stands in a left-out argument: the engine would hand that over as zero, an empty cell arrives as blank."""
+
+DIGITS = str.maketrans("123456789", "000000000")
+SEVERAL_VALUES = {"SEQUENCE", "RANDARRAY", "MUNIT", "TEXTSPLIT", "OFFSET", "INDIRECT", "ANCHORARRAY"}
+IMPLICIT_INTERSECTION = "SINGLE"
+NOT_NAMES = {"TRUE", "FALSE"}
+
+
+Fixed = tuple[int, int, str]
+"""Text that must stand between two places of a formula for a remembered answer to hold."""
+
+
+class Facts(NamedTuple):
+    """What one pattern of formula needs."""
+
+    calls: frozenset[str]  # names called, as the file spells them, upper case
+    ours: frozenset[str]  # those of our functions among them, plain
+    edits: tuple[tuple[int, int, str], ...]  # changes for the engine: (start, end, new)
+    obstacle: str  # why the engine cannot work the cell out; empty when it can
+    several: bool  # may answer more than one value
+
+    def for_engine(self, formula: str) -> str:
+        """The formula as the engine must see it."""
+        return spliced(formula, self.edits)
+
+
+class Reader:
+    """Reads the formulas of one sheet.
+
+    `ours` are the plain names of our functions, `known` says whether the engine has a function, `names`
+    are the defined names of the book, `tables` the names of its tables.
+    """
+
+    def __init__(
+        self,
+        sheet: str,
+        ours: Container[str],
+        known: Callable[[str], bool],
+        names: Iterable[DefinedName] = (),
+        tables: Iterable[str] = (),
+    ) -> None:
+        self._sheet = sheet
+        self._ours = ours
+        self._known = known
+        self._tables = frozenset(name.upper() for name in tables)
+        self._names = {(name.sheet, name.name.upper()): name.text for name in names}
+        self._patterns: dict[str, list[tuple[tuple[Fixed, ...], Facts]]] = {}
+        self._following: set[str] = set()
+
+    def facts(self, formula: str) -> Facts:
+        """What this formula needs."""
+        pattern = formula.translate(DIGITS)
+        kept = self._patterns.setdefault(pattern, [])
+        for fixed, facts in kept:
+            for start, end, text in fixed:
+                if formula[start:end] != text:
+                    break
+            else:
+                return facts
+        pieces = list(tokens(formula))
+        found = Finding(edits=gaps(pieces, self._ours))
+        for piece in pieces:
+            self._add(piece, found)
+        facts = found.facts()
+        kept.append((tuple(filter(None, map(fixed_part, pieces))), facts))
+        return facts
+
+    def _add(self, piece: Token, found: "Finding") -> None:
+        kind, text = piece.kind, piece.text
+        if kind == "call":
+            self._add_call(piece, found)
+        elif kind == "name" and text.upper() not in NOT_NAMES:
+            found.several = True
+            self._add_name(piece, found)
+        elif kind == "structured":
+            found.stop(f"structured reference {text}")
+        elif kind == "outside" or (kind == "reference" and "[" in text):
+            found.stop(f"external link {text.rpartition('!')[0] or text}")
+        elif text in {"{", "#"} or (kind == "reference" and ":" in text):
+            found.several = True
+
+    def _add_call(self, piece: Token, found: "Finding") -> None:
+        name, spelling = plain_name(piece.text), piece.text.removesuffix("(").removeprefix("@").upper()
+        found.calls.add(spelling)
+        found.several = found.several or name in SEVERAL_VALUES
+        if name in self._ours:
+            found.ours.add(name)
+        elif name == IMPLICIT_INTERSECTION:
+            found.edits.append((piece.start, piece.start + len(piece.text), "@("))
+        elif not self._known(spelling):
+            found.stop(f"unknown function {name}")
+
+    def _add_name(self, piece: Token, found: "Finding") -> None:
+        """Look a name up; write it out where the engine would not follow it.
+
+        The engine knows a name that stands for an area, but neither `Sheet!Name` nor one that calls our
+        functions: those are written out, if they stand for the same cells everywhere.
+        """
+        before, _, bare = piece.text.rpartition("!")
+        name = bare.upper()
+        if "[" in before:
+            found.stop(f"external link {before}")
+        elif name in self._tables:
+            found.stop(f"structured reference {bare}")
+        else:
+            sheet = unquoted(before) or self._sheet
+            text = self._names.get((sheet, name), self._names.get((None, name)))
+            if text is not None and name not in self._following:
+                self._following.add(name)
+                meaning = self.facts(text)
+                self._following.discard(name)
+                found.take_over(meaning, bare)
+                if before or meaning.ours or meaning.edits:
+                    if not stands_still(text):
+                        found.stop(f"the name {bare}, which stands for another cell in each place")
+                    written_out = f"({meaning.for_engine(text)})"
+                    found.edits.append((piece.start, piece.start + len(piece.text), written_out))
+
+
+class Finding:
+    """The facts of a pattern while it is being read."""
+
+    def __init__(self, edits: list[tuple[int, int, str]]) -> None:
+        self.calls: set[str] = set()
+        self.ours: set[str] = set()
+        self.edits = edits
+        self.obstacle = ""
+        self.several = False
+
+    def stop(self, words: str) -> None:
+        """Note why the engine cannot work the cell out; the first reason stays."""
+        self.obstacle = self.obstacle or words
+
+    def take_over(self, meaning: Facts, name: str) -> None:
+        """Add what the formula behind a name needs."""
+        self.calls |= meaning.calls
+        self.ours |= meaning.ours
+        if meaning.obstacle:
+            self.stop(f"{meaning.obstacle} in the name {name}")
+
+    def facts(self) -> Facts:
+        """The facts, complete."""
+        edits = tuple(sorted(self.edits))
+        return Facts(frozenset(self.calls), frozenset(self.ours), edits, self.obstacle, self.several)
+
+
+def fixed_part(piece: Token) -> Fixed | None:
+    """The part of a piece whose digits tell one pattern from another; None where they do not matter."""
+    text = piece.text
+    if piece.kind == "reference":
+        text = text.rpartition("!")[0] if "[" in text else ""
+    elif piece.kind not in {"call", "name", "structured", "outside"}:
+        return None
+    return (piece.start, piece.start + len(text), text) if any(map(str.isdigit, text)) else None
+
+
+def stands_still(formula: str) -> bool:
+    """True when every area in the formula names its sheet and does not move with the cell."""
+    return all(area.sheet is not None and area.text.count("$") >= 2 for area in references(formula))
+
+
+def gaps(pieces: list[Token], ours: Container[str]) -> list[tuple[int, int, str]]:
+    """Where an argument of one of our functions is left out: `F(a,,c)`, `F(a,)`, `F(,b)`."""
+    edits: list[tuple[int, int, str]] = []
+    still_open: list[bool] = []
+    last = Token("", "", 0)  # the piece before this one, spaces left out
+    for piece in pieces:
+        closes = piece.kind == "close"
+        if still_open and still_open[-1] and (closes or piece.kind == "comma"):
+            nothing = last.kind == "comma" or (last.kind == "call" and not closes)
+            if nothing:
+                edits.append((piece.start, piece.start, EMPTY_CELL))
+        if closes and still_open:
+            still_open.pop()
+        elif piece.kind in {"call", "open"}:
+            still_open.append(piece.kind == "call" and plain_name(piece.text) in ours)
+        if piece.kind != "space":
+            last = piece
+    return edits

@@ -1,0 +1,207 @@
+"""The one reader of formulas.
+
+It sees a worksheet function under every spelling that a spreadsheet writes (`NAME(`, `name(`, `[1]!NAME(`,
+`'C:\\x\\a.xlam'!NAME(`, `_xll.NAME(`, `_xlfn.NAME(`, `_xludf.NAME(`, `XLCALC.NAME(`, each with `@` in front
+or not) and never inside a text or a quoted sheet name. A formula is text without its leading `=`, as it
+stands in the file; a leading `=` does no harm. Places are counted in characters from its start.
+"""
+
+import itertools
+import re
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
+
+QUOTED = r"'(?:[^']|'')+'"
+BOOK = r"\[[^\[\]]+\]"
+SHEET = rf"(?:{QUOTED}|(?:{BOOK})?[\w.]+(?::[\w.]+)?|{BOOK})!"
+NAME = r"[^\W\d][\w.\\?]*|\\[\w.\\?]*"
+CELL = r"\$?[A-Za-z]{1,3}\$?[0-9]{1,7}"
+AREA = rf"{CELL}(?::{CELL})?|\$?[A-Za-z]{{1,3}}:\$?[A-Za-z]{{1,3}}|\$?[0-9]{{1,7}}:\$?[0-9]{{1,7}}"
+TOKEN = re.compile(
+    rf"""
+      (?P<text>"(?:[^"]|"")*")
+    | (?P<call>@?(?:{SHEET})?(?:{NAME})\()
+    | (?P<reference>(?:{SHEET})?(?:(?:{AREA})(?![\w.(!\[])|\#REF!))
+    | (?P<outside>{BOOK}(?=[^\[\]]*!))
+    | (?P<structured>(?:(?:{SHEET})?(?:{NAME}))?\[(?:[^\[\]']|'.|\[(?:[^\[\]']|'.)*\])*\])
+    | (?P<name>(?:{SHEET})?(?:{NAME}))
+    | (?P<number>(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[Ee][+-]?[0-9]+)?)
+    | (?P<error>\#[A-Za-z/0]+[!?]?)
+    | (?P<open>[({{]) | (?P<close>[)}}]) | (?P<comma>,) | (?P<space>\s+) | (?P<sign>.)
+    """,
+    re.VERBOSE | re.DOTALL,
+)
+PREFIX = re.compile(r"(?:_xlfn\.|_xlws\.|_xludf\.|_xll\.|xlcalc\.)+", re.IGNORECASE)
+SPLIT_AREA = re.compile(r"\$?([A-Z]{1,3})?\$?([0-9]{1,7})?(?::\$?([A-Z]{1,3})?\$?([0-9]{1,7})?)?")
+LAST_ROW, LAST_COLUMN = 1_048_576, 16_384
+
+
+class Token(NamedTuple):
+    """A piece of a formula. `kind` is the name of its group in `TOKEN`."""
+
+    kind: str
+    text: str
+    start: int
+
+
+class Argument(NamedTuple):
+    """An argument as written, without the spaces round it; empty text where it is left out."""
+
+    text: str
+    start: int
+    end: int
+
+
+class Call(NamedTuple):
+    """A call of a function. `name` is plain and upper case, `written` is how the file spells it.
+
+    `formula[start:end]` is the whole call from its name to its closing bracket.
+    """
+
+    name: str
+    written: str
+    start: int
+    end: int
+    arguments: tuple[Argument, ...]
+
+
+class Reference(NamedTuple):
+    """An area that a formula looks at: rows and columns count from 1, both ends belong to it.
+
+    `sheet` is None for the formula's own sheet.
+    """
+
+    sheet: str | None
+    top: int
+    left: int
+    bottom: int
+    right: int
+    text: str
+    start: int
+
+
+def tokens(formula: str) -> Iterator[Token]:
+    """All pieces of a formula, one after the other; joined they are the formula."""
+    for match in TOKEN.finditer(formula):
+        yield Token(match.lastgroup or "", match[0], match.start())
+
+
+def plain_name(written: str) -> str:
+    """`[1]!bore_for_flow` -> `BORE_FOR_FLOW`: without the path, the prefix, the sign and the bracket."""
+    name = written.removesuffix("(").removeprefix("@").rsplit("!", 1)[-1]
+    return PREFIX.sub("", name, count=1).upper()
+
+
+def calls(formula: str) -> tuple[Call, ...]:
+    """All calls in a formula in the order of their names, nested ones too.
+
+    A call whose bracket is never closed is left out.
+    """
+    found: list[Call] = []
+    still_open: list[tuple[Token, list[int]]] = []  # a bracket, and where its commas stand
+    for token in tokens(formula):
+        if token.kind in {"call", "open"}:
+            still_open.append((token, []))
+        elif token.kind == "comma" and still_open:
+            still_open[-1][1].append(token.start)
+        elif token.kind == "close" and still_open:
+            opened, commas = still_open.pop()
+            if opened.kind == "call":
+                found.append(closed(formula, opened, commas, token.start))
+    return tuple(sorted(found, key=lambda call: call.start))
+
+
+def closed(formula: str, opened: Token, commas: list[int], end: int) -> Call:
+    """The call between its name and the bracket at `end`."""
+    begin = opened.start + len(opened.text)
+    edges = [begin - 1, *commas, end]
+    arguments = []
+    for left, right in itertools.pairwise(edges):
+        text = formula[left + 1 : right]
+        stripped = text.strip()
+        start = left + 1 + (len(text) - len(text.lstrip()) if stripped else 0)
+        arguments.append(Argument(stripped, start, start + len(stripped)))
+    if len(arguments) == 1 and not arguments[0].text:
+        arguments = []
+    written = opened.text.removesuffix("(")
+    return Call(plain_name(written), written, opened.start, end + 1, tuple(arguments))
+
+
+def references(formula: str) -> tuple[Reference, ...]:
+    """The areas of this book that a formula names directly; defined names are not followed."""
+    found = []
+    for token in tokens(formula):
+        if token.kind == "reference" and "#" not in token.text:
+            before, _, area = token.text.rpartition("!")
+            if "[" in before or (":" in before and "'" not in before):
+                continue  # another book, or the same cell on several sheets
+            found.append(Reference(unquoted(before) or None, *corners(area), token.text, token.start))
+    return tuple(found)
+
+
+def corners(area: str) -> tuple[int, int, int, int]:
+    """Top, left, bottom and right of `B2`, `$B$2:C9`, `B:C` or `2:9`.
+
+    Raises ValueError when the text is none of these.
+    """
+    match = SPLIT_AREA.fullmatch(area.upper())
+    if match is None or not area:
+        raise ValueError(f"{area!r} is not a cell or an area")
+    first, top, second, bottom = match.groups()
+    whole = ":" in area
+    columns = (column_number(first), column_number(second or first)) if first else (1, LAST_COLUMN)
+    rows = (int(top), int(bottom or top)) if top else (1, LAST_ROW)
+    if not whole and not (first and top):
+        raise ValueError(f"{area!r} is not a cell or an area")
+    return min(rows), min(columns), max(rows), max(columns)
+
+
+def column_number(letters: str) -> int:
+    """`A` -> 1, `AA` -> 27."""
+    number = 0
+    for letter in letters:
+        number = number * 26 + ord(letter) - 64
+    return number
+
+
+def column_letters(number: int) -> str:
+    """1 -> `A`, 27 -> `AA`."""
+    letters = ""
+    while number:
+        number, rest = divmod(number - 1, 26)
+        letters = chr(65 + rest) + letters
+    return letters
+
+
+def address(sheet: str, row: int, column: int) -> str:
+    """`Lines!B2`, with quotes where the sheet's name needs them."""
+    name = sheet if re.fullmatch(r"[^\W\d][\w.]*", sheet) else "'" + sheet.replace("'", "''") + "'"
+    return f"{name}!{column_letters(column)}{row}"
+
+
+def unquoted(sheet: str) -> str:
+    """A sheet's name as the tab shows it."""
+    return sheet[1:-1].replace("''", "'") if sheet.startswith("'") else sheet
+
+
+def respelled(formula: str, ours: Iterable[str], prefix: str = "") -> str:
+    """The formula with every call of one of our functions written as `prefix` and the plain name.
+
+    Everything else stays letter for letter; `ours` holds plain names.
+    """
+    names = frozenset(ours)
+    pieces = []
+    for token in tokens(formula):
+        ours_here = token.kind == "call" and plain_name(token.text) in names
+        pieces.append(f"{prefix}{plain_name(token.text)}(" if ours_here else token.text)
+    return "".join(pieces)
+
+
+def spliced(text: str, edits: Iterable[tuple[int, int, str]]) -> str:
+    """The text with pieces replaced: (start, end, new) in rising order, none overlapping."""
+    pieces: list[str] = []
+    last = 0
+    for start, end, new in edits:
+        pieces += text[last:start], new
+        last = end
+    return "".join([*pieces, text[last:]])

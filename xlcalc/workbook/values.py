@@ -1,0 +1,93 @@
+"""The values that cells hold, and how a sheet's XML spells them."""
+
+import re
+from collections.abc import Sequence
+
+from xlcalc.core.errors import CalcError
+
+Value = float | str | bool | CalcError | None
+"""What a cell holds: a number, a text, true or false, an error value, or nothing."""
+
+LONGEST_TEXT = 32_767
+WHOLE_NUMBER_LIMIT = 1e15
+TYPE = re.compile(rb"""\st=["']([^"']*)["']""")
+ENTITY = re.compile(r"&(?:#x([0-9A-Fa-f]+)|#([0-9]+)|(amp|lt|gt|quot|apos));")
+ENTITIES = {"amp": "&", "lt": "<", "gt": ">", "quot": '"', "apos": "'"}
+ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
+MUST_ESCAPE = re.compile("_(?=x[0-9A-Fa-f]{4}_)|[\x00-\x08\x0b-\x1f\ufffe\uffff]")
+
+
+def plain_text(raw: bytes) -> str:
+    """Text of the XML with its entities resolved."""
+    text = raw.decode("utf-8", "replace")
+    if "&" not in text:
+        return text
+    return ENTITY.sub(lambda m: ENTITIES.get(m[3]) or chr(int(m[1], 16) if m[1] else int(m[2])), text)
+
+
+def xml_text(text: str) -> bytes:
+    """Text as it stands between two tags."""
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;").encode("utf-8", "replace")
+
+
+def written_text(text: str) -> bytes:
+    """Text as it stands in `<v>`: signs that XML cannot hold are spelled `_x000D_`, as the format says."""
+    return xml_text(MUST_ESCAPE.sub(lambda sign: f"_x{ord(sign[0]):04X}_", text))
+
+
+def read_text(raw: bytes) -> str:
+    """Text that stands in `<v>`, the reverse of `written_text`."""
+    return ESCAPED.sub(lambda sign: chr(int(sign[1], 16)), plain_text(raw))
+
+
+def same(old: Value, new: Value) -> bool:
+    """True when two values are of one kind and equal."""
+    if isinstance(old, CalcError) and isinstance(new, CalcError):
+        return old.code == new.code
+    return type(old) is type(new) and old == new
+
+
+def type_of(attributes: bytes) -> bytes:
+    """A cell's type as its attributes say it; a number where they say nothing."""
+    found = TYPE.search(attributes)
+    return found[1] if found else b"n"
+
+
+def decoded(kind: bytes, raw: bytes | None, strings: Sequence[str] = ()) -> Value:
+    """The value of a cell by its type and the text of its `<v>`; None where it holds none or cannot be read.
+
+    `strings` are the shared texts of the book, for cells of type `s`.
+    """
+    if kind == b"str":
+        return read_text(raw or b"")
+    if raw is None:
+        return None
+    if kind == b"e":
+        return CalcError(code=raw.decode("ascii", "replace"))
+    if kind == b"b":
+        return raw.strip() in {b"1", b"true"}
+    try:
+        return strings[int(raw)] if kind == b"s" else float(raw)
+    except (ValueError, IndexError):
+        return None
+
+
+def type_and_element(value: Value) -> tuple[bytes, bytes]:
+    """A cell's type and its `<v>` element for a value."""
+    if isinstance(value, bool):
+        return b"b", b"<v>%d</v>" % value
+    if isinstance(value, float):
+        whole = abs(value) < WHOLE_NUMBER_LIMIT and value == int(value)
+        return b"n", b"<v>%d</v>" % value if whole else b"<v>%s</v>" % repr(value).upper().encode()
+    if isinstance(value, CalcError):
+        return b"e", b"<v>%s</v>" % value.code.encode()
+    return b"str", b"<v>%s</v>" % written_text(value or "")
+
+
+def with_type(attributes: bytes, kind: bytes) -> bytes:
+    """A cell's attributes with another type; numbers carry none."""
+    found = TYPE.search(attributes)
+    if found and found[1] == kind:
+        return attributes
+    bare = attributes[: found.start()] + attributes[found.end() :] if found else attributes
+    return bare if kind == b"n" else bare.rstrip() + b' t="%s"' % kind
