@@ -1,0 +1,94 @@
+"""Which limit of a hose is broken first, in words with both numbers."""
+from collections.abc import Callable
+
+from xlcalc.core.errors import NotInTable
+from xlcalc.core.kinds import digits
+from xlcalc.core.steps import step
+from xlcalc.core.units import unit
+from xlcalc.functions.fluid import Fluid
+from xlcalc.functions.hose_limits import A_HAIR, A_HAIR_OF_HEAT, liner_match, pressure_limit
+from xlcalc.functions.hose_value import Hose
+
+SUCKED = ("suction", "vacuum")  # uses that pull a hose flat
+
+
+def first_reason(
+    hose: Hose, pressure: float, fluid: Fluid, hottest: float, coldest: float, use: str, ends: str
+) -> str:
+    """The first limit that is broken, in words with both numbers; empty where none is.
+
+    What destroys a hose comes first: the fluid, being sucked flat, heat and cold, then ends and pressure.
+    Raises NotInTable where none is broken but one cannot be judged.
+    """
+    judges: tuple[Callable[[], str], ...] = (
+        lambda: _fluid_reason(hose, fluid),
+        lambda: _suction_reason(hose, use),
+        lambda: _hot_reason(hose, hottest),
+        lambda: _cold_reason(hose, coldest),
+        lambda: _pressure_reason(hose, pressure, hottest, ends),
+    )
+    lacking: NotInTable | None = None
+    for judge in judges:
+        try:
+            reason = judge()
+        except NotInTable as error:
+            lacking = lacking or error
+            continue
+        if reason:
+            return reason
+    if lacking is not None:
+        raise lacking
+    return ""
+
+
+def _fluid_reason(hose: Hose, fluid: Fluid) -> str:
+    match = liner_match(hose, fluid)
+    if match == "limited":
+        step(f"Liner {hose.liner} is only limited for {fluid.kind}: replace early")
+    return f"liner {hose.liner} does not suit {fluid.kind}" if match == "no" else ""
+
+
+def _suction_reason(hose: Hose, use: str) -> str:
+    if use not in SUCKED:
+        return ""
+    if hose.suction is None:
+        raise hose.lacks("suction")
+    return "not a suction hose" if hose.suction == "no" else ""
+
+
+def _hot_reason(hose: Hose, hottest: float) -> str:
+    limit = hose.figure("hottest")
+    if hottest <= limit + A_HAIR_OF_HEAT:
+        return ""
+    given, allowed = told_apart(hottest, limit, "degC")
+    return f"hottest {given} °C, hose allows {allowed}"
+
+
+def _cold_reason(hose: Hose, coldest: float) -> str:
+    limit = hose.figure("coldest")
+    if coldest >= limit - A_HAIR_OF_HEAT:
+        return ""
+    given, allowed = told_apart(coldest, limit, "degC")
+    return f"coldest {given} °C, hose allows down to {allowed}"
+
+
+def _pressure_reason(hose: Hose, pressure: float, hottest: float, ends: str) -> str:
+    if ends == "clamps" and hose.clamps is None:
+        return f"clamps are not allowed on {hose.label}, use crimped or reusable ends"
+    limit = pressure_limit(hose, hottest, ends)
+    if pressure <= limit * (1.0 + A_HAIR):
+        return ""
+    given, allowed = told_apart(pressure, limit, "kPa")
+    who = "clamps allow" if ends == "clamps" and limit == hose.clamps else "hose allows"
+    return f"{given} kPa, {who} {allowed}"
+
+
+def told_apart(given: float, limit: float, unit_text: str) -> tuple[str, str]:
+    """Two SI values in a workshop unit, to four significant digits or as many as show their difference."""
+    wanted = unit(unit_text)
+    ends = [wanted.from_si(value) for value in (given, limit)]
+    for places in range(4, 15):
+        first, second = (digits(float(f"{end:.{places}g}")) for end in ends)
+        if first != second:
+            break
+    return first, second
