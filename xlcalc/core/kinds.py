@@ -14,6 +14,7 @@ from xlcalc.core.units import Unit, quantity, unit
 from xlcalc.core.words import joined, nearest, plain, shown
 
 REMEMBERED = 8192  # distinct texts kept an argument
+COLDEST_KELVIN = 150.0  # below this a figure in K is a difference of temperatures, not a temperature
 _HAIR = 1e-12  # a limit given in another unit still counts as the limit
 
 
@@ -144,7 +145,7 @@ class Temperature(Quantity):
 
     def check_unit(self, said: Unit, text: str) -> None:
         super().check_unit(said, text)
-        if said.flavour == "kelvin" and quantity(text)[0] < 150:
+        if said.flavour == "kelvin" and quantity(text)[0] < COLDEST_KELVIN:
             raise WrongKind(f"{shown(text)} reads as a difference of temperatures: give a temperature in °C")
 
     def bad(self) -> list[tuple[object, str]]:

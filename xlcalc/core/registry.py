@@ -34,7 +34,7 @@ _VBA_WORDS = frozenset(
     cdbl chr cint clng close const csng cstr currency cvar date day debug decimal declare dim dir do double each
     else elseif empty end enum eof eqv erase error event exit exp false file fix for format friend function get
     global gosub goto hex hour if imp implements in input int is kill lbound left len let lib like line load loc
-    lock log long loop lset me mid minute mod month name new next not nothing now null object oct on open option
+    lock log long loop lset me mid minute mod month new next not nothing now null object oct on open option
     optional or output paramarray pi preserve print private property public put raiseevent random read redim rem
     replace reset resume return right rnd round rset scale second seek select set sgn shared sin single space spc
     sqr static step stop str string sub switch tab tan then time timer to trim true type typeof ubound ucase until
@@ -290,7 +290,7 @@ def _argument_problems(made: Declaration) -> list[str]:
         if each.kind is not inspect.Parameter.KEYWORD_ONLY
     ]
     given = [arg.name for arg in made.workshop_args]
-    if wanted != given:
+    if wanted != given and not made.about:
         problems.append(f"the function takes {wanted}, the declaration says {given}")
     optional_seen = False
     for arg in made.workshop_args:

@@ -1,0 +1,22 @@
+"""One bracketing root finder for every relation that is solved backwards."""
+from collections.abc import Callable
+
+from xlcalc.core.errors import NoAnswer
+
+
+def root(function: Callable[[float], float], low: float, high: float, what: str) -> float:
+    """Where a continuous function crosses zero between `low` and `high`.
+
+    The tolerance is near the last digit of a float, so that the answer put back in gives the input.
+    Raises NoAnswer with `what` (a sentence) where the ends do not bracket a root.
+    """
+    from fluids.numerics import brenth  # noqa: PLC0415  (60 ms: only when something is solved)
+
+    at_low, at_high = function(low), function(high)
+    if at_low == 0.0:
+        return low
+    if at_high == 0.0:
+        return high
+    if not at_low * at_high < 0.0:
+        raise NoAnswer(what)
+    return float(brenth(function, low, high, xtol=1e-15, rtol=1e-14, maxiter=300, fa=at_low, fb=at_high))

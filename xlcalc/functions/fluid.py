@@ -1,0 +1,167 @@
+"""A fluid as the functions see it: properties over temperature, its span, its doubts, where it comes from."""
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any, Self
+
+from xlcalc.core.errors import NotInTable, OutOfRange
+from xlcalc.core.kinds import Kind, digits
+from xlcalc.core.steps import listening, step
+from xlcalc.core.tables import Provenance
+from xlcalc.functions.laws import BASE_15, ZERO_CELSIUS, Law
+
+OILS = ("ATF", "gear oil", "engine oil")
+VISCOSITY, DENSITY, GROWTH, VAPOUR, HEAT = (
+    "viscosity of the fluid",
+    "density of the fluid",
+    "growth of the fluid with temperature",
+    "vapour pressure of the fluid",
+    "specific heat of the fluid",
+)
+ESTIMATE_BEYOND = 20.0  # K beyond the measured points from which a viscosity is an estimate
+_REMEMBERED = 512
+
+
+@dataclass(frozen=True, eq=False)
+class Fluid:
+    """A fluid. Temperatures in K, properties in SI.
+
+    `coldest` and `hottest` bound its stated span; `measured` are the ends of the measured viscosities;
+    `thickest` is the viscosity law of the thickest oil that its grade allows in the cold; `shares` are the
+    doubts as fractions, `sides` those leaned to one end.
+    """
+
+    name: str
+    kind: str
+    density_law: Law | None
+    viscosity_law: Law | None
+    vapour_law: Law | None
+    heat_law: Law | None
+    coldest: float
+    hottest: float
+    measured: tuple[float, float] | None
+    thickest: Law | None
+    shares: Mapping[str, float]
+    cited: tuple[tuple[str, Provenance], ...] = ()
+    caution: str = ""
+    sides: Mapping[str, int] = field(default_factory=dict)
+    _known: dict[float, float] = field(default_factory=dict, init=False, repr=False)
+
+    @property
+    def oil(self) -> bool:
+        """True for lubricating oils: their vapour pressure counts as none."""
+        return self.kind in OILS
+
+    @property
+    def doubts(self) -> Sequence[str]:
+        """What is doubtful in this fluid."""
+        return [name for name, share in self.shares.items() if share or (name == VISCOSITY and self.thickest)]
+
+    def lean(self, doubt: str, side: int) -> Self:
+        """The same fluid with one property at the upper (+1) or lower (-1) end of its doubt."""
+        return replace(self, sides={**self.sides, doubt: side})
+
+    def check(self, temperature: float) -> None:
+        """Raise OutOfRange outside the span in which the fluid is known."""
+        if not self.coldest - 1e-9 <= temperature <= self.hottest + 1e-9:
+            raise OutOfRange(
+                f"{self.name} is known from {celsius(self.coldest)} to {celsius(self.hottest)}; "
+                f"{celsius(temperature)} lies outside: use that fluid's own figures"
+            )
+
+    def viscosity(self, temperature: float) -> float:
+        """Kinematic viscosity in m2/s. Raises OutOfRange outside the span, NotInTable where not known."""
+        known = self._known.get(temperature)
+        if known is None:
+            self.check(temperature)
+            law = self._known_law(self.viscosity_law, "viscosity", "34 mm2/s @ 40 degC; 7.2 mm2/s @ 100 degC")
+            known = law(temperature)
+            if side := self.sides.get(VISCOSITY):
+                known *= 1.0 + side * self.shares.get(VISCOSITY, 0.0)
+                if side > 0 and self.thickest and self.measured and temperature < self.measured[0]:
+                    known = max(known, self.thickest(temperature))
+            if len(self._known) > _REMEMBERED:
+                self._known.clear()
+            self._known[temperature] = known
+        return known
+
+    def density(self, temperature: float) -> float:
+        """Density in kg/m3. Raises OutOfRange outside the span, NotInTable where not known."""
+        self.check(temperature)
+        law = self._known_law(self.density_law, "density", "865 kg/m3")
+        density = law(temperature)
+        if self.sides:
+            if side := self.sides.get(GROWTH):
+                base = law(BASE_15)
+                density = base + (density - base) * (1.0 + side * self.shares.get(GROWTH, 0.0))
+            density *= 1.0 + self.sides.get(DENSITY, 0) * self.shares.get(DENSITY, 0.0)
+        return density
+
+    def vapour_pressure(self, temperature: float) -> float:
+        """Absolute vapour pressure in Pa. Raises NotInTable where not known."""
+        self.check(temperature)
+        if self.vapour_law is None and self.kind == "petrol":
+            raise NotInTable(f"the vapour pressure of {self.name} needs its Reid vapour pressure: write {self.name}; RVP 10 psi")
+        law = self._known_law(
+            self.vapour_law, "vapour pressure", "vapour 55 kPa @ 37.8 degC; vapour 100 kPa @ 54 degC"
+        )
+        return law(temperature) * (1.0 + self.sides.get(VAPOUR, 0) * self.shares.get(VAPOUR, 0.0))
+
+    def specific_heat(self, temperature: float) -> float:
+        """Specific heat in J/(kg K). Raises NotInTable where not known."""
+        self.check(temperature)
+        law = self._known_law(self.heat_law, "specific heat", "cp 2.0 kJ/(kg K)")
+        return law(temperature) * (1.0 + self.sides.get(HEAT, 0) * self.shares.get(HEAT, 0.0))
+
+    def estimated(self, temperature: float) -> float:
+        """Kelvin beyond the nearest measured viscosity where that makes it an estimate, else 0."""
+        if self.measured is None:
+            return 0.0
+        beyond = max(self.measured[0] - temperature, temperature - self.measured[1], 0.0)
+        return beyond if beyond > ESTIMATE_BEYOND else 0.0
+
+    def _known_law(self, law: Law | None, what: str, words: str) -> Law:
+        if law is None:
+            raise NotInTable(f"the {what} of {self.name} is not known: give it in words, e.g. {self.name}; {words}")
+        return law
+
+
+def tell(fluid: Fluid, temperature: float) -> None:
+    """Say the properties used, and whether the viscosity is an estimate (ANSWER_STEPS)."""
+    if not listening():
+        return
+    step(f"Density at {celsius(temperature)}: {fluid.density(temperature):.5g} kg/m³")
+    viscosity = fluid.viscosity(temperature)
+    step(f"Viscosity at {celsius(temperature)}: {viscosity * 1e6:.4g} mm²/s (cSt)")
+    if beyond := fluid.estimated(temperature):
+        step(f"That viscosity is an estimate: {beyond:.0f} K beyond the nearest measured point")
+    if fluid.thickest and fluid.measured and temperature < fluid.measured[0]:
+        thickest = fluid.lean(VISCOSITY, 1).viscosity(temperature)
+        step(f"The thickest its grade allows there: {thickest * 1e6:.4g} mm²/s (cSt)")
+
+
+def celsius(temperature: float) -> str:
+    """`-22 °C`."""
+    return f"{digits(round(temperature - ZERO_CELSIUS, 2))} °C"
+
+
+class FluidKind(Kind):
+    """A fluid of the table, or words that say it."""
+
+    def read(self, cell: object) -> Any:
+        from xlcalc.functions.fluid_words import fluid_of  # noqa: PLC0415  (the parser builds on this module)
+
+        return fluid_of(cell)
+
+    def allows(self) -> str:
+        return "a name of the fluids table, or words such as 865 kg/m3; 34 mm2/s @ 40 degC; 7.2 mm2/s @ 100 degC"
+
+    def show(self, value: Any) -> str:
+        return str(value.name)
+
+    def good(self) -> list[object]:
+        return ["ATF generic", "water", "COOLANT 50/50", "petrol; RVP 7 psi", "900 kg/m3; 444 mm2/s",
+                "865 kg/m3; 34 mm2/s @ 40 degC; 7.2 mm2/s @ 100 degC", "ATF generic; 900 mm2/s @ -20 degC"]  # fmt: skip
+
+    def bad(self) -> list[tuple[object, str]]:
+        return [("no such fluid", "#N/A"), (5, "#VALUE!"), (True, "#VALUE!"), ("865 kg/m3; 34 mm", "#VALUE!"),
+                ("x" * 5000, "#VALUE!"), (float("nan"), "#VALUE!"), ("865 kg/m3; 3 gal", "#VALUE!")]  # fmt: skip

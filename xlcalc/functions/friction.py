@@ -1,0 +1,84 @@
+"""Friction of a fluid in a round line: one continuous rule for every function."""
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from math import log, pi
+from typing import Self
+
+from xlcalc.functions.fittings import Fittings
+
+LAMINAR_TO, TURBULENT_FROM = 2000.0, 4000.0
+BAND = "friction between Reynolds 2000 and 4000"
+
+
+@cache
+def _colebrook() -> Callable[..., float]:
+    from fluids.friction import Clamond  # noqa: PLC0415  (60 ms: only when the first turbulent line comes)
+
+    return Clamond  # type: ignore[no-any-return]
+
+
+@dataclass(frozen=True, slots=True)
+class Friction:
+    """Darcy friction factor: 64/Re to 2000, Colebrook from 4000, Churchill 1977 between, scaled to meet both.
+
+    Between 2000 and 4000 there is no single published answer: `side` -1 takes the laminar line there, +1 the
+    turbulent one. Source: Colebrook 1939 in Clamond's solution (`fluids`); Churchill 1977.
+    """
+
+    side: int = 0
+
+    @property
+    def doubts(self) -> Sequence[str]:
+        """What is uncertain in the rule."""
+        return (BAND,)
+
+    def lean(self, doubt: str, side: int) -> Self:
+        """The rule with its uncertain band at the upper (+1) or lower (-1) end."""
+        return replace(self, side=side if doubt == BAND else self.side)
+
+    def factor(self, reynolds: float, roughness: float) -> float:
+        """Darcy friction factor for a Reynolds number above 0 and a relative roughness (height / bore)."""
+        if reynolds <= LAMINAR_TO:
+            return 64.0 / reynolds
+        if reynolds >= TURBULENT_FROM:
+            return _colebrook()(reynolds, roughness)
+        laminar = 64.0 / reynolds
+        if self.side:
+            return laminar if self.side < 0 else max(laminar, _colebrook()(reynolds, roughness))
+        at_low = 64.0 / LAMINAR_TO / churchill(LAMINAR_TO, roughness)
+        at_high = _colebrook()(TURBULENT_FROM, roughness) / churchill(TURBULENT_FROM, roughness)
+        share = (reynolds - LAMINAR_TO) / (TURBULENT_FROM - LAMINAR_TO)
+        return max(laminar, churchill(reynolds, roughness) * (at_low + share * (at_high - at_low)))
+
+
+FRICTION = Friction()
+
+
+def churchill(reynolds: float, roughness: float) -> float:
+    """Darcy friction factor by Churchill 1977, for any Reynolds number above 0."""
+    a = (2.457 * log(1.0 / ((7.0 / reynolds) ** 0.9 + 0.27 * roughness))) ** 16
+    b = (37530.0 / reynolds) ** 16
+    return 8.0 * ((8.0 / reynolds) ** 12 + (a + b) ** -1.5) ** (1.0 / 12.0)
+
+
+def pressure_drop(
+    flow: float,
+    bore: float,
+    length: float,
+    density: float,
+    viscosity: float,
+    fittings: Fittings,
+    roughness: float = 0.0,
+    friction: Friction = FRICTION,
+) -> float:
+    """Pressure lost to friction and fittings in Pa, without static rise (Darcy-Weisbach).
+
+    flow m3/s, bore m, length m, density kg/m3, kinematic viscosity m2/s, roughness m.
+    """
+    if flow == 0.0:
+        return 0.0
+    velocity = 4.0 * flow / (pi * bore * bore)
+    reynolds = velocity * bore / viscosity
+    lost = friction.factor(reynolds, roughness / bore) * length / bore + fittings.loss(reynolds, bore)
+    return lost * density * velocity * velocity / 2.0
