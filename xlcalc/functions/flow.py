@@ -64,7 +64,7 @@ def bore_for_flow(flow: float, velocity: float) -> float:
           "fittings": FITTINGS, "rise": RISE},
     answer=Answer("Smallest inside diameter", "mm"),
     sources=DARCY,
-    example=example(8, 3, "900 kg/m3; 444 mm2/s", 20, 100, shows="17.9"),
+    example=example(8, 3, "900 kg/m3; 444 mm2/s", 20, 100, shows="16.0"),
 )  # fmt: skip
 def bore_for_drop(
     flow: float,
@@ -271,7 +271,7 @@ def line_volume(bore: float, length: float) -> float:
           "tank_pressure": Arg("Tank pressure", "kPa", 0, 500, default=0, help="above the atmosphere")},
     answer=Answer("Pressure left over the vapour pressure", "kPa"),
     sources=(*DARCY, "USSA76", "AP42", "ANTOINE"),
-    example=example(3, 9.5, 0.9, "petrol; RVP 10 psi", 34, 2, 0.25, 2100, shows="10.4"),
+    example=example(3, 9.5, 0.9, "petrol; RVP 10 psi", 34, 2, 0.25, 2100, shows="10.5"),
     cautions=(STEERING_CAUTION,),
 )  # fmt: skip
 def suction_margin(

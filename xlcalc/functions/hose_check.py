@@ -2,7 +2,6 @@
 from collections.abc import Callable
 
 from xlcalc.core.errors import NotInTable
-from xlcalc.core.kinds import digits
 from xlcalc.core.steps import step
 from xlcalc.core.units import unit
 from xlcalc.functions.fluid import Fluid
@@ -88,7 +87,7 @@ def told_apart(given: float, limit: float, unit_text: str) -> tuple[str, str]:
     wanted = unit(unit_text)
     ends = [wanted.from_si(value) for value in (given, limit)]
     for places in range(4, 15):
-        first, second = (digits(float(f"{end:.{places}g}")) for end in ends)
+        first, second = (f"{float(f'{end:.{places}g}'):.9f}".rstrip("0").rstrip(".") for end in ends)
         if first != second:
             break
     return first, second
