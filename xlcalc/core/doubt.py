@@ -4,6 +4,7 @@ A value that carries doubt names each of its doubts and can lean: `fluid.lean("v
 fluid as thick as its doubt allows. Every doubt is tried alone, to see which way it pushes the answer; then
 all are leaned together, each to the side that pushes the answer down, and up.
 """
+
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Protocol, Self, runtime_checkable

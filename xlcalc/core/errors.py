@@ -1,17 +1,17 @@
 """The one error tree.
 
-    CalcError                 an error value in a cell: `.code` and a sentence
-      InputError  #VALUE!     the cells given cannot be used
-        MissingInput          a required cell is blank
-        WrongKind             not a number, wrong unit, wrong word
-        OutOfRange  #NUM!     outside the allowed span
-      NotInTable  #N/A        no row, or the row has no such figure
-      NoAnswer    #NUM!       the relation has no solution here
-      UpstreamError           an error that came in with a cell, passed on unchanged
-    FileError                 a file cannot be read or written; the original is untouched
-      FileRefused             not a workbook this program reads
-      FileBusy                open elsewhere, or changed while it was being worked on
-    DeclarationError          a worksheet function is declared wrongly; stops the import, never reaches a cell
+CalcError                 an error value in a cell: `.code` and a sentence
+  InputError  #VALUE!     the cells given cannot be used
+    MissingInput          a required cell is blank
+    WrongKind             not a number, wrong unit, wrong word
+    OutOfRange  #NUM!     outside the allowed span
+  NotInTable  #N/A        no row, or the row has no such figure
+  NoAnswer    #NUM!       the relation has no solution here
+  UpstreamError           an error that came in with a cell, passed on unchanged
+FileError                 a file cannot be read or written; the original is untouched
+  FileRefused             not a workbook this program reads
+  FileBusy                open elsewhere, or changed while it was being worked on
+DeclarationError          a worksheet function is declared wrongly; stops the import, never reaches a cell
 """
 
 CODES = ("#NULL!", "#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#NUM!", "#N/A")

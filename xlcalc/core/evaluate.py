@@ -1,10 +1,11 @@
 """From cells to an answer: the only place where cells become SI and exceptions become cell errors."""
+
 from collections.abc import Callable, Sequence
 from typing import Any
 
 from xlcalc.core.doubt import Span, span
 from xlcalc.core.errors import CalcError, MissingInput, NoAnswer, UpstreamError, WrongKind
-from xlcalc.core.kinds import any_given
+from xlcalc.core.kinds import REMEMBERED, any_given
 from xlcalc.core.registry import Arg, Declaration, find
 from xlcalc.core.units import Unit
 
@@ -27,20 +28,30 @@ def call(name: str, *cells: object) -> Any:
     declaration = find(name) if isinstance(name, str) else f"{name!r} is not a function name"
     if isinstance(declaration, str):
         raise CalcError(declaration, "#NAME?")
-    answer = evaluate(declaration, cells)
+    answer = evaluate(declaration, [rows_of(cell) if isinstance(cell, tuple) else cell for cell in cells])
     if isinstance(answer, CalcError):
         raise answer
     return answer
+
+
+def rows_of(cell: Any) -> Any:
+    """A range given as tuples, as lists."""
+    return [rows_of(each) for each in cell] if isinstance(cell, tuple) else cell
 
 
 def evaluate(declaration: Declaration, cells: Sequence[Any]) -> Any:
     """Answer for one call: float, int, str, list of rows, or a CalcError. Never raises an error of ours."""
     if declaration.about:
         return _guarded(_about, declaration, cells)
-    for place, cell in enumerate(cells):
-        if isinstance(cell, list | tuple) and not _takes_range(declaration, place):
+    for cell in cells:
+        if type(cell) is list and _over_places(declaration, cells):
             return _guarded(_over_ranges, declaration, cells)
-    return _guarded(answer_of, declaration, cells)
+    try:
+        return answer_of(declaration, cells)
+    except CalcError as error:
+        return error
+    except (OverflowError, ZeroDivisionError):
+        return _too_far()
 
 
 def _guarded(work: Callable[..., Any], declaration: Declaration, cells: Sequence[Any]) -> Any:
@@ -49,7 +60,11 @@ def _guarded(work: Callable[..., Any], declaration: Declaration, cells: Sequence
     except CalcError as error:
         return error
     except (OverflowError, ZeroDivisionError):
-        return NoAnswer("the numbers leave what can be worked out: check the size of each input")
+        return _too_far()
+
+
+def _too_far() -> NoAnswer:
+    return NoAnswer("the numbers leave what can be worked out: check the size of each input")
 
 
 def answer_of(declaration: Declaration, cells: Sequence[Any]) -> Any:
@@ -66,10 +81,10 @@ def finish(declaration: Declaration, value: Any, asked: Unit | None) -> Any:
     if type(value) is not float:
         return value
     if value - value != 0:
-        raise NoAnswer("the numbers leave what can be worked out: check the size of each input")
-    if declaration.answer.unit_text or asked is not None:
-        return (asked or declaration.answer.unit).from_si(value)
-    return value
+        raise _too_far()
+    if asked is not None:
+        return asked.from_si(value)
+    return (value - declaration.offset) / declaration.factor
 
 
 def read(declaration: Declaration, cells: Sequence[Any]) -> Reading | None:
@@ -83,18 +98,25 @@ def read(declaration: Declaration, cells: Sequence[Any]) -> Reading | None:
     values: list[Any] = []
     missing: Arg | None = None
     given = False
-    for (arg, reader, default), cell in zip(slots, cells, strict=False):
-        if cell is None or (type(cell) is str and not cell.strip()) or (type(cell) is list and not any_given(cell)):
+    for (arg, reader, default, remembered, counts), cell in zip(slots, cells, strict=False):
+        kind = type(cell)
+        if kind is str and cell in remembered:
+            values.append(remembered[cell])
+        elif kind is not float and not any_given(cell):
             values.append(default)
             if missing is None and arg.required:
                 missing = arg
             continue
-        try:
-            values.append(reader(cell))
-        except CalcError as error:
-            raise _named(arg, cell, error) from None
-        given = given or arg.name != "unit"
-    for arg, _, default in slots[len(values) :]:
+        else:
+            try:
+                value = reader(cell)
+            except CalcError as error:
+                raise _named(arg, cell, error) from None
+            if kind is str:
+                remember(remembered, cell, value)
+            values.append(value)
+        given = given or counts
+    for arg, _, default, _, _ in slots[len(values) :]:
         values.append(default)
         missing = missing or (arg if arg.required else None)
     if not given and slots:
@@ -104,11 +126,23 @@ def read(declaration: Declaration, cells: Sequence[Any]) -> Reading | None:
     return (values[:-1], values[-1]) if declaration.has_unit else (values, None)
 
 
+def remember(remembered: dict[Any, Any], text: str, value: Any) -> None:
+    """Keep what a text was read as, so that it is parsed once."""
+    if len(remembered) >= REMEMBERED:
+        remembered.clear()
+    remembered[text] = value
+
+
 def _named(arg: Arg, cell: object, error: CalcError) -> CalcError:
     """The error with the argument's label in front; an error that stood in the cell keeps its code."""
     if isinstance(cell, CalcError):
         return UpstreamError(str(cell) or f"{arg.label} holds {cell.code}: mend that cell first", cell.code)
     return type(error)(f"{arg.label}: {error}", error.code)
+
+
+def _over_places(declaration: Declaration, cells: Sequence[Any]) -> bool:
+    """True where a range stands in an argument that takes one cell."""
+    return any(type(cell) is list and not _takes_range(declaration, place) for place, cell in enumerate(cells))
 
 
 def _takes_range(declaration: Declaration, place: int) -> bool:
@@ -126,11 +160,7 @@ def over_ranges(cells: Sequence[Any], one: Callable[[Sequence[Any]], Any], whole
     A single cell goes with every place, a row with every row, a column with every column; where two ranges
     do not fit, the places beyond are #N/A. `whole` are the arguments that take their range as it is.
     """
-    grids = {
-        place: _grid(cell)
-        for place, cell in enumerate(cells)
-        if place not in whole and isinstance(cell, list | tuple)
-    }
+    grids = {place: _grid(cell) for place, cell in enumerate(cells) if place not in whole and isinstance(cell, list)}
     height = max(len(grid) for grid in grids.values())
     width = max(len(grid[0]) for grid in grids.values())
     if height * width > MOST_CELLS:
@@ -150,13 +180,13 @@ _OUTSIDE = object()
 
 
 def _grid(cell: Sequence[Any]) -> list[list[Any]]:
-    rows = [list(row) if isinstance(row, list | tuple) else None for row in cell]
+    rows = [row if isinstance(row, list) else None for row in cell]
     if all(row is None for row in rows):
         rows = [list(cell)]
     grid = [row for row in rows if row]
     if len(grid) != len(rows) or not grid or len({len(row) for row in grid}) != 1:
         raise WrongKind("a range must be rows of equal length")
-    if any(isinstance(each, list | tuple) for row in grid for each in row):
+    if any(isinstance(each, list) for row in grid for each in row):
         raise WrongKind("a range cannot hold another range")
     return grid
 
@@ -185,8 +215,8 @@ def _about(declaration: Declaration, cells: Sequence[Any]) -> Any:
         raise WrongKind(f"{target.name} is not about a quantity: name a function that computes")
     given = list(cells[1:])
     whole = {place for place in range(len(given)) if _takes_range(target, place)}
-    if any(isinstance(cell, list | tuple) and place not in whole for place, cell in enumerate(given)):
-        return over_ranges(given, lambda one: _guarded(lambda t, c: declaration.function(t, c), target, one), whole)
+    if any(isinstance(cell, list) and place not in whole for place, cell in enumerate(given)):
+        return over_ranges(given, lambda one: _guarded(declaration.function, target, one), whole)
     return declaration.function(target, given)
 
 

@@ -3,10 +3,11 @@
 Help, validation, error text and the tests that every function must pass come from these, never from a
 second list.
 """
+
 import math
 from abc import ABC, abstractmethod
-from collections.abc import Callable, Sequence
-from functools import cached_property, lru_cache
+from collections.abc import Sequence
+from functools import cached_property
 from typing import Any, ClassVar
 
 from xlcalc.core.errors import CalcError, OutOfRange, WrongKind
@@ -60,7 +61,6 @@ class Quantity(Kind):
 
     def __init__(self, unit_text: str, low: float, high: float, limit: str = "WORKSHOP") -> None:
         self.unit_text, self.low, self.high, self.limit = unit_text, low, high, limit
-        self._text: Callable[[str], float] = lru_cache(REMEMBERED)(self._read_text)
 
     @cached_property
     def unit(self) -> Unit:
@@ -81,7 +81,7 @@ class Quantity(Kind):
             if self.low <= cell <= self.high:  # type: ignore[operator]
                 return cell * self._factor + self._offset  # type: ignore[operator]
         elif kind is str:
-            return self._text(cell)  # type: ignore[arg-type]
+            return self._read_text(cell)  # type: ignore[arg-type]
         return self._in_span(self.bare(number(cell)), shown(cell))
 
     def bare(self, given: float) -> float:
@@ -110,11 +110,11 @@ class Quantity(Kind):
         """The sentence for a number outside the span."""
         edge, word = (self.low, "below") if given < self.low else (self.high, "above")
         said = f"{digits(given)} {self.unit.printed}".strip() if said.strip('"').isdecimal() else said
-        return f"{said} is {word} {digits(edge)} {self.unit.printed}; allowed {self.allows()}"
+        limit = f"{digits(edge)} {self.unit.printed}".strip()
+        return f"{said} is {word} {limit}; allowed {self.allows()} ({_limit_words(self.limit)})"
 
     def allows(self) -> str:
-        name = self.unit.printed
-        return f"{digits(self.low)} to {digits(self.high)} {name} ({_limit_words(self.limit)})".replace("  ", " ")
+        return f"{digits(self.low)} to {digits(self.high)} {self.unit.printed}".strip()
 
     def show(self, value: Any) -> str:
         return f"{digits(self.unit.from_si(value))} {self.unit.printed}".strip()
@@ -233,8 +233,8 @@ class Count(Number):
         return int(value)
 
     def read(self, cell: object) -> Any:
-        if type(cell) is str:
-            return self._text(cell)
+        if isinstance(cell, str):
+            return self._read_text(cell)
         return self._in_span(number(cell), shown(cell))
 
     def good(self) -> list[object]:
@@ -296,7 +296,6 @@ class UnitName(Kind):
 
     def __init__(self, answers: str, flavours: frozenset[str]) -> None:
         self.answers, self.flavours = answers, flavours
-        self._text: Callable[[str], Unit] = lru_cache(REMEMBERED)(self._read_text)
 
     @cached_property
     def unit(self) -> Unit:
@@ -304,9 +303,9 @@ class UnitName(Kind):
         return unit(self.answers)
 
     def read(self, cell: object) -> Any:
-        if type(cell) is not str:
+        if not isinstance(cell, str):
             raise WrongKind(f"{shown(cell)} is not the name of a unit: {self.allows()}")
-        return self._text(cell)
+        return self._read_text(cell)
 
     def _read_text(self, text: str) -> Unit:
         asked = unit(text)
@@ -321,7 +320,11 @@ class UnitName(Kind):
         return [self.answers]
 
     def bad(self) -> list[tuple[object, str]]:
-        return [("kg" if self.unit.dimension != "[mass]" else "m", "#VALUE!"), ("gal", "#VALUE!"), (5, "#VALUE!")]
+        return [
+            ("kg" if self.unit.dimension != "[mass]" else "m", "#VALUE!"),
+            ("gal", "#VALUE!"),
+            (5, "#VALUE!"),
+        ]
 
 
 class AnyUnit(UnitName):
@@ -388,20 +391,22 @@ def blank(cell: object) -> bool:
 
 
 def any_given(cell: object) -> bool:
-    """True where a range holds anything but blanks."""
-    return any(not blank(each) for each in flat(cell))
+    """True where a cell, or any cell of a range, holds anything."""
+    if isinstance(cell, list):
+        return any(not blank(each) for each in flat(cell))
+    return not blank(cell)
 
 
 def flat(cell: object) -> Sequence[object]:
     """Cells of a range in reading order; a single cell is a range of one."""
-    if not isinstance(cell, list | tuple):
+    if not isinstance(cell, list):
         return (cell,)
-    return [each for row in cell for each in (row if isinstance(row, list | tuple) else (row,))]
+    return [each for row in cell for each in (row if isinstance(row, list) else (row,))]
 
 
 def number(cell: object) -> float:
     """A number that is not text. Raises WrongKind for true/false, dates, NaN and everything else."""
-    if isinstance(cell, bool) or isinstance(cell, str | bytes | list | tuple | dict):
+    if isinstance(cell, bool | str | bytes | list | tuple | dict):
         raise WrongKind(f"{shown(cell)} is not a number")
     try:
         value = float(cell)  # type: ignore[arg-type]

@@ -1,4 +1,5 @@
 """The declaration of a worksheet function. Everything else is generated from it, nothing is declared twice."""
+
 import inspect
 import re
 from collections.abc import Callable, Mapping
@@ -6,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from importlib import import_module
 from types import MappingProxyType
-from typing import Any
+from typing import Any, TypeVar
 
 from xlcalc.core.errors import LONGEST_SENTENCE, DeclarationError
 from xlcalc.core.kinds import (
@@ -25,22 +26,40 @@ from xlcalc.core.tables import sources
 from xlcalc.core.units import Unit, unit
 from xlcalc.core.words import nearest
 
-FAMILIES = ("flow", "properties", "hoses", "routing", "breathers", "vacuum", "cooling", "testing", "about")
+F = TypeVar("F", bound=Callable[..., Any])
+FAMILIES: Mapping[str, tuple[str, ...]] = {
+    "flow": ("flow", "line", "suction", "conversion"),
+    "properties": ("properties",),
+    "hoses": ("hoses",),
+    "routing": ("routing",),
+    "breathers": ("breathers",),
+    "vacuum": ("vacuum",),
+    "cooling": ("cooling",),
+    "testing": ("testing",),
+    "about": ("about",),
+}  # family: its modules in xlcalc/functions, in the order in which a person reads them
+_FAMILY_OF = {module: family for family, modules in FAMILIES.items() for module in modules}
 _CELL_ADDRESS = re.compile(r"^([A-Z]{1,3}\d+|R\d*C\d*|R\d+|C\d+)$", re.I)
 _WORKSHEET_NAME = re.compile(r"^[A-Z][A-Z0-9]*(_[A-Z0-9]+)+$")
 _VBA_NAME = re.compile(r"^[a-z][a-z0-9_]{0,60}$")
 _VBA_WORDS = frozenset(
-    """abs and any append array as attribute base beep binary boolean byte byref byval call case cbool cbyte cdate
-    cdbl chr cint clng close const csng cstr currency cvar date day debug decimal declare dim dir do double each
-    else elseif empty end enum eof eqv erase error event exit exp false file fix for format friend function get
-    global gosub goto hex hour if imp implements in input int is kill lbound left len let lib like line load loc
-    lock log long loop lset me mid minute mod month new next not nothing now null object oct on open option
-    optional or output paramarray pi preserve print private property public put raiseevent random read redim rem
-    replace reset resume return right rnd round rset scale second seek select set sgn shared sin single space spc
-    sqr static step stop str string sub switch tab tan then time timer to trim true type typeof ubound ucase until
-    val variant wend while width with withevents write xor year""".split()
+    """abs and any append array as attribute base beep binary boolean byte byref byval call case cbool
+    cbyte cdate cdbl chr cint clng close const csng cstr currency cvar date day debug decimal declare
+    dim dir do double each else elseif empty end enum eof eqv erase error event exit exp false file fix
+    for format friend function get global gosub goto hex hour if imp implements in input int is kill
+    lbound left len let lib like line load loc lock log long loop lset me mid minute mod month new next
+    not nothing now null object oct on open option optional or output paramarray pi preserve print
+    private property public put raiseevent random read redim rem replace reset resume return right rnd
+    round rset scale second seek select set sgn shared sin single space spc sqr static step stop str
+    string sub switch tab tan then time timer to trim true type typeof ubound ucase until val variant
+    wend while width with withevents write xor year""".split()  # noqa: SIM905 (a list of words reads better as text)
 )  # argument names that VBA would refuse, or that would hide a function of its own
-_FLAVOUR_KINDS: dict[str, type[Quantity]] = {"degC": Temperature, "K": Difference, "deg": Angle, "kPa vac": Vacuum}
+_FLAVOUR_KINDS: dict[str, type[Quantity]] = {
+    "degC": Temperature,
+    "K": Difference,
+    "deg": Angle,
+    "kPa vac": Vacuum,
+}
 
 
 @dataclass(frozen=True)
@@ -182,9 +201,20 @@ class Declaration:
         return found[0].partition(": ")[2] if found else ""
 
     @cached_property
-    def slots(self) -> tuple[tuple[Arg, Callable[[Any], Any], Any], ...]:
-        """For each argument: itself, what reads its cell, its default in SI."""
-        return tuple((arg, arg.reader.read, arg.default_value) for arg in self.args)
+    def slots(self) -> tuple[tuple[Arg, Callable[[Any], Any], Any, dict[Any, Any], bool], ...]:
+        """For each argument: itself, what reads its cell, its default in SI, the texts read before, and
+        whether it counts as an input (a unit alone does not)."""
+        return tuple((arg, arg.reader.read, arg.default_value, {}, arg.name != "unit") for arg in self.args)
+
+    @cached_property
+    def factor(self) -> float:
+        """Size of the answer's workshop unit in SI."""
+        return self.answer.unit.factor
+
+    @cached_property
+    def offset(self) -> float:
+        """Zero of the answer's workshop unit in SI."""
+        return self.answer.unit.offset
 
     @property
     def signature(self) -> str:
@@ -210,14 +240,14 @@ def worksheet_function(
     cautions: tuple[str, ...] = (),
     about: bool = False,
     has_unit: bool | None = None,
-) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+) -> Callable[[F], F]:
     """Declare a worksheet function; the decorated function itself stays as it is.
 
     A function that answers one quantity gets a last optional argument `unit`. Raises DeclarationError, which
     stops the import, where the declaration is not sound.
     """
 
-    def declare(function: Callable[..., Any]) -> Callable[..., Any]:
+    def declare(function: F) -> F:
         with_unit = bool(answer.unit_text) if has_unit is None else has_unit
         named = [Arg(**{**vars_of(arg), "name": key}) for key, arg in args.items()]
         if with_unit:
@@ -228,7 +258,8 @@ def worksheet_function(
             for key, each in inspect.signature(function).parameters.items()
             if each.kind is inspect.Parameter.KEYWORD_ONLY
         }
-        family = function.__module__.rpartition(".")[2]
+        module = function.__module__.rpartition(".")[2]
+        family = _FAMILY_OF.get(module, module)
         made = Declaration(
             name, family, function, tuple(named), answer, sources, example, cautions, about, method, with_unit
         )
@@ -258,8 +289,9 @@ def _answer_flavours(unit_text: str) -> frozenset[str]:
 def check(made: Declaration) -> None:
     """Raise DeclarationError where a declaration is not sound."""
     problems = [*_name_problems(made), *_argument_problems(made), *_text_problems(made)]
-    if made.name in _declared:
-        problems.append("is declared twice")
+    earlier = _declared.get(made.name)
+    if earlier is not None and earlier.family != made.family:
+        problems.append(f"is declared twice, in {earlier.family} and {made.family}")
     problems += [f"cites {source!r}, which is not in data/sources.csv" for source in made.sources
                  if source not in sources()]  # fmt: skip
     if not made.sources:
@@ -339,9 +371,12 @@ def shown_as(got: object, like: str) -> str:
 
 def functions() -> Mapping[str, Declaration]:
     """Worksheet name -> declaration, in the order of the families."""
-    for family in FAMILIES:
-        import_module(f"xlcalc.functions.{family}")
-    order = sorted(_declared.values(), key=lambda made: FAMILIES.index(made.family))
+    for module in _FAMILY_OF:
+        import_module(f"xlcalc.functions.{module}")
+    families = list(FAMILIES)
+    order = sorted(
+        (made for made in _declared.values() if made.family in FAMILIES), key=lambda made: families.index(made.family)
+    )
     return MappingProxyType({made.name: made for made in order})
 
 

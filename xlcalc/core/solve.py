@@ -1,4 +1,5 @@
 """One bracketing root finder for every relation that is solved backwards."""
+
 from collections.abc import Callable
 
 from xlcalc.core.errors import NoAnswer
@@ -19,4 +20,8 @@ def root(function: Callable[[float], float], low: float, high: float, what: str)
         return high
     if not at_low * at_high < 0.0:
         raise NoAnswer(what)
-    return float(brenth(function, low, high, xtol=1e-15, rtol=1e-14, maxiter=300, fa=at_low, fb=at_high))
+    # fluids carries no types
+    found = brenth(  # type: ignore[no-untyped-call]
+        function, low, high, xtol=1e-15, rtol=1e-14, maxiter=300, fa=at_low, fb=at_high
+    )
+    return float(found)

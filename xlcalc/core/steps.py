@@ -1,4 +1,5 @@
 """What a function says about its own work, for ANSWER_STEPS. Nothing is kept unless somebody listens."""
+
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar

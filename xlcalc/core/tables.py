@@ -1,4 +1,5 @@
 """Tables of figures, each with source, place, mark and doubt. The only module that reads data files."""
+
 import csv
 import hashlib
 import re
@@ -6,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
+from io import StringIO
 
 from xlcalc.core.errors import DeclarationError
 
@@ -58,8 +60,10 @@ class Provenance:
     @property
     def cited(self) -> str:
         """`AC 43.13-1B, Table 9-3 (seen in a reproduction of the source)`."""
-        if self.mark == "P" and self.source == "PRACTICE":
+        if self.source == "PRACTICE":
             return "common practice"
+        if self.source == "MEM":
+            return "from memory, not seen in print"
         place = f", {self.place}" if self.place else ""
         return f"{sources()[self.source].cited}{place} ({MARKS[self.mark]})"
 
@@ -87,14 +91,16 @@ class Row:
 
 def raw_rows(name: str) -> Iterator[dict[str, str]]:
     """Rows of data/`name`.csv as they are written."""
-    with files("xlcalc").joinpath("data", f"{name}.csv").open(encoding="utf-8", newline="") as lines:
-        yield from csv.DictReader(lines)
+    yield from csv.DictReader(_lines(name))
 
 
 def headers(name: str) -> dict[str, str]:
     """Column name -> unit text (empty where the column holds words) of a table."""
-    with files("xlcalc").joinpath("data", f"{name}.csv").open(encoding="utf-8", newline="") as lines:
-        return dict(_split(header) for header in next(csv.reader(lines)))
+    return dict(_split(header) for header in next(csv.reader(_lines(name))))
+
+
+def _lines(name: str) -> StringIO:
+    return StringIO(files("xlcalc").joinpath("data", f"{name}.csv").read_text(encoding="utf-8"), newline="")
 
 
 def _split(header: str) -> tuple[str, str]:
@@ -109,7 +115,13 @@ def sources() -> Mapping[str, Source]:
     """Source id -> source."""
     return {
         row["id"]: Source(
-            row["id"], row["title"], row["edition"], row["kind"], row["reread"] == "yes", row["checked"], row["note"]
+            row["id"],
+            row["title"],
+            row["edition"],
+            row["kind"],
+            row["reread"] == "yes",
+            row["checked"],
+            row["note"],
         )
         for row in raw_rows("sources")
     }

@@ -3,6 +3,7 @@
 Only spellings of data/units.csv and products and quotients of them are read, so a cell can neither name a
 unit that a workshop does not know nor make the parser work for long. This is the one module that converts.
 """
+
 import re
 from dataclasses import dataclass
 from functools import lru_cache
@@ -15,8 +16,17 @@ from xlcalc.core.words import leading_number, nearest, plain, shown
 _GAUGE = re.compile(
     r"^(?P<unit>.+?)\s*\(?(?P<flavour>abs|absolute|a|gauge|gage|g|vac|vacuum|below atmosphere)\.?\)?$", re.I
 )
-_FLAVOURS = {"abs": "absolute", "absolute": "absolute", "a": "absolute", "gauge": "gauge", "gage": "gauge",
-             "g": "gauge", "vac": "vacuum", "vacuum": "vacuum", "below atmosphere": "vacuum"}
+_FLAVOURS = {
+    "abs": "absolute",
+    "absolute": "absolute",
+    "a": "absolute",
+    "gauge": "gauge",
+    "gage": "gauge",
+    "g": "gauge",
+    "vac": "vacuum",
+    "vacuum": "vacuum",
+    "below atmosphere": "vacuum",
+}
 _ATOM = re.compile(r"^(.*?[^\d^*.])(?:\^|\*\*)?([1-4])$")
 _PRINTED = {"degC": "°C", "degF": "°F", "mm2/s": "mm²/s (cSt)", "1": "", "m3/h": "m³/h", "kg/m3": "kg/m³",
             "cm2": "cm²", "mm2": "mm²"}  # fmt: skip
@@ -98,7 +108,13 @@ def _expression(text: str) -> tuple[str, str] | None:
     """Pint's spelling and the flavour of a product or quotient of known units."""
     if (known := _lookup(text)) is not None:
         pint_text, measure = known
-        return pint_text, measure if measure in ("temperature", "kelvin", "difference", "angle", "percent") else ""
+        return pint_text, measure if measure in (
+            "temperature",
+            "kelvin",
+            "difference",
+            "angle",
+            "percent",
+        ) else ""
     pieces = re.split(r"/(?![^(]*\))", text)
     if len(pieces) > 3:
         return None

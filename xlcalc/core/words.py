@@ -1,4 +1,5 @@
 """Text as a person types it into a cell: numbers, words of a list, what to print back."""
+
 import difflib
 import re
 import unicodedata

@@ -1,4 +1,5 @@
 """About an answer: why there is none, how it was worked out, how far to trust it."""
+
 from collections.abc import Sequence
 from typing import Any
 
@@ -151,5 +152,3 @@ def xlcalc_status() -> str:
     from xlcalc import __version__  # noqa: PLC0415  (the package imports this family)
 
     return f"connected, version {__version__}, data {fingerprint()}"
-
-

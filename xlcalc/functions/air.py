@@ -1,4 +1,5 @@
 """Air: the standard atmosphere, ideal gas and Sutherland's viscosity, as the US Standard Atmosphere 1976 has them."""
+
 from functools import lru_cache
 
 SEA_LEVEL_PRESSURE = 101325.0  # Pa, US Standard Atmosphere 1976

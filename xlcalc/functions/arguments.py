@@ -1,4 +1,5 @@
 """Arguments that many functions share, declared once: label, workshop unit, allowed span."""
+
 from xlcalc.core.registry import Arg
 from xlcalc.functions.fittings import FittingsKind
 from xlcalc.functions.fluid import FluidKind
@@ -18,3 +19,5 @@ RISE = Arg("Rise", "m", -10, 10, default=0, help="plus where the line ends highe
 ALTITUDE = Arg("Altitude", "m", -400, 5000, default=0, help="above sea level")
 PRESSURE = Arg("Pressure", "kPa", 0, 100000, help="above the atmosphere")
 HEAT = Arg("Heat", "kW", 0, 500)
+
+STEERING_CAUTION = "Steering, fuel and brake assistance can kill: the maker's figures and licensed practice decide."

@@ -1,4 +1,5 @@
 """Fittings of a line: a sum of K, or words such as `2x elbow 90; 1x ball valve` by the three-K method."""
+
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -34,7 +35,7 @@ class Fittings:
     def loss(self, reynolds: float, bore: float) -> float:
         """Loss coefficient K on the velocity in the line, for a Reynolds number above 0 and a bore in m."""
         if self.ki_kd:
-            return self.k1 / reynolds + self.ki + self.ki_kd / (bore / _INCH) ** 0.3
+            return float(self.k1 / reynolds + self.ki + self.ki_kd / (bore / _INCH) ** 0.3)
         return self.k1 / reynolds + self.ki
 
     @property
@@ -103,7 +104,7 @@ def _item(piece: str) -> tuple[str, tuple[float, float, float], Row]:
     words = found[3].casefold() if found else piece.casefold()
     row = known.get(words) or known.get(words.removesuffix("s"))
     if found is None or row is None:
-        raise WrongKind(f"{shown(piece)} is not a fitting known here{nearest(words, known)}")
+        raise WrongKind(f"{shown(piece)} is not a fitting known here{nearest(words, fitting_words())}")
     count = int(found[1] or found[2] or 1)
     if count > MOST_EACH:
         raise OutOfRange(f"{count} of one fitting: at most {MOST_EACH}")

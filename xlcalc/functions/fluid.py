@@ -1,4 +1,5 @@
 """A fluid as the functions see it: properties over temperature, its span, its doubts, where it comes from."""
+
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, Self
@@ -100,10 +101,10 @@ class Fluid:
         """Absolute vapour pressure in Pa. Raises NotInTable where not known."""
         self.check(temperature)
         if self.vapour_law is None and self.kind == "petrol":
-            raise NotInTable(f"the vapour pressure of {self.name} needs its Reid vapour pressure: write {self.name}; RVP 10 psi")
-        law = self._known_law(
-            self.vapour_law, "vapour pressure", "vapour 55 kPa @ 37.8 degC; vapour 100 kPa @ 54 degC"
-        )
+            raise NotInTable(
+                f"the vapour pressure of {self.name} needs its Reid vapour pressure: write {self.name}; RVP 10 psi"
+            )
+        law = self._known_law(self.vapour_law, "vapour pressure", "vapour 55 kPa @ 37.8 degC; vapour 100 kPa @ 54 degC")
         return law(temperature) * (1.0 + self.sides.get(VAPOUR, 0) * self.shares.get(VAPOUR, 0.0))
 
     def specific_heat(self, temperature: float) -> float:

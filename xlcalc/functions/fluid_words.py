@@ -1,64 +1,44 @@
 """Fluids in words: a name of the table, figures told apart by their units, or both."""
+
 import re
-from collections.abc import Iterable
-from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import Any
 
 from xlcalc.core.errors import NotInTable, OutOfRange, WrongKind
 from xlcalc.core.kinds import number
-from xlcalc.core.tables import Provenance, Row, table
+from xlcalc.core.tables import Row, table
 from xlcalc.core.units import Unit, quantity, unit
 from xlcalc.core.words import joined, leading_number, nearest, plain, shown
-from xlcalc.functions import air
-from xlcalc.functions.fluid import DENSITY, GROWTH, HEAT, VAPOUR, VISCOSITY, Fluid, celsius
-from xlcalc.functions.laws import (
-    BASE_15,
-    D341,
-    ZERO_CELSIUS,
-    Antoine,
-    Constant,
-    Law,
-    PetrolVapour,
-    Single,
-    Straight,
-    density_law,
-)
+from xlcalc.functions.fluid import Fluid
+from xlcalc.functions.fluid_build import Said, build
 
 CLASSES = ("petrol", "kerosene", "diesel", "lubricating", "E10")
-KINDS = ("petrol", "E10", "E85", "diesel", "ATF", "gear oil", "engine oil", "brake fluid", "coolant", "air", "water")
-DEFAULT_SHARES = {VISCOSITY: 0.10, DENSITY: 0.01, GROWTH: 0.05, VAPOUR: 0.05, HEAT: 0.10}  # common practice
-CONSTANT_SPAN = (ZERO_CELSIUS - 60.0, ZERO_CELSIUS + 200.0)
-BEYOND_MEASURED = 20.0  # K that a fluid in words reaches beyond its measured points
+KINDS = (
+    "petrol",
+    "E10",
+    "E85",
+    "diesel",
+    "ATF",
+    "gear oil",
+    "engine oil",
+    "brake fluid",
+    "coolant",
+    "air",
+    "water",
+)
 _HEADS = ("density", "viscosity")
-_WORDED = re.compile(r"^(kind|class|doubt|rvp|vapour|vapor|from|to|cp|at most|density|viscosity)\b\s*[:=]?\s*(.+)$", re.I)
+_WORDED = re.compile(
+    r"^(kind|class|doubt|rvp|vapour|vapor|from|to|cp|at most|density|viscosity)\b\s*[:=]?\s*(.+)$", re.I
+)
 _SPANS = {"density": (0.5, 5000.0), "nu": (1e-8, 1.0), "mu": (1e-6, 1000.0), "cp": (100.0, 10000.0),
           "vapour": (0.0, 5e6), "rvp": (6894.0, 138000.0)}  # fmt: skip
-
-
-@dataclass
-class Said:
-    """What the words say, in SI; `row` is the table's row that they start from."""
-
-    row: Row | None = None
-    kind: str = ""
-    expansion: str = ""
-    density: tuple[float, float | None] | None = None
-    kinematic: list[tuple[float, float | None]] = field(default_factory=list)
-    dynamic: list[tuple[float, float | None]] = field(default_factory=list)
-    vapour: list[tuple[float, float | None]] = field(default_factory=list)
-    rvp: float | None = None
-    cold_limit: tuple[float, float] | None = None
-    heat: float | None = None
-    doubt: float | None = None
-    coldest: float | None = None
-    hottest: float | None = None
 
 
 def fluid_of(cell: object) -> Fluid:
     """The fluid that a cell names. Raises WrongKind for what is not words, NotInTable for an unknown name."""
     if not isinstance(cell, str):
-        raise WrongKind(f"{shown(cell)} is not a fluid: give its name{'' if isinstance(cell, bool) else _unit_hint(cell)}")
+        raise WrongKind(
+            f"{shown(cell)} is not a fluid: give its name{'' if isinstance(cell, bool) else _unit_hint(cell)}"
+        )
     return _fluid(cell)
 
 
@@ -103,7 +83,7 @@ def _take_name(word: str, said: Said) -> None:
     elif word.casefold() in {each.casefold(): each for each in CLASSES}:
         said.expansion = {each.casefold(): each for each in CLASSES}[word.casefold()]
     else:
-        raise NotInTable(f"{shown(word)} is not in the fluids table{nearest(word, [*_names(), *CLASSES])}")
+        raise NotInTable(f"{shown(word)} is not in the fluids table{nearest(word, [*fluid_names(), *CLASSES])}")
 
 
 def _take_worded(head: str, rest: str, said: Said) -> None:
@@ -137,7 +117,9 @@ def _take_figure(piece: str, said: Said) -> None:
     elif measure == "cp":
         said.heat = _checked(measure, value, piece)
     else:
-        raise WrongKind(f"{shown(piece)} is neither a density nor a viscosity: say what it is, e.g. vapour 55 kPa @ 38 degC")
+        raise WrongKind(
+            f"{shown(piece)} is neither a density nor a viscosity: say what it is, e.g. vapour 55 kPa @ 38 degC"
+        )
 
 
 def _figure(piece: str) -> tuple[float, float | None, str]:
@@ -181,214 +163,6 @@ def _names() -> dict[str, Row]:
     return {row.text("fluid").casefold(): row for row in table("fluids")}
 
 
-@lru_cache(64)
-def _points(fluid: str, name: str) -> tuple[tuple[float, float], ...]:
-    """Points (K, SI) of a property in data/fluid_points.csv."""
-    return tuple(
-        sorted(
-            (row.number("temperature") or 0.0, unit(row.text("unit")).to_si(float(row.text("value"))))
-            for row in table("fluid_points")
-            if row.text("fluid") == fluid and row.text("property") == name
-        )
-    )
-
-
-def build(words: str, said: Said) -> Fluid:
-    """The fluid that the words and the table's row say together."""
-    row = said.row
-    name = row.text("fluid") if row else words
-    kind = said.kind or (row.text("kind") if row else "")
-    law_density = _density_law(said)
-    law_viscosity, measured = _viscosity_law(said, law_density)
-    coldest, hottest = _span(said, measured)
-    return Fluid(
-        name=name,
-        kind=kind,
-        density_law=law_density,
-        viscosity_law=law_viscosity,
-        vapour_law=_vapour_law(said),
-        heat_law=_heat_law(said),
-        coldest=coldest,
-        hottest=hottest,
-        measured=measured,
-        thickest=_thickest(said, law_density, law_viscosity, measured),
-        shares=_shares(said),
-        cited=_cited(said),
-        caution=row.text("caution") if row else "",
-    )
-
-
-def _density_law(said: Said) -> Law | None:
-    row = said.row
-    if said.density is None and row is not None:
-        if row.text("kind") == "air":
-            return air.density
-        if points := _points(row.text("fluid"), "density"):
-            return Straight(points)
-    stated = said.density or ((row.number("density_15"), None) if row else (None, None))
-    value, at = stated[0], stated[1]
-    if value is None:
-        return None
-    expansion = said.expansion or (row.text("class") if row else "")
-    if not expansion:
-        return Constant(value)
-    law = density_law(expansion, value, BASE_15 if at is None else at)
-    _check_class(said.expansion, law(BASE_15))
-    return law
-
-
-def _check_class(expansion: str, density_15: float) -> None:
-    """A class word that does not go with its density is a slip of the pen."""
-    spans = {"petrol": (653.0, 787.5), "kerosene": (770.5, 838.5), "diesel": (787.5, 1075.0)}
-    low, high = spans.get(expansion, (0.0, 1e9))
-    if not low <= density_15 <= high:
-        raise OutOfRange(f"{expansion} of {density_15:.5g} kg/m³ at 15 °C: {expansion} has {low:g} to {high:g} kg/m³")
-
-
-def _viscosity_law(said: Said, density: Law | None) -> tuple[Law | None, tuple[float, float] | None]:
-    """Law of the kinematic viscosity and the ends of its measured points."""
-    stated = [*said.kinematic, *_kinematic_of(said.dynamic, density)]
-    fixed = [value for value, at in stated if at is None]
-    if fixed or (said.dynamic and any(at is None for _, at in said.dynamic)):
-        if len(fixed) + len([at for _, at in said.dynamic if at is None]) > 1 or len(stated) > 1:
-            raise WrongKind("a viscosity without @ holds at every temperature: give one, or all with @")
-        return (Constant(fixed[0]) if fixed else _over(Constant(said.dynamic[0][0]), density)), None
-    points = {at: value for value, at in stated if at is not None}
-    row = said.row
-    if row is not None and len(points) < 2:
-        if not points and (constant := row.number("viscosity_constant")) is not None:
-            return Constant(constant), None
-        if not points and row.text("kind") == "air":
-            return air.kinematic_viscosity, None
-        if not points and (tabled := _points(row.text("fluid"), "dynamic viscosity")):
-            return _over(Straight(tabled, logarithmic=True), density), (tabled[0][0], tabled[-1][0])
-        points = {**_table_points(row), **points}
-    return _joined(points)
-
-
-def _table_points(row: Row) -> dict[float, float]:
-    known = {ZERO_CELSIUS + 40.0: row.number("viscosity_40"), ZERO_CELSIUS + 100.0: row.number("viscosity_100")}
-    return {at: value for at, value in known.items() if value is not None}
-
-
-def _joined(points: dict[float, float]) -> tuple[Law | None, tuple[float, float] | None]:
-    if not points:
-        return None, None
-    ordered = tuple(sorted(points.items()))
-    if len(ordered) == 1:
-        return Single(*ordered[0]), (ordered[0][0], ordered[0][0])
-    for (cold, at_cold), (hot, at_hot) in zip(ordered, ordered[1:], strict=False):
-        if at_hot >= at_cold:
-            raise WrongKind(f"{at_hot * 1e6:.4g} mm²/s at {celsius(hot)} is not thinner than {at_cold * 1e6:.4g} at "
-                            f"{celsius(cold)}: swapped?")  # fmt: skip
-    return D341(ordered), (ordered[0][0], ordered[-1][0])
-
-
-def _kinematic_of(
-    dynamic: Iterable[tuple[float, float | None]], density: Law | None
-) -> list[tuple[float, float | None]]:
-    """Measured dynamic viscosities as kinematic ones; those without a temperature are left to `_over`."""
-    if density is None and dynamic:
-        raise WrongKind("a viscosity in mPa s needs a density beside it, e.g. 865 kg/m3")
-    return [(value / density(at), at) for value, at in dynamic if at is not None and density is not None]
-
-
-def _over(dynamic: Law, density: Law | None) -> Law:
-    if density is None:
-        raise WrongKind("a viscosity in mPa s needs a density beside it, e.g. 865 kg/m3")
-    return lambda temperature: dynamic(temperature) / density(temperature)
-
-
-def _vapour_law(said: Said) -> Law | None:
-    row = said.row
-    if said.vapour:
-        points = [(at, value) for value, at in said.vapour if at is not None]
-        if len(said.vapour) == 1 and not points:
-            return Constant(said.vapour[0][0])
-        if len(points) != 2 or len(said.vapour) != 2 or points[0][0] == points[1][0]:
-            raise WrongKind("give the vapour pressure at two temperatures, or one without @ that holds at all")
-        if any(value <= 0.0 for _, value in points):
-            raise OutOfRange("a vapour pressure with @ must be above 0")
-        (cold, at_cold), (hot, at_hot) = sorted(points)
-        if at_hot <= at_cold:
-            raise WrongKind(f"the vapour pressure at {celsius(hot)} is not above that at {celsius(cold)}: swapped?")
-        return Straight(((cold, at_cold), (hot, at_hot)), logarithmic=True)
-    kind = said.kind or (row.text("kind") if row else "")
-    if said.rvp is not None:
-        if kind in ("E10", "E85"):
-            raise WrongKind("the Reid relation does not hold for ethanol blends: give the vapour pressure at two temperatures")
-        return PetrolVapour(said.rvp)
-    if row is None:
-        return None
-    if (constant := row.number("vapour")) is not None:
-        return Constant(constant)
-    if (a := row.number("antoine_A")) is not None:
-        return Antoine(a, row.number("antoine_B") or 0.0, row.number("antoine_C") or 0.0)
-    points_of_table = _points(row.text("fluid"), "vapour pressure")
-    return Straight(points_of_table, logarithmic=True) if points_of_table else None
-
-
-def _heat_law(said: Said) -> Law | None:
-    if said.heat is not None:
-        return Constant(said.heat)
-    if said.row is None:
-        return None
-    if points := _points(said.row.text("fluid"), "specific heat"):
-        return Straight(points)
-    stated = said.row.number("cp")
-    return None if stated is None else Constant(stated)
-
-
-def _span(said: Said, measured: tuple[float, float] | None) -> tuple[float, float]:
-    if said.row is not None:
-        low, high = said.row.number("from") or CONSTANT_SPAN[0], said.row.number("to") or CONSTANT_SPAN[1]
-    elif measured is not None:
-        low, high = measured[0] - BEYOND_MEASURED, measured[1] + BEYOND_MEASURED
-    else:
-        low, high = CONSTANT_SPAN
-    low, high = said.coldest or low, said.hottest or high
-    if low >= high:
-        raise WrongKind(f"the span runs from {celsius(low)} to {celsius(high)}: swapped?")
-    return low, high
-
-
-def _thickest(
-    said: Said, density: Law | None, viscosity: Law | None, measured: tuple[float, float] | None
-) -> Law | None:
-    """The line through the coldest measured point and the thickest that the grade allows in the cold."""
-    limit = said.cold_limit
-    if limit is None and said.row is not None and (stated := said.row.number("cold_limit")) is not None:
-        limit = (stated, said.row.number("cold_limit_at") or 0.0)
-    if limit is None or density is None or viscosity is None or measured is None or limit[1] >= measured[0]:
-        return None
-    kinematic = limit[0] / density(limit[1]) if limit[0] > 0 else -limit[0]
-    return D341(((limit[1], kinematic), (measured[0], viscosity(measured[0]))))
-
-
-def _shares(said: Said) -> dict[str, float]:
-    shares = dict(DEFAULT_SHARES)
-    if said.row is not None:
-        columns = {VISCOSITY: "doubt_viscosity", DENSITY: "doubt_density", GROWTH: "doubt_growth",
-                   VAPOUR: "doubt_vapour", HEAT: "doubt_cp"}  # fmt: skip
-        shares.update({name: share for name, column in columns.items()
-                       if (share := said.row.number(column)) is not None})  # fmt: skip
-    if said.doubt is not None:
-        shares[VISCOSITY] = said.doubt
-    return shares
-
-
-def _cited(said: Said) -> tuple[tuple[str, Provenance], ...]:
-    cited: list[tuple[str, Provenance]] = []
-    if said.row is not None:
-        cited.append((said.row.text("fluid"), said.row.provenance))
-        fluid = said.row.text("fluid")
-        cited += {f"{fluid}, {row.text('property')}": row.provenance for row in table("fluid_points")
-                  if row.text("fluid") == fluid}.items()  # fmt: skip
-    return tuple(cited)
-
-
 def fluid_names() -> list[str]:
     """Names of the fluids table, in its order."""
     return [row.text("fluid") for row in table("fluids")]
-
-

@@ -1,4 +1,5 @@
 """Friction of a fluid in a round line: one continuous rule for every function."""
+
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
@@ -7,6 +8,8 @@ from typing import Self
 
 from xlcalc.functions.fittings import Fittings
 
+DARCY = ("DARCY", "COLEBROOK", "CLAMOND", "CHURCHILL1977", "DARBY")  # what a pressure drop rests on
+GRAVITY = 9.80665  # m/s2, standard
 LAMINAR_TO, TURBULENT_FROM = 2000.0, 4000.0
 BAND = "friction between Reynolds 2000 and 4000"
 
@@ -15,7 +18,7 @@ BAND = "friction between Reynolds 2000 and 4000"
 def _colebrook() -> Callable[..., float]:
     from fluids.friction import Clamond  # noqa: PLC0415  (60 ms: only when the first turbulent line comes)
 
-    return Clamond  # type: ignore[no-any-return]
+    return Clamond
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +62,7 @@ def churchill(reynolds: float, roughness: float) -> float:
     """Darcy friction factor by Churchill 1977, for any Reynolds number above 0."""
     a = (2.457 * log(1.0 / ((7.0 / reynolds) ** 0.9 + 0.27 * roughness))) ** 16
     b = (37530.0 / reynolds) ** 16
-    return 8.0 * ((8.0 / reynolds) ** 12 + (a + b) ** -1.5) ** (1.0 / 12.0)
+    return float(8.0 * ((8.0 / reynolds) ** 12 + (a + b) ** -1.5) ** (1.0 / 12.0))
 
 
 def pressure_drop(

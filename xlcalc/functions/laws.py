@@ -2,6 +2,7 @@
 
 A law is a small frozen object that is called with a temperature. None checks a span: the fluid does.
 """
+
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -23,7 +24,7 @@ class Constant:
 
     value: float
 
-    def __call__(self, temperature: float) -> float:
+    def __call__(self, temperature: float) -> float:  # noqa: ARG002 (a law is called with a temperature)
         return self.value
 
 
@@ -42,7 +43,7 @@ class Straight:
         if not self.logarithmic:
             return at_cold + (at_hot - at_cold) * (temperature - cold) / (hot - cold)
         share = (1.0 / temperature - 1.0 / cold) / (1.0 / hot - 1.0 / cold)
-        return at_cold * (at_hot / at_cold) ** share
+        return float(at_cold * (at_hot / at_cold) ** share)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +56,8 @@ class Single:
     def __call__(self, temperature: float) -> float:
         if abs(temperature - self.temperature) > 0.01:
             raise NotInTable(
-                f"the viscosity is known at {self.temperature - ZERO_CELSIUS:.4g} °C only: give a second point, or leave "
-                f"the @ away to hold it at every temperature"
+                f"the viscosity is known at {self.temperature - ZERO_CELSIUS:.4g} °C only: give a second point, or "
+                f"leave the @ away to hold it at every temperature"
             )
         return self.value
 

@@ -1,4 +1,5 @@
 """Fluids and air: what a fluid is like at a temperature, and the air at an altitude."""
+
 from xlcalc.core.registry import Answer, Arg, example, worksheet_function
 from xlcalc.core.steps import step
 from xlcalc.functions import air
@@ -46,15 +47,18 @@ def fluid_density(fluid: Fluid, temperature: float) -> float:
 
 @worksheet_function(
     "FLUID_EXPANSION_VOLUME",
-    args={"volume": VOLUME, "fluid": FLUID, "from_temperature": FROM_TEMPERATURE, "to_temperature": TO_TEMPERATURE},
+    args={
+        "volume": VOLUME,
+        "fluid": FLUID,
+        "from_temperature": FROM_TEMPERATURE,
+        "to_temperature": TO_TEMPERATURE,
+    },
     answer=Answer("Growth of the volume", "L"),
     sources=("D1250", "MPMS11-1"),
     example=example(90, "petrol", 10, 45, shows="4.0"),
     cautions=("A tank filled to the brim cold runs over hot: fuel on a hot road or exhaust burns.",),
 )
-def fluid_expansion_volume(
-    volume: float, fluid: Fluid, from_temperature: float, to_temperature: float
-) -> float:
+def fluid_expansion_volume(volume: float, fluid: Fluid, from_temperature: float, to_temperature: float) -> float:
     """Growth of a volume of fluid from one temperature to another; negative where it shrinks.
 
     Method: volume x (density at the first temperature / density at the second - 1).

@@ -1,4 +1,5 @@
 """Wall roughness of a line: a name of the table, or a height with its unit."""
+
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -28,9 +29,9 @@ class Surface:
         """The height, where the table states a doubt."""
         return (ROUGHNESS,) if self.doubt and self.height else ()
 
-    def lean(self, doubt: str, side: int) -> Self:
+    def lean(self, doubt: str, side: int) -> Self:  # noqa: ARG002 (it has one doubt)
         """The same wall at one end of its doubt."""
-        return replace(self, height=self.height * (1.0 + side * self.doubt if doubt == ROUGHNESS else 1.0))
+        return replace(self, height=self.height * (1.0 + side * self.doubt))
 
 
 SMOOTH = Surface("smooth", 0.0)
@@ -66,7 +67,8 @@ def surface_of(text: str) -> Surface:
     rows = {row.text("surface").casefold(): row for row in table("roughness")}
     if (row := rows.get(said.casefold())) is not None:
         given = row.provenance
-        return Surface(row.text("surface"), row.number("roughness") or 0.0, given.doubt, ((said, given),))
+        height = row.number("roughness") or 0.0
+        return Surface(row.text("surface"), height, given.doubt, ((said, given),) if height else ())
     if leading_number(said) is None:
         raise NotInTable(f"{shown(text)} is not in the roughness table{nearest(said, rows)}")
     value, named = quantity(said)
