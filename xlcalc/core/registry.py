@@ -283,7 +283,7 @@ def _answer_flavours(unit_text: str) -> frozenset[str]:
         return frozenset({"", "absolute"})
     if unit_text.endswith("vac"):
         return frozenset({"", "vacuum"})
-    return frozenset({""})
+    return frozenset({"", "gauge"})
 
 
 def check(made: Declaration) -> None:

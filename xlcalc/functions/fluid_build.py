@@ -25,7 +25,17 @@ from xlcalc.functions.laws import (
 
 DEFAULT_SHARES = {VISCOSITY: 0.10, DENSITY: 0.01, GROWTH: 0.05, VAPOUR: 0.05, HEAT: 0.10}  # common practice
 CONSTANT_SPAN = (ZERO_CELSIUS - 60.0, ZERO_CELSIUS + 200.0)
+LONGEST_NAME = 60  # characters of a fluid in words that messages repeat
 BEYOND_MEASURED = 20.0  # K that a fluid in words reaches beyond its measured points
+
+
+@dataclass(frozen=True, slots=True)
+class ColdLimit:
+    """The thickest that a grade allows (Pa s, or m2/s where not `dynamic`) at a temperature in K."""
+
+    viscosity: float
+    at: float
+    dynamic: bool
 
 
 @dataclass
@@ -40,7 +50,7 @@ class Said:
     dynamic: list[tuple[float, float | None]] = field(default_factory=list)
     vapour: list[tuple[float, float | None]] = field(default_factory=list)
     rvp: float | None = None
-    cold_limit: tuple[float, float] | None = None
+    cold_limit: ColdLimit | None = None
     heat: float | None = None
     doubt: float | None = None
     coldest: float | None = None
@@ -62,7 +72,7 @@ def _points(fluid: str, name: str) -> tuple[tuple[float, float], ...]:
 def build(words: str, said: Said) -> Fluid:
     """The fluid that the words and the table's row say together."""
     row = said.row
-    name = row.text("fluid") if row else words
+    name = row.text("fluid") if row else words if len(words) <= LONGEST_NAME else f"{words[:LONGEST_NAME]}…"
     kind = said.kind or (row.text("kind") if row else "")
     law_density = _density_law(said)
     law_viscosity, measured = _viscosity_law(said, law_density)
@@ -235,11 +245,11 @@ def _thickest(
     """The line through the coldest measured point and the thickest that the grade allows in the cold."""
     limit = said.cold_limit
     if limit is None and said.row is not None and (stated := said.row.number("cold_limit")) is not None:
-        limit = (stated, said.row.number("cold_limit_at") or 0.0)
-    if limit is None or density is None or viscosity is None or measured is None or limit[1] >= measured[0]:
+        limit = ColdLimit(stated, said.row.number("cold_limit_at") or 0.0, dynamic=True)
+    if limit is None or density is None or viscosity is None or measured is None or limit.at >= measured[0]:
         return None
-    kinematic = limit[0] / density(limit[1]) if limit[0] > 0 else -limit[0]
-    return D341(((limit[1], kinematic), (measured[0], viscosity(measured[0]))))
+    kinematic = limit.viscosity / density(limit.at) if limit.dynamic else limit.viscosity
+    return D341(((limit.at, kinematic), (measured[0], viscosity(measured[0]))))
 
 
 def _shares(said: Said) -> dict[str, float]:

@@ -9,7 +9,7 @@ from xlcalc.core.tables import Row, table
 from xlcalc.core.units import Unit, quantity, unit
 from xlcalc.core.words import joined, leading_number, nearest, plain, shown
 from xlcalc.functions.fluid import Fluid
-from xlcalc.functions.fluid_build import Said, build
+from xlcalc.functions.fluid_build import ColdLimit, Said, build
 
 CLASSES = ("petrol", "kerosene", "diesel", "lubricating", "E10")
 KINDS = (
@@ -103,7 +103,7 @@ def _take_worded(head: str, rest: str, said: Said) -> None:
     else:
         if measure not in ("mu", "nu") or at is None:
             raise WrongKind(f"at most {rest}: write it like at most 20000 mPa s @ -40 degC")
-        said.cold_limit = (_checked(measure, value, rest) * (1.0 if measure == "mu" else -1.0), at)
+        said.cold_limit = ColdLimit(_checked(measure, value, rest), at, dynamic=measure == "mu")
 
 
 def _take_figure(piece: str, said: Said) -> None:
