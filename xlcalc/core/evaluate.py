@@ -78,7 +78,7 @@ def answer_of(declaration: Declaration, cells: Sequence[Any]) -> Any:
 
 def finish(declaration: Declaration, value: Any, asked: Unit | None) -> Any:
     """An answer in SI as the cell gets it. Raises NoAnswer where it is not finite."""
-    if type(value) is not float:
+    if not isinstance(value, float):
         return value
     if value - value != 0:
         raise _too_far()

@@ -105,7 +105,7 @@ def _source_lines(name: Declaration, values: Sequence[Any]) -> list[str]:
     ]
     lines = [f"{label}: {provenance.cited}" for label, provenance in cited]
     if memory := sorted({label for label, provenance in cited if provenance.memory}):
-        lines.append(f"From memory, not seen in print: {', '.join(memory)}")
+        lines.append(f"The answer rests on memory for {', '.join(memory)}")
     lines += [f"Source: {sources()[source].cited}" for source in name.sources]
     lines += [f"Caution: {caution}" for value in values if (caution := getattr(value, "caution", ""))]
     return lines
