@@ -3,9 +3,14 @@
 `call(NAME, *cells)` answers as the worksheet function would; `functions()` maps names to declarations;
 `CalcError` carries an error value's code and sentence.
 """
+
+from importlib import import_module
+
 from xlcalc.core.errors import CalcError
 from xlcalc.core.evaluate import call
-from xlcalc.core.registry import functions
+
+import_module("xlcalc.functions")  # loaded here: whoever loads the package later would put it over the name below
+from xlcalc.core.registry import functions  # noqa: E402
 
 __version__ = "0.1.0"
 __all__ = ["CalcError", "__version__", "call", "functions"]
