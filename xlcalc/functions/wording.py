@@ -1,0 +1,39 @@
+"""What several families say in the same words: a figure with its unit, a swapped pair, too deep a vacuum."""
+
+from xlcalc.core.errors import OutOfRange
+from xlcalc.core.kinds import digits
+from xlcalc.core.steps import listening, step
+from xlcalc.core.units import unit
+from xlcalc.functions.air import pressure_at
+
+
+def said(value: float, unit_text: str) -> str:
+    """An SI value as a message prints it: four significant digits in a workshop unit, e.g. `78.5 kPa`."""
+    wanted = unit(unit_text)
+    return f"{digits(float(f'{wanted.from_si(value):.4g}'))} {wanted.printed}".strip()
+
+
+def refuse_swapped(upper: str, upper_value: float, lower: str, lower_value: float, unit_text: str) -> None:
+    """Raise OutOfRange where what must be the higher is below the lower: `hot 60 °C is below cold 85 °C`."""
+    if upper_value < lower_value:
+        raise OutOfRange(
+            f"{upper} {said(upper_value, unit_text)} is below {lower} {said(lower_value, unit_text)}: swapped?"
+        )
+
+
+def air_pressure(altitude: float) -> float:
+    """Absolute air pressure in Pa at an altitude in m, told as a step."""
+    pressure = pressure_at(altitude)
+    if listening():
+        step(f"Air pressure at {digits(altitude)} m: {said(pressure, 'kPa')} absolute")
+    return pressure
+
+
+def refuse_too_deep(what: str, vacuum: float, altitude: float) -> None:
+    """Raise OutOfRange where a vacuum (Pa below atmosphere) is deeper than the air pressure allows."""
+    pressure = pressure_at(altitude)
+    if vacuum > pressure:
+        raise OutOfRange(
+            f"{what} {said(vacuum, 'kPa')} below atmosphere is more than the air pressure itself, "
+            f"{said(pressure, 'kPa')} at {digits(altitude)} m: check the gauge, the unit and the altitude"
+        )
