@@ -2,6 +2,7 @@
 
 `HoseKind` reads a hose, `BoreKind` reads a bore, which is a quantity or the bore of a hose.
 """
+
 import math
 import re
 from collections.abc import Mapping

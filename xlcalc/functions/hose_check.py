@@ -1,4 +1,5 @@
 """Which limit of a hose is broken first, in words with both numbers."""
+
 from collections.abc import Callable
 
 from xlcalc.core.errors import NotInTable
@@ -11,9 +12,7 @@ from xlcalc.functions.hose_value import Hose
 SUCKED = ("suction", "vacuum")  # uses that pull a hose flat
 
 
-def first_reason(
-    hose: Hose, pressure: float, fluid: Fluid, hottest: float, coldest: float, use: str, ends: str
-) -> str:
+def first_reason(hose: Hose, pressure: float, fluid: Fluid, hottest: float, coldest: float, use: str, ends: str) -> str:
     """The first limit that is broken, in words with both numbers; empty where none is.
 
     What destroys a hose comes first: the fluid, being sucked flat, heat and cold, then ends and pressure.

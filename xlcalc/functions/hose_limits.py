@@ -1,4 +1,5 @@
 """What a hose bears: pressure at a temperature, and the fluid that its liner suits."""
+
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -85,9 +86,7 @@ def pressure_limit(hose: Hose, temperature: float, ends: str, derating: Derating
     """
     hottest = hose.figure("hottest")
     if temperature > hottest + A_HAIR_OF_HEAT:
-        raise OutOfRange(
-            f"{hose.label} is rated to {celsius(hottest)}; {celsius(temperature)} is too hot for it"
-        )
+        raise OutOfRange(f"{hose.label} is rated to {celsius(hottest)}; {celsius(temperature)} is too hot for it")
     limit = hose.figure("working")
     if hose.burst is not None:
         limit = min(limit, hose.burst / BURST_RATIO)
@@ -141,9 +140,7 @@ def liner_match(hose: Hose, fluid: Fluid) -> str:
         )
     row = known.get(fluid.kind)
     if row is None:
-        raise NotInTable(
-            f"the liner table does not say how {hose.liner} bears {fluid.kind}; it knows {joined(known)}"
-        )
+        raise NotInTable(f"the liner table does not say how {hose.liner} bears {fluid.kind}; it knows {joined(known)}")
     cite(f"Liner {hose.liner} in {fluid.kind}", row.provenance)
     return row.text("match")
 

@@ -1,4 +1,5 @@
 """Which sizes of hose there are, by bore: those of the table or those of three columns of a workbook."""
+
 from collections.abc import Sequence
 from dataclasses import dataclass
 

@@ -1,4 +1,5 @@
 """A hose with its figures, where they come from and how doubtful they are."""
+
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Self
@@ -110,6 +111,11 @@ class HoseBore(float):
     def cited(self) -> tuple[tuple[str, Provenance], ...]:
         """As of the hose."""
         return self.hose.cited
+
+    @property
+    def caution(self) -> str:
+        """As of the hose."""
+        return self.hose.caution
 
     def lean(self, doubt: str, side: int) -> Self:
         """The bore of the leaned hose."""

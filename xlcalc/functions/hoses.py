@@ -1,4 +1,5 @@
 """Hoses: what the table says of one, what it bears, which size to take, how to cut it from the roll."""
+
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -126,9 +127,7 @@ def hose_fluid_match(hose: Hose, fluid: Fluid) -> str:
                     shows="Change: 800 kPa, clamps allow 690", source="J189"),
     cautions=(HOSE_CAUTION, FUEL_CAUTION),
 )  # fmt: skip
-def hose_check(
-    hose: Hose, pressure: float, fluid: Fluid, hottest: float, coldest: float, use: str, ends: str
-) -> str:
+def hose_check(hose: Hose, pressure: float, fluid: Fluid, hottest: float, coldest: float, use: str, ends: str) -> str:
     """Whether a hose bears its line: Within limits, or Change with the first reason and both numbers.
 
     Method: liner against fluid, use in suction, hottest, coldest, then ends and pressure at the hottest.
@@ -184,8 +183,7 @@ def hose_cut_length(finished_length: float, cut_off_a: float, cut_off_b: float) 
     length = finished_length - cut_off_a - cut_off_b
     if length <= 0.0:
         raise NoAnswer(
-            f"the ends take {said(cut_off_a + cut_off_b, 'mm')} of {said(finished_length, 'mm')}: "
-            f"no hose is left"
+            f"the ends take {said(cut_off_a + cut_off_b, 'mm')} of {said(finished_length, 'mm')}: no hose is left"
         )
     return length
 

@@ -5,6 +5,7 @@ roll this is bin packing. Longest first into the fullest roll it fits is tried f
 rolls than the pieces' lengths demand, rolls are filled one after the other, each in every way that wastes no
 more than may be wasted, until a better packing is found or none is left.
 """
+
 from bisect import bisect_left, bisect_right, insort
 from collections import Counter, deque
 from collections.abc import Iterator, Sequence
@@ -63,9 +64,7 @@ def pack(lengths: tuple[float | None, ...], roll_length: float, loss_per_cut: fl
     return Packing(len(rolls), _places(pieces, rolls), at_least)
 
 
-def _searched(
-    pieces: Sequence[int], room: int, rolls: list[list[int]], at_least: int
-) -> tuple[list[list[int]], int]:
+def _searched(pieces: Sequence[int], room: int, rolls: list[list[int]], at_least: int) -> tuple[list[list[int]], int]:
     """A packing into fewer rolls where one is found, and the number of rolls below which there is none."""
     proven = True
     for most_rolls in range(at_least, len(rolls)):
@@ -132,8 +131,7 @@ class _Search:
         if found is None:
             return None
         return [
-            [size for size, count in zip(self.sizes, filling, strict=True) for _ in range(count)]
-            for filling in found
+            [size for size, count in zip(self.sizes, filling, strict=True) for _ in range(count)] for filling in found
         ]
 
     def _fill(self, left: Filling, rolls_left: int) -> list[Filling] | None:
@@ -178,9 +176,7 @@ class _Search:
         yield from add(first, self.room - self.sizes[first])
 
     def _takes_more(self, left: Filling, used: Sequence[int], free: int) -> bool:
-        return any(
-            have > taken and size <= free for size, have, taken in zip(self.sizes, left, used, strict=True)
-        )
+        return any(have > taken and size <= free for size, have, taken in zip(self.sizes, left, used, strict=True))
 
 
 def _places(pieces: Sequence[int | None], rolls: Sequence[Sequence[int]]) -> tuple[int | None, ...]:

@@ -1,4 +1,5 @@
 """Routing and supports: slack, bends, clips, clearance, holes and the torque of a nut."""
+
 import math
 from dataclasses import replace
 from typing import Any
@@ -78,9 +79,7 @@ def hose_slack(centres: float, finished_length: float) -> float:
     Not for: bent runs, or hoses whose end moves: add the travel.
     """
     if finished_length < centres:
-        raise NoAnswer(
-            f"the hose of {said(finished_length, 'mm')} is shorter than its centres, {said(centres, 'mm')}"
-        )
+        raise NoAnswer(f"the hose of {said(finished_length, 'mm')} is shorter than its centres, {said(centres, 'mm')}")
     if listening():
         LEAST_SLACK.tell()
         MOST_SLACK.tell()
@@ -136,9 +135,7 @@ def _spacing_limit(line_kind: str, size: Size | None, spacing: TableFigure) -> f
     example=example(1.3, shows="2", source="AC43-9-30"),
     cautions=(SUPPORT_CAUTION,),
 )
-def clip_count(
-    run_length: float, line_kind: str, size: Size | None, *, spacing: TableFigure = SPACING
-) -> int:
+def clip_count(run_length: float, line_kind: str, size: Size | None, *, spacing: TableFigure = SPACING) -> int:
     """Clips that a run needs between its two held ends.
 
     Method: the fewest that keep every stretch within the support spacing, one less than the stretches.

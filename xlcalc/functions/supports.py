@@ -1,4 +1,5 @@
 """Sizes of tubes and nuts, and the rows of the support and torque tables that belong to them."""
+
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
