@@ -4,10 +4,10 @@ from collections.abc import Callable
 
 from xlcalc.core.errors import NotInTable
 from xlcalc.core.steps import step
-from xlcalc.core.units import unit
 from xlcalc.functions.fluid import Fluid
 from xlcalc.functions.hose_limits import A_HAIR, A_HAIR_OF_HEAT, liner_match, pressure_limit
 from xlcalc.functions.hose_value import Hose
+from xlcalc.functions.wording import told_apart
 
 SUCKED = ("suction", "vacuum")  # uses that pull a hose flat
 
@@ -79,14 +79,3 @@ def _pressure_reason(hose: Hose, pressure: float, hottest: float, ends: str) -> 
     given, allowed = told_apart(pressure, limit, "kPa")
     who = "clamps allow" if ends == "clamps" and limit == hose.clamps else "hose allows"
     return f"{given} kPa, {who} {allowed}"
-
-
-def told_apart(given: float, limit: float, unit_text: str) -> tuple[str, str]:
-    """Two SI values in a workshop unit, to four significant digits or as many as show their difference."""
-    wanted = unit(unit_text)
-    ends = [wanted.from_si(value) for value in (given, limit)]
-    for places in range(4, 15):
-        first, second = (f"{float(f'{end:.{places}g}'):.9f}".rstrip("0").rstrip(".") for end in ends)
-        if first != second:
-            break
-    return first, second

@@ -2,12 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from xlcalc.core.errors import MissingInput, NotInTable, WrongKind
 from xlcalc.core.steps import listening, step
 from xlcalc.core.tables import table
 from xlcalc.core.words import joined, nearest
-from xlcalc.functions.wording import said
+from xlcalc.functions.wording import said, told_apart
 
 _HAIR = 1e-9  # a bore in another unit still counts as that bore
 
@@ -21,10 +22,11 @@ class Size:
     bore: float
 
 
-def sizes_of_the_table() -> list[Size]:
+@lru_cache(maxsize=1)
+def sizes_of_the_table() -> tuple[Size, ...]:
     """Sizes of the hoses table that have a bore."""
     rows = ((row.text("family"), row.text("size"), row.number("bore")) for row in table("hoses"))
-    return [Size(family, size, bore) for family, size, bore in rows if bore is not None]
+    return tuple(Size(family, size, bore) for family, size, bore in rows if bore is not None)
 
 
 def sizes_listed(
@@ -65,7 +67,8 @@ def next_size(family: str, smallest_bore: float, sizes: Sequence[Size]) -> str:
                 step(f"{each.family} {each.size} has a bore of {said(each.bore, 'mm')}")
             return each.size
     largest = own[-1]
+    wanted, has = told_apart(smallest_bore, largest.bore, "mm")
     raise NotInTable(
-        f"{largest.family} ends at size {largest.size}, bore {said(largest.bore, 'mm')}; wanted is "
-        f"{said(smallest_bore, 'mm')}: take another family, or two lines"
+        f"{largest.family} ends at size {largest.size}, bore {has} mm; wanted is {wanted} mm: take another "
+        f"family, or two lines"
     )

@@ -10,7 +10,6 @@ from xlcalc.core.registry import Answer, Arg, example, worksheet_function
 from xlcalc.core.steps import cite, listening, step
 from xlcalc.core.words import plain
 from xlcalc.functions.figures import Figure
-from xlcalc.functions.hose_check import told_apart
 from xlcalc.functions.supports import (
     LINE_KINDS,
     Size,
@@ -20,7 +19,7 @@ from xlcalc.functions.supports import (
     tell_second_torque,
     torque_row,
 )
-from xlcalc.functions.wording import said
+from xlcalc.functions.wording import said, told_apart
 
 HOSE_INSTALLATION = ("AC43-9-30", "FAA-H-8083-30")
 SUPPORTS = ("AC43-9-30", "MILH8891A", "MEM")
@@ -79,7 +78,8 @@ def hose_slack(centres: float, finished_length: float) -> float:
     Not for: bent runs, or hoses whose end moves: add the travel.
     """
     if finished_length < centres:
-        raise NoAnswer(f"the hose of {said(finished_length, 'mm')} is shorter than its centres, {said(centres, 'mm')}")
+        length, apart = told_apart(finished_length, centres, "mm")
+        raise NoAnswer(f"the hose of {length} mm is shorter than its centres, {apart} mm")
     if listening():
         LEAST_SLACK.tell()
         MOST_SLACK.tell()

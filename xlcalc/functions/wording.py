@@ -13,12 +13,23 @@ def said(value: float, unit_text: str) -> str:
     return f"{digits(float(f'{wanted.from_si(value):.4g}'))} {wanted.printed}".strip()
 
 
+def told_apart(given: float, limit: float, unit_text: str) -> tuple[str, str]:
+    """Two SI values in a workshop unit, to four significant digits or as many as show their difference."""
+    wanted = unit(unit_text)
+    ends = [wanted.from_si(value) for value in (given, limit)]
+    for places in range(4, 15):
+        first, second = (f"{float(f'{end:.{places}g}'):.9f}".rstrip("0").rstrip(".") for end in ends)
+        if first != second:
+            break
+    return first, second
+
+
 def refuse_swapped(upper: str, upper_value: float, lower: str, lower_value: float, unit_text: str) -> None:
     """Raise OutOfRange where what must be the higher is below the lower: `hot 60 °C is below cold 85 °C`."""
     if upper_value < lower_value:
-        raise OutOfRange(
-            f"{upper} {said(upper_value, unit_text)} is below {lower} {said(lower_value, unit_text)}: swapped?"
-        )
+        first, second = told_apart(upper_value, lower_value, unit_text)
+        printed = unit(unit_text).printed
+        raise OutOfRange(f"{upper} {first} {printed} is below {lower} {second} {printed}: swapped?")
 
 
 def air_pressure(altitude: float) -> float:
