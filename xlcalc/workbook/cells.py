@@ -126,12 +126,21 @@ def spliced(xml: bytes, edits: Iterable[tuple[int, int, bytes]]) -> bytes:
     return b"".join([*pieces, xml[last:]])
 
 
-def plain_cells(sheet: SheetCells, wanted: set[tuple[int, int]]) -> Iterator[Cell]:
-    """The cells without formula at the wanted places, as matches of `ANY_CELL`."""
+def plain_cells(sheet: SheetCells, wanted: set[tuple[int, int]]) -> Iterator[tuple[tuple[int, int], Cell]]:
+    """The cells without formula at the wanted places: row and column, and a match of `ANY_CELL`."""
     columns = Columns()
     for cell in ANY_CELL.finditer(sheet.xml, sheet.start, sheet.stop):
-        if (int(cell[PLAIN_DIGITS]), columns[cell[PLAIN_LETTERS]]) in wanted:
-            yield cell
+        place = int(cell[PLAIN_DIGITS]), columns[cell[PLAIN_LETTERS]]
+        if place in wanted:
+            yield place, cell
+
+
+def plain_values(
+    sheet: SheetCells, wanted: set[tuple[int, int]], strings: Sequence[str] = ()
+) -> Iterator[tuple[tuple[int, int], Value]]:
+    """The values in the cells without formula at the wanted places."""
+    for place, cell in plain_cells(sheet, wanted):
+        yield place, decoded(type_of(cell[PLAIN_ATTRIBUTES]), cell[PLAIN_VALUE_TEXT], strings)
 
 
 def with_plain_values(sheet: SheetCells, values: Mapping[tuple[int, int], Value]) -> bytes:

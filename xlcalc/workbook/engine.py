@@ -1,175 +1,302 @@
-"""The embedded spreadsheet engine: the only module that touches formualizer.
+"""The engine that works formulas out without a spreadsheet. The only module that touches formualizer.
 
-Every call runs on the calling thread: the engine's parallel mode is many times slower with Python functions
-and calls them from several threads at once.
+What is relied on is pinned in tests/workbook/test_engine_facts.py; a new version of the engine goes in only
+when those tests pass.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from datetime import UTC, datetime
-from functools import lru_cache
-from typing import Any, NamedTuple
+import functools
+import io
+import signal
+import threading
+import zipfile
+from collections.abc import Callable, Mapping, Sequence
+from datetime import datetime
+from types import FrameType
+from typing import TYPE_CHECKING, Any, NamedTuple
 
-from xlcalc.core.errors import CalcError, FileRefused, UpstreamError
-from xlcalc.workbook.formulas import address, plain_name, references
-from xlcalc.workbook.values import Value
+from xlcalc.core.errors import CalcError, FileError, FileRefused, UpstreamError
+from xlcalc.workbook.formulas import column_letters
+from xlcalc.workbook.values import LONGEST_TEXT, Value
+
+if TYPE_CHECKING:
+    import formualizer
 
 Function = Callable[[Sequence[object]], object]
-"""A worksheet function: takes the cells as they stand, answers a value, rows, or a CalcError."""
+"""Takes the cells of a call; answers a number, a text, rows of these, or a CalcError. Never raises one."""
 
-SPELLED = {
-    "Div": "#DIV/0!", "Na": "#N/A", "Name": "#NAME?", "Null": "#NULL!", "Num": "#NUM!", "Ref": "#REF!",
+FIT = "_XLCALC_FIT"
+"""Called in the engine only: gives an array answer the size that its formula has in the file."""
+
+CODES = {
+    "Div": "#DIV/0!",
+    "Na": "#N/A",
+    "Name": "#NAME?",
+    "Null": "#NULL!",
+    "Num": "#NUM!",
+    "Ref": "#REF!",
     "Value": "#VALUE!",
-}  # fmt: skip
-KINDS = {code: kind for kind, code in SPELLED.items()}
+}
+KINDS = {code: kind for kind, code in CODES.items()}
+CALLS_BETWEEN_PROGRESS = 2_000
 
 
-class Unspelled(NamedTuple):
-    """An error of the engine that a file has no spelling for, e.g. `Circ` or `Spill`."""
+class Unspeakable(NamedTuple):
+    """An error of the engine that a file cannot hold, such as `Circ` or `Spill`."""
 
     kind: str
 
 
 class Engine:
-    """One workbook in the engine. `functions` maps every spelling that the book uses to its function."""
+    """One workbook in the engine. Rows and columns count from 1.
 
-    def __init__(self, data: bytes, functions: Mapping[str, Function], date1904: bool = False) -> None:
-        import formualizer  # noqa: PLC0415  (loaded when a workbook is computed, not for help)
+    `functions` maps every spelling that stands in the book, upper case, to its function. Raises FileRefused
+    when the engine cannot read the book.
+    """
+
+    def __init__(self, book: bytes, functions: Mapping[str, Function], *, date1904: bool = False) -> None:
+        import formualizer  # noqa: PLC0415 - 10 ms that only a recalculation pays
 
         settings = formualizer.EvaluationConfig()
-        settings.enable_parallel = False
-        settings.cycle_detection = "runtime"  # IF(TRUE,5,A2) in A2 needs no answer of its own
+        settings.enable_parallel = False  # ten times faster with callbacks, and all on one thread
+        settings.cycle_detection = "runtime"  # a branch that is not taken closes no circle
         settings.date_system = "1904" if date1904 else "1900"
         config = formualizer.WorkbookConfig(eval_config=settings)
         try:
-            self._book = formualizer.Workbook.from_bytes(data, config=config)
-        except Exception as fault:  # the engine has no error class of its own for a file it cannot read
-            raise FileRefused(f"the workbook cannot be computed: {fault}") from fault
-        self._area = formualizer.RangeAddress
-        self._failed = formualizer.ExcelEvaluationError
+            self._book = formualizer.Workbook.from_bytes(book, config=config)
+        except (OSError, ValueError, RuntimeError, formualizer.ExcelEvaluationError) as fault:
+            raise FileRefused(f"The workbook cannot be read for calculation: {first_line(fault)}") from fault
+        self._failure: type[Exception] = formualizer.ExcelEvaluationError
         self._book.set_temporal_egress("serial")
-        local = datetime.now().astimezone()
-        self._book.set_deterministic_clock(local.replace(tzinfo=UTC))  # NOW() is the clock on the wall
-        self._fault: BaseException | None = None
-        self.several = False
-        """True once one of our functions has answered more than one value."""
+        now = datetime.now().astimezone()
+        offset = now.utcoffset()
+        self._book.set_deterministic_clock(now, int(offset.total_seconds()) if offset else 0)
+        self.spread: set[str] = set()
+        """The spellings of the functions that answered more than one value."""
+        self._stopped: BaseException | None = None
+        self._calls = 0
+        self._progress: Callable[[int], None] | None = None
         for spelling, function in functions.items():
-            self._book.register_function(spelling, self._callback(function))
+            self._book.register_function(spelling, self._callback(spelling, function))
+        self._book.register_function(FIT, fit)
 
-    def _callback(self, function: Function) -> Callable[..., Any]:
-        def answer(*cells: Any) -> Any:
+    def evaluate(self, progress: Callable[[int], None] | None = None) -> None:
+        """Work out everything that is not worked out yet; `progress` hears the number of calls so far.
+
+        Raises what stopped a function (also KeyboardInterrupt), and FileError when the engine gives up.
+        """
+        self._progress = progress
+        with Interrupt(self._book.cancel):
             try:
-                for cell in cells:
-                    if type(cell) is dict or type(cell) is list:
-                        cells = tuple(map(taken, cells))
-                        break
-                given = function(cells)
-                return given if type(given) is float or type(given) is str else self._given(given)
-            except BaseException as fault:
-                self._fault = fault
-                self._book.cancel()
-                return {"type": "Error", "kind": "Value"}
+                self._book.evaluate_all()
+            except self._failure as fault:
+                if self._stopped is None:
+                    raise FileError(f"The workbook cannot be worked out: {first_line(fault)}") from fault
+            if self._stopped is not None:
+                raise self._stopped
 
-        return answer
+    def value(self, sheet: str, row: int, column: int) -> Value | Unspeakable:
+        """What a cell holds after `evaluate`; None for a blank cell."""
+        value = self._book.get_value(sheet, row, column)
+        if type(value) is float:
+            return value if value - value == 0 else error("#NUM!")
+        return value if value is None or isinstance(value, bool) else plain(value)
 
-    def _given(self, answer: Any) -> Any:
-        if isinstance(answer, list):
-            self.several = True
-        return handed(answer)
-
-    def run(self) -> None:
-        """Compute every cell. Raises what a function raised, KeyboardInterrupt included."""
-        try:
-            self._book.evaluate_all()
-        except self._failed as fault:
-            if self._fault is None:
-                raise FileRefused(f"the workbook cannot be computed: {fault}") from fault
-        if self._fault is not None:
-            raise self._fault
-
-    def value(self, sheet: str, row: int, column: int) -> Value | Unspelled:
-        """The value of any cell; an empty cell is None."""
-        return read(self._book.get_value(sheet, row, column))
-
-    def values(self, sheet: str, places: Sequence[tuple[int, int]]) -> list[Value | Unspelled]:
-        """The values of many cells of a sheet, by row and column."""
-        top, bottom = min(places)[0], max(places)[0]
-        columns = [column for _, column in places]
-        left, right = min(columns), max(columns)
-        if (bottom - top + 1) * (right - left + 1) > 8 * len(places) + 1000:
-            return [self.value(sheet, row, column) for row, column in places]
-        grid = self._book[sheet].get_values(self._area(sheet, top, left, bottom, right))
-        return [read(grid[row - top][column - left]) for row, column in places]
-
-    def size(self, sheet: str, row: int, column: int) -> tuple[int, int]:
-        """Rows and columns of the answer that starts in a cell."""
-        spill = self._book.inspect_cell(address(sheet, row, column), include_values=False).cell.spill
-        if spill is None or spill.extent is None:
-            return 1, 1
-        area = references(str(spill.extent))[0]
-        return area.bottom - area.top + 1, area.right - area.left + 1
+    def spills(self, sheet: str, row: int, column: int) -> bool:
+        """True when the answer of a cell covers more than the cell, or would if there were room."""
+        value = self._book.get_value(sheet, row, column)
+        if isinstance(value, dict) and value.get("kind") == "Spill":
+            return True
+        return self._book.inspect_cell(engine_address(sheet, row, column), include_values=False).cell.spill is not None
 
     def formula(self, sheet: str, row: int, column: int) -> str:
-        """A cell's formula without its `=`, as the engine understood it."""
-        return str(self._book.get_formula(sheet, row, column) or "").removeprefix("=")
+        """The formula as the engine holds it, without `=`; needed for a cell that shares its formula."""
+        return (self._book.get_formula(sheet, row, column) or "").removeprefix("=")
 
-    def looks_at(self, sheet: str, row: int, column: int) -> list[tuple[str, int, int, int, int]]:
-        """The areas that a cell's formula looks at, names followed: sheet, top, left, bottom, right."""
+    def set_formula(self, sheet: str, row: int, column: int, formula: str) -> None:
+        """Give a cell another formula; `evaluate` works out what follows from it."""
+        self._book.set_formula(sheet, row, column, f"={formula}")
+
+    def set_value(self, sheet: str, row: int, column: int, value: Value) -> None:
+        """Give a cell a fixed value in place of its formula."""
+        held: Any = given(value) if isinstance(value, CalcError) else value
+        self._book.set_value(sheet, row, column, held)
+
+    def looks_at(self, sheet: str, row: int, column: int) -> list[str] | None:
+        """The areas that a cell depends on, as `Sheet!A1` or `Sheet!A1:B9`; None when the engine cannot say."""
+        report = self._book.precedents(engine_address(sheet, row, column)).to_dict()
+        if report["truncation"]["incomplete"]:
+            return None
         found = []
-        for each in self._book.precedents(address(sheet, row, column)).to_dict()["precedents"]:
-            where = each["reference"]
-            meant = where["resolution"] or {}
-            text = where["address"] or where["resolved"] or meant.get("address") or meant.get("resolved")
-            for area in references(text or ""):
-                found.append((area.sheet or sheet, area.top, area.left, area.bottom, area.right))
+        for precedent in report["precedents"]:
+            reference = precedent["reference"]["resolution"] or precedent["reference"]
+            area = reference["address"] or reference["resolved"]
+            if area:
+                found.append(area)
         return found
 
+    def _callback(self, spelling: str, function: Function) -> Callable[..., object]:
+        def call(*given_cells: Any) -> object:
+            try:
+                cells: list[object] = list(given_cells)
+                for place, cell in enumerate(given_cells):
+                    if type(cell) is dict or type(cell) is list:
+                        if unspeakable := nameless(cell):
+                            return unspeakable
+                        cells[place] = received(cell)
+                answer = function(cells)
+                if self._progress is not None:
+                    self._count()
+                if type(answer) is float and answer - answer == 0:
+                    return answer
+                if isinstance(answer, list) and sum(map(len, answer)) > 1:
+                    self.spread.add(spelling)
+                return given(answer)
+            except BaseException as stop:  # the engine would turn it into #VALUE! and go on
+                self._stopped = self._stopped or stop
+                self._book.cancel()
+                return given(error("#VALUE!"))
 
-def read(value: Any) -> Value | Unspelled:
-    """A value of the engine as a cell holds it."""
-    if isinstance(value, dict):
-        code = SPELLED.get(value["kind"])
-        return CalcError(code=code) if code else Unspelled(value["kind"])
-    if type(value) is int:
-        return float(value)
-    return value  # type: ignore[no-any-return]  # float, str, bool or None
+        return call
+
+    def _count(self) -> None:
+        self._calls += 1
+        if self._progress is not None and self._calls % CALLS_BETWEEN_PROGRESS == 0:
+            self._progress(self._calls)
 
 
-def taken(cell: Any) -> Any:
-    """A cell as the engine hands it over, as our functions take it."""
-    if type(cell) is dict:
-        code = SPELLED.get(cell["kind"], "#VALUE!")
-        return UpstreamError(cell.get("message") or f"an input cell holds {code}: mend that cell first", code)
-    return [[taken(each) for each in row] for row in cell] if type(cell) is list else cell
+class Interrupt:
+    """Lets Ctrl-C stop the engine in good order and then do what it would have done.
+
+    Inside a callback an interrupt would be taken for an error of the formula and vanish.
+    """
+
+    def __init__(self, cancel: Callable[[], None]) -> None:
+        self._cancel = cancel
+        self._seen: tuple[int, FrameType | None] | None = None
+        self._before: Any = None
+
+    def __enter__(self) -> None:
+        if threading.current_thread() is threading.main_thread():
+            self._before = signal.getsignal(signal.SIGINT)
+            if callable(self._before):
+                signal.signal(signal.SIGINT, self._note)
+
+    def _note(self, number: int, frame: FrameType | None) -> None:
+        self._seen = number, frame
+        self._cancel()
+
+    def __exit__(self, *_: object) -> None:
+        if callable(self._before):
+            signal.signal(signal.SIGINT, self._before)
+            if self._seen:
+                self._before(*self._seen)
 
 
-def handed(answer: Any) -> Any:
-    """An answer of our functions as the engine takes it."""
-    if isinstance(answer, CalcError):
-        return {"type": "Error", "kind": KINDS.get(answer.code, "Value"), "message": str(answer)}
-    return [[handed(each) for each in row] for row in answer] if isinstance(answer, list) else answer
-
-
-@lru_cache(4096)
-def knows(name: str) -> bool:
-    """True when the engine has a function of this spelling itself."""
-    import formualizer  # noqa: PLC0415
-
-    book = _probe()
+@functools.cache
+def has_function(spelling: str) -> bool:
+    """True when the engine itself has a function of this name."""
+    probe = probing_book()
     try:
-        book.register_function(name, formualizer.Workbook, allow_override_builtin=False)
+        probe.register_function(spelling, lambda *_: "")
     except RuntimeError:
         return True
-    book.unregister_function(name)
+    except ValueError:
+        return False
+    probe.unregister_function(spelling)
     return False
 
 
-@lru_cache(1)
-def _probe() -> Any:
+@functools.cache
+def probing_book() -> "formualizer.Workbook":
+    """An empty book to ask the engine for its functions."""
     import formualizer  # noqa: PLC0415
 
     return formualizer.Workbook()
 
 
-def spellings(written: Iterable[str], functions: Mapping[str, Function]) -> dict[str, Function]:
-    """Spelling in the file -> function, for those that are ours."""
-    return {each: functions[plain_name(each)] for each in written if plain_name(each) in functions}
+def stored(parts: Mapping[str, bytes]) -> bytes:
+    """Parts as a container for the engine, not compressed: it is read once and thrown away."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as container:
+        for name, content in parts.items():
+            container.writestr(name, content)
+    return out.getvalue()
+
+
+@functools.cache
+def error(code: str) -> CalcError:
+    """The error value of a cell; one object a code, since a book may hold many."""
+    return UpstreamError(code=code)
+
+
+def plain(value: Any) -> Value | Unspeakable:
+    """A value of the engine that is not a plain number, as this program holds it."""
+    if isinstance(value, dict):
+        code = CODES.get(value["kind"])
+        return error(code) if code else Unspeakable(value["kind"])
+    if isinstance(value, str):
+        return value if len(value) <= LONGEST_TEXT else error("#VALUE!")
+    return float(value)
+
+
+def received(cell: Any) -> object:
+    """An argument of the engine as our functions take it: errors as CalcError, ranges as rows."""
+    if isinstance(cell, list):
+        return [[received(item) if type(item) is dict else item for item in row] for row in cell]
+    return UpstreamError(cell.get("message", ""), code=CODES[cell["kind"]])
+
+
+def nameless(cell: Any) -> dict[str, object] | None:
+    """The first error in an argument that a file cannot hold; it goes through a function unchanged."""
+    if isinstance(cell, dict):
+        return None if cell["kind"] in CODES else cell
+    return next((found for row in cell for item in row if type(item) is dict and (found := nameless(item))), None)
+
+
+def given(answer: object) -> object:
+    """An answer of our functions as the engine takes it.
+
+    Raises TypeError for anything but a number, a text, an error or rows of these: a fault of ours.
+    """
+    if isinstance(answer, CalcError):
+        return {"type": "Error", "kind": KINDS[answer.code], "message": str(answer)}
+    if isinstance(answer, bool):
+        return answer
+    if isinstance(answer, int | float):
+        number = float(answer)
+        return number if number - number == 0 else {"type": "Error", "kind": "Num"}
+    if isinstance(answer, str):
+        return answer if len(answer) <= LONGEST_TEXT else {"type": "Error", "kind": "Value"}
+    if isinstance(answer, list):
+        return [[given(item) for item in row] for row in answer]
+    if answer is None:
+        return ""
+    raise TypeError(f"a worksheet function answered {type(answer).__name__}, which no cell can hold")
+
+
+def fit(answer: Any, rows: float, columns: float) -> object:
+    """An array answer in the size of its area: one row, column or value repeats, beyond it stands #N/A."""
+    height, width = int(rows), int(columns)
+    if not isinstance(answer, list):
+        answer = [[answer]]
+    nothing = {"type": "Error", "kind": "Na"}
+    high, wide = len(answer), len(answer[0]) if answer else 0
+
+    def item(row: int, column: int) -> object:
+        row = 0 if high == 1 else row
+        column = 0 if wide == 1 else column
+        return answer[row][column] if row < high and column < wide else nothing
+
+    if height == width == 1:
+        return item(0, 0)
+    return [[item(row, column) for column in range(width)] for row in range(height)]
+
+
+def engine_address(sheet: str, row: int, column: int) -> str:
+    """A cell as the engine's own reports want it."""
+    return "'{}'!{}{}".format(sheet.replace("'", "''"), column_letters(column), row)
+
+
+def first_line(fault: Exception) -> str:
+    """The first line of a message, for a sentence."""
+    return (str(fault).splitlines() or [type(fault).__name__])[0]

@@ -1,171 +1,143 @@
-"""The copy of a workbook that the engine sees: same cells, with what the engine would misread put right.
+"""Make the copy of a workbook that the engine sees. The person's own file is never changed for it.
 
-Only the copy is changed, in memory. What the engine cannot work out loses its formula there, so that the
-cached value acts as a constant, and is reported.
+The engine stumbles over parts of a real workbook (tests/workbook/test_engine_facts.py): left-out arguments,
+cached cells of arrays, links to other files, functions it does not know. The copy has them mended or
+frozen: a frozen cell keeps its cached value as a constant, and the report says so.
 """
 
 import re
-from collections.abc import Callable, Container, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Container
+from typing import NamedTuple
 
-from xlcalc.core.errors import FileRefused
-from xlcalc.workbook.cells import (
-    ELEMENT,
-    FORMULA,
-    FORMULA_ATTRIBUTES,
-    PLAIN_VALUE,
-    Cell,
-    SheetCells,
-    formula_cells,
-    places,
-    plain_cells,
-    spliced,
-)
+from xlcalc.workbook import cells
+from xlcalc.workbook.cells import Cell, SheetCells
+from xlcalc.workbook.engine import FIT, has_function, stored
 from xlcalc.workbook.facts import Facts, Reader
-from xlcalc.workbook.formulas import corners
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.values import plain_text, xml_text
+from xlcalc.workbook.formulas import corners, plain_name
+from xlcalc.workbook.package import CONTENT_TYPES, Package, Sheet
+from xlcalc.workbook.values import TYPE, plain_text, xml_text
 
-KIND = re.compile(rb"""\bt=["'](\w+)["']""")
-GROUP = re.compile(rb"""\bsi=["'](\d+)["']""")
-AREA = re.compile(rb"""\bref=["']([A-Za-z0-9:$]+)["']""")
-LARGEST_ARRAY = 1_000_000  # cells
+LARGEST_ARRAY = 1_000_000
+SHARED_GROUP = re.compile(rb"""\ssi=["']([0-9]+)["']""")
+AREA = re.compile(rb"""\sref=["']([A-Za-z0-9:$]+)["']""")
+ITERATE = re.compile(rb"""\siterate=["'][^"']*["']""")
+ENGINE_READS = {"worksheet", "chartsheet", "dialogsheet", "xlMacrosheet", "sharedStrings", "styles"}
+NO_FACTS = Facts(frozenset(), frozenset(), (), "", False)
 
-Place = tuple[int, int]
-Formulas = Mapping[Place, str]
+
+class SheetPlan(NamedTuple):
+    """The formula cells of a sheet, each list in the order of the file."""
+
+    sheet: Sheet
+    source: SheetCells
+    places: list[tuple[int, int]]
+    facts: list[Facts]
+    areas: dict[int, tuple[int, int, int, int]]  # of array formulas: top, left, bottom, right
+    frozen: dict[int, str]  # index of a cell, and why the engine cannot have it
 
 
-@dataclass
-class PreparedSheet:
-    """One sheet's formula cells and what becomes of them.
+class Plan(NamedTuple):
+    """What the engine is to work out."""
 
-    `areas` are the array formulas by their first cell: bottom row and right column. `frozen` says why a cell
-    keeps its cached value. `groups` are the further cells of each shared formula by its first cell.
+    sheets: list[SheetPlan]
+    spellings: dict[str, str]  # of our functions as the book has them, upper case, to their plain names
+    book: bytes
+
+
+def prepare(package: Package, ours: Container[str]) -> Plan:
+    """Read every formula and make the copy for the engine; `ours` holds the plain names of our functions.
+
+    Raises FileRefused for a sheet that cannot be read or edited.
     """
-
-    name: str
-    part: str
-    cells: SheetCells
-    where: list[Place]
-    areas: dict[Place, Place] = field(default_factory=dict)
-    frozen: dict[Place, str] = field(default_factory=dict)
-    groups: dict[Place, list[Place]] = field(default_factory=dict)
-    plain: set[Place] = field(default_factory=set)
-    written: set[str] = field(default_factory=set)
-    edits: list[tuple[int, int, bytes]] = field(default_factory=list)
-
-
-class Preparation:
-    """Prepares the sheets of a package.
-
-    `freeze` are cells that must keep their cached value with the reason, `narrow` those that must give one
-    value, `explicit` formulas that replace what stands in the file.
-    """
-
-    def __init__(self, package: Package, ours: Container[str], known: Callable[[str], bool]) -> None:
-        self._package, self._ours, self._known = package, ours, known
-        self._names = package.defined_names()
-        self._tables = [table.name for table in package.tables()]
-        self.freeze: dict[str, dict[Place, str]] = {}
-        self.narrow: dict[str, set[Place]] = {}
-        self.explicit: dict[str, dict[Place, str]] = {}
-
-    def sheets(self) -> list[PreparedSheet]:
-        """The sheets that have formulas, prepared. Raises FileRefused for XML that cannot be edited."""
-        found = []
-        for sheet in self._package.worksheets():
-            label = f"{self._package.path.name}, sheet {sheet.name}"
-            cells = formula_cells(self._package.read(sheet.part), label)
-            if cells is not None:
-                made = PreparedSheet(sheet.name, sheet.part, cells, places(cells))
-                reader = Reader(sheet.name, self._ours, self._known, self._names, self._tables)
-                _prepare(made, reader, self)
-                found.append(made)
-        return found
-
-    def copy(self, sheets: list[PreparedSheet]) -> bytes:
-        """The workbook that the engine sees."""
-        return self._package.edited({made.part: spliced(made.cells.xml, sorted(made.edits)) for made in sheets})
+    names, tables = package.defined_names(), [table.name for table in package.tables()]
+    plans, parts = [], engine_parts(package)
+    for sheet in package.worksheets():
+        source = cells.formula_cells(package.read(sheet.part), f"{package.path.name}, sheet {sheet.name}")
+        if source:
+            plan = read_sheet(sheet, source, Reader(sheet.name, ours, has_function, names, tables))
+            parts[sheet.part] = for_engine(plan)
+            plans.append(plan)
+    called = {spelling for plan in plans for facts in set(plan.facts) for spelling in facts.calls}
+    spellings = {spelling: plain_name(spelling) for spelling in called if plain_name(spelling) in ours}
+    return Plan(plans, spellings, stored(parts))
 
 
-def _prepare(made: PreparedSheet, reader: Reader, wanted: Preparation) -> None:
-    freeze = wanted.freeze.get(made.name, {})
-    narrow = wanted.narrow.get(made.name, set())
-    explicit = wanted.explicit.get(made.name, {})
-    shared: dict[bytes, tuple[Place, Facts]] = {}
-    for cell, place in zip(made.cells.cells, made.where, strict=True):
-        attributes = cell[FORMULA_ATTRIBUTES] or b""
-        found = KIND.search(attributes) if b"t=" in attributes else None
-        kind = found[1] if found else b"normal"
-        reason, facts, text = _read(cell, kind, attributes, place, made, reader, shared)
-        reason = freeze.get(place, reason)
-        if reason:
-            made.frozen[place] = reason
-            made.edits.append((cell.start(ELEMENT), cell.end(ELEMENT), b""))
-            continue
-        made.written |= facts.calls if facts else set()
-        if place in explicit:
-            made.edits.append((cell.start(ELEMENT), cell.end(ELEMENT), b"<f>%s</f>" % xml_text(explicit[place])))
-        elif facts is not None and cell[FORMULA]:
-            one_value = kind != b"array" and (facts.several or place in narrow)
-            if facts.edits or one_value:
-                text = f"@({facts.for_engine(text)})" if one_value else facts.for_engine(text)
-                made.edits.append(
-                    (cell.start(ELEMENT), cell.end(ELEMENT), b"<f%s>%s</f>" % (attributes, xml_text(text)))
-                )
-            if not one_value:
-                made.plain.add(place)
-    _empty_array_children(made)
+def engine_parts(package: Package) -> dict[str, bytes]:
+    """The parts that the engine reads; pictures, charts and macros stay out of the copy."""
+    folder, _, name = package.workbook_part.rpartition("/")
+    links = f"{folder}/_rels/{name}.rels" if folder else f"_rels/{name}.rels"
+    wanted = [CONTENT_TYPES, "_rels/.rels", links]
+    wanted += [part for kind, part in package.related(package.workbook_part).values() if kind in ENGINE_READS]
+    parts = {part: package.read(part) for part in wanted if part in package.names}
+    parts[package.workbook_part] = ITERATE.sub(b"", package.read(package.workbook_part))
+    return parts
 
 
-def _read(
-    cell: Cell,
-    kind: bytes,
-    attributes: bytes,
-    place: Place,
-    made: PreparedSheet,
-    reader: Reader,
-    shared: dict[bytes, tuple[Place, Facts]],
-) -> tuple[str, Facts | None, str]:
-    """Why a cell must keep its value (empty where it need not), the facts of its formula, and its text."""
-    if kind == b"dataTable":
-        return "part of a data table", None, ""
-    text = plain_text(cell[FORMULA] or b"").strip()
-    if kind == b"shared" and not text:
-        group = GROUP.search(attributes)
-        master = shared.get(group[1]) if group else None
-        if master is None:
-            return "shared formula whose first cell is missing", None, ""
-        made.groups.setdefault(master[0], []).append(place)
-        return master[1].obstacle, master[1], ""
-    facts = reader.facts(text)
-    if kind == b"shared" and (group := GROUP.search(attributes)):
-        shared[group[1]] = (place, facts)
-    if kind == b"array":
-        _note_area(made, attributes, place)
-    return facts.obstacle, facts, text
+def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader) -> SheetPlan:
+    """Say of every formula cell what it needs."""
+    plan = SheetPlan(sheet, source, cells.places(source), [], {}, {})
+    groups: dict[bytes, Facts] = {}
+    for index, cell in enumerate(source.cells):
+        attributes, formula = cell[cells.FORMULA_ATTRIBUTES], cell[cells.FORMULA]
+        facts = reader.facts(plain_text(formula)) if formula else NO_FACTS
+        why = facts.obstacle
+        if attributes:
+            group = SHARED_GROUP.search(attributes)
+            area = AREA.search(attributes)
+            if group and formula:
+                groups[group[1]] = facts
+            elif group and group[1] in groups:
+                facts = groups[group[1]]
+                why = facts.obstacle
+            elif group:
+                why = "shared formula whose first cell is missing"
+            if b"dataTable" in attributes:
+                why = "data table"
+            elif area and b"array" in attributes:
+                plan.areas[index] = array_area(area[1], source)
+        plan.facts.append(facts)
+        if why:
+            plan.frozen[index] = why
+    return plan
 
 
-def _note_area(made: PreparedSheet, attributes: bytes, place: Place) -> None:
-    found = AREA.search(attributes)
-    top, left, bottom, right = corners(found[1].decode()) if found else (*place, *place)
-    if (top, left) != place or (bottom - top + 1) * (right - left + 1) > LARGEST_ARRAY:
-        raise FileRefused(f"{made.cells.label}: an array formula covers an area that does not begin at its own cell.")
-    made.areas[place] = (bottom, right)
+def array_area(ref: bytes, source: SheetCells) -> tuple[int, int, int, int]:
+    """The area of an array formula. Raises FileRefused when it is no area or covers a million cells."""
+    try:
+        top, left, bottom, right = corners(ref.decode())
+    except ValueError as fault:
+        raise cells.refused(source.label, f"{fault}") from fault
+    if (bottom - top + 1) * (right - left + 1) > LARGEST_ARRAY:
+        raise cells.refused(source.label, f"the array formula over {ref.decode()} covers too many cells")
+    return top, left, bottom, right
 
 
-def _empty_array_children(made: PreparedSheet) -> None:
-    """Take the cached values out of the further cells of arrays: they would block the answer (#SPILL!)."""
-    inside = {
-        (row, column)
-        for (top, left), (bottom, right) in made.areas.items()
-        if (top, left) not in made.frozen
-        for row in range(top, bottom + 1)
-        for column in range(left, right + 1)
-    }
-    if len(inside) <= len(made.areas):
-        return
-    formulas = set(made.where)
-    for cell in plain_cells(made.cells, inside - formulas):
-        if cell[PLAIN_VALUE]:
-            made.edits.append((cell.start(PLAIN_VALUE), cell.end(PLAIN_VALUE), b""))
+def further_cells(area: tuple[int, int, int, int]) -> list[tuple[int, int]]:
+    """The cells of an array without its first."""
+    top, left, bottom, right = area
+    return [(row, column) for row in range(top, bottom + 1) for column in range(left, right + 1)][1:]
+
+
+def for_engine(plan: SheetPlan) -> bytes:
+    """The sheet's XML as the engine must see it."""
+    edits = []
+    for index, (cell, facts) in enumerate(zip(plan.source.cells, plan.facts, strict=True)):
+        if index in plan.frozen:
+            edits.append((cell.start(cells.ELEMENT), cell.end(cells.ELEMENT), b""))
+        elif cell[cells.FORMULA] and (facts.edits or index in plan.areas):
+            edits.append((*cell.span(cells.FORMULA), engine_formula(cell, facts, plan.areas.get(index))))
+    arrays = [area for index, area in plan.areas.items() if index not in plan.frozen]
+    if covered := {place for area in arrays for place in further_cells(area)}:
+        for _, child in cells.plain_cells(plan.source, covered):
+            emptied = b"<c%s/>" % TYPE.sub(b"", child[cells.PLAIN_ATTRIBUTES])
+            edits.append((child.start(), child.end(), emptied))
+    return cells.spliced(plan.source.xml, sorted(edits)) if edits else plan.source.xml
+
+
+def engine_formula(cell: Cell, facts: Facts, area: tuple[int, int, int, int] | None) -> bytes:
+    """A formula with left-out arguments filled and, for an array, brought to the size of its area."""
+    formula = facts.for_engine(plain_text(cell[cells.FORMULA]))
+    if area:
+        top, left, bottom, right = area
+        formula = f"{FIT}({formula.removeprefix('=')},{bottom - top + 1},{right - left + 1})"
+    return xml_text(formula)

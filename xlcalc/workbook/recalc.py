@@ -4,29 +4,22 @@ A person's file is changed in its cached values only, and only where they differ
 byte for byte. A second run changes no byte.
 """
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
-from itertools import chain
 from pathlib import Path
 from typing import NamedTuple
 
 from xlcalc.core.errors import CalcError
-from xlcalc.workbook import cells as sheet_cells
-from xlcalc.workbook.engine import Engine, Function, Unspelled, knows, spellings
-from xlcalc.workbook.formulas import address, column_letters
+from xlcalc.workbook import cells
+from xlcalc.workbook.engine import Engine, Function, Unspeakable
+from xlcalc.workbook.formulas import address, column_letters, corners
 from xlcalc.workbook.package import Package
-from xlcalc.workbook.prepare import Place, Preparation, PreparedSheet
-from xlcalc.workbook.values import LONGEST_TEXT, Value
+from xlcalc.workbook.prepare import Plan, SheetPlan, further_cells, prepare
+from xlcalc.workbook.settle import Stop, settle
+from xlcalc.workbook.stuck import Where
+from xlcalc.workbook.values import Value, same
 
 Progress = Callable[[str], None]
-ROUNDS = 4  # at most: cycles and answers of several values are found one round, worked round in the next
-CYCLE = "its formula needs its own answer (a cycle)"
-ODD = {
-    "Spill": "its answer of several values is blocked by filled cells",
-    "Circ": "it depends on a cycle",
-}  # fmt: skip
-NOT_AVAILABLE = CalcError("beyond the answer of its array formula", "#N/A")
 
 
 class Stopped(NamedTuple):
@@ -36,45 +29,123 @@ class Stopped(NamedTuple):
     reason: str
 
 
-@dataclass
+class Change(NamedTuple):
+    """A cell whose cached value was not the one that its formula gives."""
+
+    cell: str
+    old: Value
+    new: Value
+
+
+class SheetResult(NamedTuple):
+    """The values of a sheet's formula cells in the order of the file, and of the further cells of arrays.
+
+    `changed` are the places in `values` that the file holds otherwise, `further_old` what it holds in those
+    further cells that it holds otherwise.
+    """
+
+    plan: SheetPlan
+    values: list[Value]
+    changed: list[int]
+    further: dict[tuple[int, int], Value]
+    further_old: dict[tuple[int, int], Value]
+
+
 class Report:
     """What a recalculation found and did.
 
-    `values` are the values of all formula cells and the further cells of arrays: sheet -> cell -> value.
-    `frozen` cells were never worked out, `kept` ones had an answer that no file can hold. `changed` counts
-    cells whose cached value was another one, `computed` the formula cells that were worked out.
+    `frozen` cells were not worked out, `kept` ones have an answer that no file can hold; both keep the
+    value they had. `changed` counts the cells whose cached value differs from the answer, `computed` the
+    formulas that were worked out. `written` is True once a file was written.
     """
 
-    values: dict[str, dict[str, Value]] = field(default_factory=dict)
-    frozen: list[Stopped] = field(default_factory=list)
-    kept: list[Stopped] = field(default_factory=list)
-    computed: int = 0
-    changed: int = 0
-    edits: dict[str, bytes] = field(default_factory=dict)
-    written: bool = False
-    _engine: Engine | None = None
+    def __init__(
+        self,
+        engine: Engine,
+        results: list[SheetResult],
+        stops: Mapping[Where, Stop],
+        strings: Sequence[str] = (),
+    ) -> None:
+        self._engine = engine
+        self._strings = strings
+        self._results = results
+        self._stops = stops
+        self.frozen = [Stopped(address(*where), stop.reason) for where, stop in stops.items() if stop.frozen]
+        self.kept = [Stopped(address(*where), stop.reason) for where, stop in stops.items() if not stop.frozen]
+        self.computed = sum(len(result.values) for result in results) - len(stops)
+        self.changed = sum(len(result.changed) + len(result.further_old) for result in results)
+        self.written = False
+
+    @property
+    def values(self) -> dict[str, dict[str, Value]]:
+        """The values of all formula cells and of the further cells of arrays: sheet to cell to value."""
+        found: dict[str, dict[str, Value]] = {}
+        for result in self._results:
+            places = [*result.plan.places, *result.further]
+            answers = [*result.values, *result.further.values()]
+            letters = {column: column_letters(column) for column in {column for _, column in places}}
+            found[result.plan.sheet.name] = {
+                f"{letters[column]}{row}": value for (row, column), value in zip(places, answers, strict=True)
+            }
+        return found
 
     @property
     def errors(self) -> list[tuple[str, str]]:
-        """Cells that hold an error value, with its code."""
+        """The cells that hold an error value, each with its code."""
         return [
-            (f"{address(sheet, 1, 1)[:-2]}{ref}", value.code)
-            for sheet, found in self.values.items()
-            for ref, value in found.items()
+            (address(result.plan.sheet.name, *place), value.code)
+            for result in self._results
+            for place, value in zip(result.plan.places, result.values, strict=True)
             if isinstance(value, CalcError)
         ]
 
+    @property
+    def changes(self) -> Iterator[Change]:
+        """The cells whose cached value differs from the answer, one after the other."""
+        for result in self._results:
+            for index in result.changed:
+                where = address(result.plan.sheet.name, *result.plan.places[index])
+                old = cells.cached(result.plan.source.cells[index], self._strings)
+                yield Change(where, old, result.values[index])
+            for place, old in result.further_old.items():
+                yield Change(address(result.plan.sheet.name, *place), old, result.further[place])
+
+    @property
+    def edits(self) -> dict[str, bytes]:
+        """The parts of the file that hold other values now, with the answers written into them."""
+        found = {}
+        for result in self._results:
+            source = result.plan.source
+            xml = source.xml
+            if result.changed:
+                edits = [cells.rewritten(source.cells[index], result.values[index]) for index in result.changed]
+                xml = cells.spliced(xml, edits)
+            if result.further_old:
+                fresh = cells.formula_cells(xml, source.label)
+                wanted = {place: result.further[place] for place in result.further_old}
+                xml = cells.with_plain_values(fresh, wanted) if fresh else xml
+            if xml is not source.xml:
+                found[result.plan.sheet.part] = xml
+        return found
+
     def value(self, sheet: str, row: int, column: int) -> Value:
-        """The value of any cell of the book, worked out or typed; an empty cell is None."""
-        if self._engine is None:
-            return None
+        """The value of any cell, worked out or typed; None for an empty one. Rows and columns count from 1.
+
+        A cell that keeps its value gives the kept one.
+        """
         value = self._engine.value(sheet, row, column)
-        return CalcError(ODD.get(value.kind, value.kind), "#VALUE!") if isinstance(value, Unspelled) else value
+        return None if isinstance(value, Unspeakable) else value
+
+    def value_at(self, sheet: str, ref: str) -> Value:
+        """Like `value`, for a cell written as `B7`. Raises ValueError when the text is no cell."""
+        top, left, _, _ = corners(ref)
+        return self.value(sheet, top, left)
 
 
 def worksheet_functions() -> dict[str, Function]:
-    """Every declared worksheet function as the engine calls it: takes the cells, answers or gives a CalcError."""
-    from xlcalc.core.evaluate import evaluate  # noqa: PLC0415  (the functions load when a book is computed)
+    """Every declared worksheet function as the engine calls it."""
+    import xlcalc.functions  # noqa: F401, PLC0415 - the functions load when a book is worked out, not for help
+    from xlcalc.core.evaluate import evaluate  # noqa: PLC0415
     from xlcalc.core.registry import functions  # noqa: PLC0415
 
     return {name: partial(evaluate, declaration) for name, declaration in functions().items()}
@@ -88,7 +159,8 @@ def recalc(
 ) -> Report:
     """Work out a workbook and write the values into it, or into a copy `to`.
 
-    Raises FileRefused, FileBusy and FileError; the original is then untouched.
+    `functions` are those of this package where none are given. Raises FileRefused, FileBusy and FileError;
+    the original is then untouched.
     """
     tell = progress or (lambda _: None)
     tell("reading")
@@ -104,136 +176,52 @@ def compute(
 ) -> Report:
     """Work out a workbook without writing it. Raises FileRefused where its XML cannot be edited."""
     ours = worksheet_functions() if functions is None else functions
-    preparation = Preparation(package, ours, knows)
-    report = Report()
-    sheets: list[PreparedSheet] = []
-    for _ in range(ROUNDS):
-        if progress:
-            progress("working out")
-        sheets = preparation.sheets()
-        written = set(chain.from_iterable(made.written for made in sheets))
-        report._engine = Engine(preparation.copy(sheets), spellings(written, ours), package.date1904)
-        report._engine.run()
-        if not _work_round(report._engine, preparation, sheets):
-            break
-    for made in sheets:
-        _collect(report, made, report._engine, package)
-    return report
+    plan = prepare(package, ours)
+    called = {spelling: ours[name] for spelling, name in plan.spellings.items()}
+    engine = Engine(plan.book, called, date1904=package.date1904)
+    engine.evaluate(counter(plan, progress))
+    strings = package.shared_strings() if uses_shared_strings(plan) else ()
+    stops = settle(engine, plan, strings)
+    return Report(engine, [collected(engine, sheet, stops, strings) for sheet in plan.sheets], stops, strings)
 
 
-def _work_round(engine: Engine | None, preparation: Preparation, sheets: list[PreparedSheet]) -> bool:
-    """Note cells of cycles and answers of several values for another round; False when there are none."""
-    assert engine is not None
-    circular: list[tuple[str, Place]] = []
-    again = False
-    for made in sheets:
-        if not made.where:
+def counter(plan: Plan, progress: Progress | None) -> Callable[[int], None] | None:
+    """Turns a count of calls into a share of those that stand in the book."""
+    if progress is None:
+        return None
+    total = sum(len(facts.ours) for sheet in plan.sheets for facts in sheet.facts) or 1
+    progress("working out")
+    return lambda calls: progress(f"working out: {min(99, 100 * calls // total)} %")
+
+
+def uses_shared_strings(plan: Plan) -> bool:
+    """True when a formula cell has its cached text among the shared ones, which some programs write."""
+    return any(b't="s"' in cell[cells.ATTRIBUTES] for sheet in plan.sheets for cell in sheet.source.cells)
+
+
+def collected(engine: Engine, plan: SheetPlan, stops: Mapping[Where, Stop], strings: Sequence[str]) -> SheetResult:
+    """The answers of a sheet, and which of them differ from what the file holds."""
+    name, answer = plan.sheet.name, engine.value
+    result = SheetResult(plan, [], [], {}, {})
+    for index, (cell, (row, column)) in enumerate(zip(plan.source.cells, plan.places, strict=True)):
+        value = shown(answer(name, row, column))
+        if (name, row, column) in stops:
+            result.values.append(cells.cached(cell, strings))
             continue
-        for place, value in zip(made.where, engine.values(made.name, made.where), strict=True):
-            odd = value.kind if isinstance(value, Unspelled) else ""
-            if odd == "Circ" and place not in made.frozen:
-                circular.append((made.name, place))
-            elif place in made.plain and (
-                odd == "Spill" or (engine.several and engine.size(made.name, *place) != (1, 1))
-            ):
-                preparation.narrow.setdefault(made.name, set()).add(place)
-                again = True
-    members = _cycle_members(engine, circular) or circular
-    for sheet, place in members:
-        preparation.freeze.setdefault(sheet, {})[place] = CYCLE
-        _keep_group(engine, preparation, sheets, sheet, place)
-    return again or bool(members)
+        result.values.append(value)
+        if not cells.holds(cell, value, strings):
+            result.changed.append(index)
+    for index, area in plan.areas.items():
+        if (name, *plan.places[index]) not in stops:
+            result.further.update({place: shown(answer(name, *place)) for place in further_cells(area)})
+    if result.further:
+        old = dict(cells.plain_values(plan.source, set(result.further), strings))
+        for place, value in result.further.items():
+            if place not in old or not same(old[place], value):
+                result.further_old[place] = old.get(place)
+    return result
 
 
-def _keep_group(
-    engine: Engine, preparation: Preparation, sheets: list[PreparedSheet], sheet: str, place: Place
-) -> None:
-    """Write out the further cells of a shared formula whose first cell is to lose it."""
-    made = next(each for each in sheets if each.name == sheet)
-    for child in made.groups.get(place, ()):
-        preparation.explicit.setdefault(sheet, {})[child] = engine.formula(sheet, *child)
-
-
-def _cycle_members(engine: Engine, circular: list[tuple[str, Place]]) -> list[tuple[str, Place]]:
-    """Those of the cells that depend on themselves, not the cells that only depend on these."""
-    known = set(circular)
-    follows = {cell: [each for each in known if _covers(engine, cell, each)] for cell in circular}
-    members = []
-    for cell in circular:
-        seen: set[tuple[str, Place]] = set()
-        waiting = list(follows[cell])
-        while waiting and cell not in seen:
-            if (each := waiting.pop()) not in seen:
-                seen.add(each)
-                waiting += follows[each]
-        if cell in seen:
-            members.append(cell)
-    return members
-
-
-def _covers(engine: Engine, cell: tuple[str, Place], other: tuple[str, Place]) -> bool:
-    sheet, (row, column) = cell
-    return any(
-        area_sheet == other[0] and top <= other[1][0] <= bottom and left <= other[1][1] <= right
-        for area_sheet, top, left, bottom, right in engine.looks_at(sheet, row, column)
-    )
-
-
-def _collect(report: Report, made: PreparedSheet, engine: Engine | None, package: Package) -> None:
-    """Take over the values of a sheet, and the XML that holds them where they changed."""
-    assert engine is not None
-    found = report.values.setdefault(made.name, {})
-    strings = package.shared_strings() if b't="s"' in made.cells.xml else ()
-    edits = []
-    for cell, place, value in zip(made.cells.cells, made.where, engine.values(made.name, made.where), strict=True):
-        ref = f"{column_letters(place[1])}{place[0]}"
-        if place in made.frozen:
-            report.frozen.append(Stopped(address(made.name, *place), made.frozen[place]))
-            found[ref] = sheet_cells.cached(cell, strings)
-            continue
-        if reason := _unwritable(value):
-            report.kept.append(Stopped(address(made.name, *place), reason))
-            found[ref] = sheet_cells.cached(cell, strings)
-            continue
-        answer: Value = "" if value is None else value  # type: ignore[assignment]  # Unspelled is kept above
-        report.computed += 1
-        found[ref] = answer
-        if not sheet_cells.holds(cell, answer, strings):
-            edits.append(sheet_cells.rewritten(cell, answer))
-    report.changed += len(edits)
-    xml = sheet_cells.spliced(made.cells.xml, edits)
-    children = {place: value for place, value in _children(made, engine) if place not in made.frozen}
-    if children:
-        fresh = sheet_cells.formula_cells(xml, made.cells.label)
-        if fresh is not None:
-            xml = sheet_cells.with_plain_values(fresh, children)
-        found.update({f"{column_letters(column)}{row}": value for (row, column), value in children.items()})
-    if xml != made.cells.xml:
-        report.edits[made.part] = xml
-
-
-def _unwritable(value: Value | Unspelled) -> str:
-    """Why a value cannot stand in a file; empty when it can."""
-    if isinstance(value, Unspelled):
-        return ODD.get(value.kind, f"the engine cannot work it out ({value.kind})")
-    if isinstance(value, str) and len(value) > LONGEST_TEXT:
-        return f"its text is longer than {LONGEST_TEXT} characters"
-    return ""
-
-
-def _children(made: PreparedSheet, engine: Engine) -> Iterator[tuple[Place, Value]]:
-    """Values of the further cells of array formulas: a single value fills the area, the rest is #N/A."""
-    for (top, left), (bottom, right) in made.areas.items():
-        if (top, left) in made.frozen or (top, left) == (bottom, right):
-            continue
-        if isinstance(engine.value(made.name, top, left), Unspelled):
-            continue
-        height, width = engine.size(made.name, top, left)
-        for row in range(top, bottom + 1):
-            for column in range(left, right + 1):
-                if (row, column) == (top, left):
-                    continue
-                down, across = (0 if height == 1 else row - top), (0 if width == 1 else column - left)
-                outside = down >= height or across >= width
-                value = NOT_AVAILABLE if outside else engine.value(made.name, top + down, left + across)
-                yield (row, column), "" if value is None or isinstance(value, Unspelled) else value
+def shown(value: Value | Unspeakable) -> Value:
+    """What a cell shows for an answer: a formula that answers nothing shows an empty text."""
+    return "" if value is None or isinstance(value, Unspeakable) else value

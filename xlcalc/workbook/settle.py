@@ -1,0 +1,106 @@
+"""Bring a workbook in the engine to rest after its first calculation.
+
+Two things only show then. A plain formula may have answered several values, which a spreadsheet without
+dynamic arrays would not spread over its neighbours. And a cell may hold an error that no file can hold, such
+as a circular reference: it gets its cached value back, and what depends on it is worked out from that.
+"""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from xlcalc.workbook import cells
+from xlcalc.workbook.engine import Engine, Unspeakable
+from xlcalc.workbook.formulas import plain_name
+from xlcalc.workbook.prepare import Plan, SheetPlan, further_cells
+from xlcalc.workbook.stuck import Origin, Where, origins
+from xlcalc.workbook.values import plain_text
+
+MOST_ROUNDS = 20
+CIRCULAR = "circular reference"
+REASONS = {
+    "Spill": "its array is blocked by other cells",
+    "Circ": "it waits for a circular reference",
+    "Calc": "its array is empty",
+}
+NOT_HERE = "this formula can only be worked out in the spreadsheet"
+
+
+class Stop(NamedTuple):
+    """Why a cell keeps its cached value; `frozen` when the formula was not worked out at all."""
+
+    reason: str
+    frozen: bool
+
+
+def settle(engine: Engine, plan: Plan, strings: Sequence[str]) -> dict[Where, Stop]:
+    """Work on until nothing spreads and no error is left that a file cannot hold.
+
+    Returns the cells that keep their cached value.
+    """
+    stops = {
+        (sheet.sheet.name, *sheet.places[index]): Stop(why, True)
+        for sheet in plan.sheets
+        for index, why in sheet.frozen.items()
+    }
+    for _ in range(MOST_ROUNDS):
+        if not narrow(engine, plan):
+            break
+        engine.evaluate()
+    for round_ in range(MOST_ROUNDS):
+        stuck = [where for sheet in plan.sheets for where in stuck_cells(engine, sheet, stops)]
+        if not stuck:
+            break
+        found = origins(engine, stuck) if round_ < MOST_ROUNDS - 1 else None
+        hold(engine, plan, found or [Origin(where, False) for where in stuck], stops, strings)
+        engine.evaluate()
+    return stops
+
+
+def narrow(engine: Engine, plan: Plan) -> bool:
+    """Give one value to every plain formula that spread over its neighbours; False when none did."""
+    spread = {plain_name(spelling) for spelling in engine.spread}
+    any_found = False
+    for sheet in plan.sheets:
+        name = sheet.sheet.name
+        for index, facts in enumerate(sheet.facts):
+            if not (facts.several or facts.ours & spread) or index in sheet.areas or index in sheet.frozen:
+                continue
+            place = sheet.places[index]
+            if engine.spills(name, *place):
+                written = sheet.source.cells[index][cells.FORMULA]
+                formula = facts.for_engine(plain_text(written)) if written else engine.formula(name, *place)
+                engine.set_formula(name, *place, f"@({formula.removeprefix('=')})")
+                any_found = True
+    return any_found
+
+
+def stuck_cells(engine: Engine, sheet: SheetPlan, stops: dict[Where, Stop]) -> list[Where]:
+    """The cells of a sheet that hold an error without a spelling in a file."""
+    name, answer = sheet.sheet.name, engine.value
+    return [
+        (name, row, column)
+        for row, column in sheet.places
+        if type(answer(name, row, column)) is Unspeakable and (name, row, column) not in stops
+    ]
+
+
+def hold(engine: Engine, plan: Plan, found: Sequence[Origin], stops: dict[Where, Stop], strings: Sequence[str]) -> None:
+    """Give cells their cached value back and note why; an array gets those of all its cells."""
+    wanted = {origin.where: origin.circular for origin in found}
+    for sheet in plan.sheets:
+        name = sheet.sheet.name
+        further: set[tuple[int, int]] = set()
+        for index, (row, column) in enumerate(sheet.places):
+            circular = wanted.get((name, row, column))
+            if circular is None:
+                continue
+            value = engine.value(name, row, column)
+            kind = value.kind if isinstance(value, Unspeakable) else ""
+            reason = CIRCULAR if circular else REASONS.get(kind, NOT_HERE)
+            stops[name, row, column] = Stop(reason, circular)
+            engine.set_value(name, row, column, cells.cached(sheet.source.cells[index], strings))
+            if index in sheet.areas:
+                further.update(further_cells(sheet.areas[index]))
+        if further:
+            for place, value in cells.plain_values(sheet.source, further, strings):
+                engine.set_value(name, *place, value)
