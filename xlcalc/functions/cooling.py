@@ -1,7 +1,6 @@
-"""Cooling and heat: what a fluid carries, what a cooler gives away, what a fan's cable loses."""
+"""Cooling and heat: what a flow carries, what a cooler gives off, what its fan and cable need."""
 
 from dataclasses import replace
-from math import exp
 
 from xlcalc.core.errors import NoAnswer
 from xlcalc.core.kinds import Word, digits
@@ -10,30 +9,37 @@ from xlcalc.core.solve import root
 from xlcalc.core.steps import listening, step
 from xlcalc.functions import air
 from xlcalc.functions.arguments import ALTITUDE, FLOW, FLUID, HEAT, LENGTH, PRESSURE, TEMPERATURE, VOLUME
+from xlcalc.functions.effectiveness import ARRANGEMENTS
 from xlcalc.functions.figures import Figure
 from xlcalc.functions.fluid import Fluid, celsius
+from xlcalc.functions.laws import ZERO_CELSIUS
 from xlcalc.functions.wording import air_pressure, refuse_swapped, said
 
-COOLER_CAUTION = "Hot oil burns and burning oil kills: keep hoses and cooler clear of exhaust and sparks."
-STEERING_HEAT_CAUTION = "Never hold full lock for more than 5 s: the oil boils within a minute (common practice)."
-CABLE_CAUTION = "Fuse the fan at the battery end; a cable that is too thin burns before its fuse blows."
-ZERO_CELSIUS = 273.15
-COPPER_AT = 293.15  # K, temperature of the printed resistivity
+OIL_CAUTION = (
+    "Hot oil burns and burning oil kills: keep hoses and cooler clear of exhaust and sparks; the maker's limit decides."
+)
+STEERING_CAUTION = "Never hold full lock for more than 5 s: the oil is at its limit within a minute (common practice)."
+CATALOGUE_CAUTION = (
+    "A catalogue figure is for its own air speed: behind a grille or radiator a cooler gives less, measure it."
+)
+FAN_CAUTION = "A fan's free-air figure is not what passes a cooler: 50 to 70 % of it is common practice."
+FIRE_CAUTION = "Fuse the cable for its area next to the battery: an unfused short burns the car."
+PRACTICE_CAUTION = "Common practice, no source: never a check, the oil maker's interval goes first."
+HOT = replace(TEMPERATURE, label="Hot temperature")
+COLD = replace(TEMPERATURE, label="Cold temperature")
+AIR_TEMPERATURE = Arg("Air temperature", "degC", -60, 150, help="as it enters the cooler")
+HEAT_PER_DEGREE = Arg("Heat per degree", "kW/K", 0.0001, 50, help="COOLER_HEAT_PER_DEGREE")
+HOTTEST_OIL = ZERO_CELSIUS + 250.0  # the hottest that any fluid here may be
+LIFE_FROM, LIFE_TO = 80.0, 150.0  # degC, span of the oil life chart, common practice
 
-HOT = replace(TEMPERATURE, label="Hot temperature", help="of the fluid as it comes")
-COLD = replace(TEMPERATURE, label="Cold temperature", help="of the fluid as it leaves")
-AIR_TEMPERATURE = Arg("Air temperature", "degC", -60, 120, help="as it meets the cooler, behind a radiator warmer")
-HEAT_PER_DEGREE = Arg("Heat per degree", "kW/K", 0.0001, 50, help="of oil in over air in, COOLER_HEAT_PER_DEGREE")
-MOST_TERMS = 2000  # of the series, reached only for absurd transfer units
 
-
-def _heat_capacity_rate(flow: float, fluid: Fluid, first: float, second: float) -> float:
-    """Heat in W that a flow carries for each kelvin, at the mean of two temperatures."""
+def _heat_of_a_degree(fluid: Fluid, first: float, second: float) -> float:
+    """Density times specific heat in J/(m3 K) at the mean of two temperatures, told as a step."""
     mean = (first + second) / 2.0
-    density, heat = fluid.density(mean), fluid.specific_heat(mean)
+    density, specific_heat = fluid.density(mean), fluid.specific_heat(mean)
     if listening():
-        step(f"At the mean of {celsius(mean)}: density {density:.5g} kg/m³, specific heat {heat / 1e3:.4g} kJ/(kg K)")
-    return flow * density * heat
+        step(f"At the mean of {celsius(mean)}: density {density:.5g} kg/m³, specific heat {specific_heat:.4g} J/(kg K)")
+    return density * specific_heat
 
 
 @worksheet_function(
@@ -42,110 +48,101 @@ def _heat_capacity_rate(flow: float, fluid: Fluid, first: float, second: float) 
     answer=Answer("Heat carried", "kW"),
     sources=("ENERGYBALANCE",),
     example=example(7, "ATF generic", 82, 58, shows="4.6"),
-    cautions=(COOLER_CAUTION,),
 )
 def heat_carried(flow: float, fluid: Fluid, hot_temperature: float, cold_temperature: float) -> float:
-    """Heat that a flow of fluid gives away between two temperatures.
+    """Heat that a flow gives off between two temperatures, such as hot and cool side of a cooler.
 
-    Method: flow x density x specific heat x difference, density and specific heat at the mean temperature.
-    Not for: a fluid that boils or a reading taken before both temperatures are steady.
+    Method: density x flow x specific heat x difference, density and specific heat at the mean temperature.
+    Not for: temperatures not read at the same moment, or boiling.
     """
     refuse_swapped("hot", hot_temperature, "cold", cold_temperature, "degC")
-    return _heat_capacity_rate(flow, fluid, hot_temperature, cold_temperature) * (hot_temperature - cold_temperature)
+    return flow * _heat_of_a_degree(fluid, hot_temperature, cold_temperature) * (hot_temperature - cold_temperature)
 
 
 @worksheet_function(
     "FLOW_FOR_HEAT",
     args={"heat": HEAT, "fluid": FLUID, "hot_temperature": HOT, "cold_temperature": COLD},
-    answer=Answer("Flow", "L/min"),
+    answer=Answer("Flow wanted", "L/min"),
     sources=("ENERGYBALANCE",),
-    example=example("4.6 kW", "ATF generic", 82, 58, shows="6.9"),
+    example=example(4.648, "ATF generic", 82, 58, shows="7.0"),
 )
 def flow_for_heat(heat: float, fluid: Fluid, hot_temperature: float, cold_temperature: float) -> float:
-    """Flow of fluid that carries a heat between two temperatures.
+    """Flow that carries a heat between two temperatures.
 
-    Method: heat / (density x specific heat x difference), both at the mean temperature.
-    Not for: a fluid that boils.
+    Method: heat / (density x specific heat x difference), density and specific heat at the mean temperature.
+    Not for: boiling.
     """
     refuse_swapped("hot", hot_temperature, "cold", cold_temperature, "degC")
+    if heat == 0.0:
+        return 0.0
     if hot_temperature == cold_temperature:
-        if heat == 0.0:
-            return 0.0
-        raise NoAnswer("hot and cold are the same: no flow carries heat without a difference")
-    return heat / (
-        _heat_capacity_rate(1.0, fluid, hot_temperature, cold_temperature) * (hot_temperature - cold_temperature)
-    )
+        raise NoAnswer(f"hot and cold are both {celsius(hot_temperature)}: no flow carries heat without a difference")
+    return heat / (_heat_of_a_degree(fluid, hot_temperature, cold_temperature) * (hot_temperature - cold_temperature))
 
 
 @worksheet_function(
     "PUMP_HEAT",
-    args={"flow": FLOW, "pressure": replace(PRESSURE, label="Pressure", help="that is lost without doing work")},
+    args={"flow": FLOW, "pressure": replace(PRESSURE, help="lost, e.g. over the relief valve")},
     answer=Answer("Heat", "kW"),
-    sources=("ENERGYBALANCE",),
-    example=example(8, 9000, shows="1.20"),
-    cautions=(STEERING_HEAT_CAUTION,),
+    sources=("PUMPHEAT", "ESPOSITO"),
+    example=example(8, 9000, shows="1.2"),
+    cautions=(STEERING_CAUTION,),
 )
 def pump_heat(flow: float, pressure: float) -> float:
-    """Heat that a flow turns into over a relief valve, as in steering held at full lock.
+    """Heat that a flow makes where it loses pressure without doing work, such as steering at full lock.
 
     Method: flow x pressure.
-    Not for: pressure that does work in a ram or motor.
+    Not for: the average of a drive: full lock lasts seconds.
     """
     return flow * pressure
 
 
 @worksheet_function(
     "FLUID_WARM_TIME",
-    args={
-        "heat": HEAT,
-        "volume": VOLUME,
-        "fluid": FLUID,
-        "start_temperature": replace(TEMPERATURE, label="Start temperature", help="at which the litres are given"),
-        "limit_temperature": replace(TEMPERATURE, label="Limit temperature"),
-    },
+    args={"heat": HEAT, "volume": VOLUME, "fluid": FLUID,
+          "start_temperature": replace(TEMPERATURE, label="Start temperature"),
+          "limit_temperature": replace(TEMPERATURE, label="Limit temperature")},
     answer=Answer("Time to the limit", "s"),
     sources=("ENERGYBALANCE",),
-    example=example(1.2, 1.2, "power steering mineral", 80, 120, shows="66"),
-    cautions=(STEERING_HEAT_CAUTION,),
-)
+    example=example(1.2, 1.2, "power steering mineral", 80, 120, shows="65"),
+    cautions=(STEERING_CAUTION, OIL_CAUTION),
+)  # fmt: skip
 def fluid_warm_time(
     heat: float, volume: float, fluid: Fluid, start_temperature: float, limit_temperature: float
 ) -> float:
-    """Time in which a heat brings a volume of fluid to its limit, with nothing given away.
+    """Time in which a heat warms a volume of fluid to a limit.
 
-    Method: mass x specific heat x difference / heat; mass from the litres at the start, specific heat at the mean.
-    Not for: a circuit that cools on the way: it lasts longer.
+    Method: density x volume x specific heat x rise / heat, density and specific heat at the mean temperature.
+    Not for: circuits that lose heat meanwhile (longer), or oil that is not well mixed (shorter where it is hot).
     """
     refuse_swapped("limit", limit_temperature, "start", start_temperature, "degC")
     if limit_temperature == start_temperature:
         return 0.0
     if heat == 0.0:
-        raise NoAnswer("without heat the fluid never gets there: give the heat")
-    mass = volume * fluid.density(start_temperature)
-    specific = fluid.specific_heat((start_temperature + limit_temperature) / 2.0)
-    step(f"Mass {mass:.4g} kg, specific heat {specific / 1e3:.4g} kJ/(kg K)")
-    return mass * specific * (limit_temperature - start_temperature) / heat
+        raise NoAnswer(f"without heat the fluid never gets to {celsius(limit_temperature)}: give the heat")
+    stored = volume * _heat_of_a_degree(fluid, start_temperature, limit_temperature)
+    return stored * (limit_temperature - start_temperature) / heat
 
 
 @worksheet_function(
     "COOLER_HEAT_PER_DEGREE",
-    args={
-        "heat": replace(HEAT, help="of the cooler's catalogue"),
-        "temperature_difference": Arg("Difference", "K", 1, 200, help="oil in over air in, as the catalogue has it"),
-        "altitude": ALTITUDE,
-    },
+    args={"heat": replace(HEAT, help="of the catalogue point"),
+          "temperature_difference": Arg("Temperature difference", "K", 0.1, 200, help="oil in over air in"),
+          "altitude": ALTITUDE},
     answer=Answer("Heat per degree", "kW/K"),
     sources=("ENERGYBALANCE", "USSA76"),
     example=example(8.5, 55, 2100, shows="0.126"),
-)
+    cautions=(CATALOGUE_CAUTION,),
+)  # fmt: skip
 def cooler_heat_per_degree(heat: float, temperature_difference: float, altitude: float) -> float:
-    """Heat that a cooler gives away for each degree of oil in over air in.
+    """Heat that a cooler gives off for each kelvin between oil in and air in, from one catalogue point.
 
-    Method: catalogue heat / catalogue difference x density of the standard atmosphere at the altitude over sea level.
-    Not for: another oil flow or air speed than the catalogue's, or a difference that is a log mean.
+    Method: heat / difference x density of the standard atmosphere at the altitude / at sea level.
+    Not for: a catalogue difference that is a log mean, or another flow or air speed than the catalogue's.
     """
     thinner = air.standard_density(altitude) / air.standard_density(0.0)
-    step(f"Air at {digits(altitude)} m has {thinner:.4g} of its density at sea level")
+    if listening():
+        step(f"Air at {digits(altitude)} m has {thinner:.2%} of the density at sea level")
     return heat / temperature_difference * thinner
 
 
@@ -154,18 +151,21 @@ def cooler_heat_per_degree(heat: float, temperature_difference: float, altitude:
     args={"heat": HEAT, "air_temperature": AIR_TEMPERATURE, "heat_per_degree": HEAT_PER_DEGREE},
     answer=Answer("Oil to the cooler", "degC"),
     sources=("ENERGYBALANCE",),
-    example=example(4.6, 45, 0.126, shows="81.5"),
-    cautions=(COOLER_CAUTION,),
+    example=example(4.6, 45, 0.1257, shows="81.6"),
+    cautions=(OIL_CAUTION, CATALOGUE_CAUTION),
 )
 def cooler_oil_in(heat: float, air_temperature: float, heat_per_degree: float) -> float:
-    """Temperature that the oil reaches before a cooler that has to give a heat away.
+    """Temperature at which oil must come to a cooler that is to give off a heat.
 
     Method: air temperature + heat / heat per degree.
-    Not for: an oil flow far from the catalogue's.
+    Not for: the oil's hottest place, which is before the cooler, in the gearbox or pump.
     """
     oil = air_temperature + heat / heat_per_degree
-    if oil > ZERO_CELSIUS + 400.0:
-        raise NoAnswer(f"the oil would come to {celsius(oil)}: the cooler is far too small for that heat")
+    if oil > HOTTEST_OIL:
+        raise NoAnswer(
+            f"the oil would come to {celsius(oil)}, above {celsius(HOTTEST_OIL)}: the cooler is far too small for "
+            f"{said(heat, 'kW')}"
+        )
     return oil
 
 
@@ -174,195 +174,152 @@ def cooler_oil_in(heat: float, air_temperature: float, heat_per_degree: float) -
     args={
         "flow": FLOW,
         "fluid": FLUID,
-        "oil_in": replace(TEMPERATURE, label="Oil in"),
+        "oil_in": replace(TEMPERATURE, label="Oil to the cooler"),
         "air_temperature": AIR_TEMPERATURE,
         "heat_per_degree": HEAT_PER_DEGREE,
     },
     answer=Answer("Oil from the cooler", "degC"),
     sources=("ENERGYBALANCE",),
-    example=example(7, "ATF generic", 90, 45, 0.126, shows="60.6"),
+    example=example(7, "ATF generic", 82, 45, 0.1257, shows="58.0"),
+    cautions=(OIL_CAUTION, CATALOGUE_CAUTION),
 )
 def cooler_oil_out(flow: float, fluid: Fluid, oil_in: float, air_temperature: float, heat_per_degree: float) -> float:
-    """Temperature at which the oil leaves a cooler: what a sender or fan switch in the return reads.
+    """Temperature at which the oil leaves a cooler: what a sender in the return line reads.
 
-    Method: flow x density x specific heat x (in - out) = heat per degree x (in - air), density and specific heat
-    at the mean of oil in and out.
-    Not for: oil flows so small that it would leave colder than the air.
+    Method: density x flow x specific heat x (oil in - oil out) = heat per degree x (oil in - air), density and
+    specific heat at the mean of oil in and out.
+    Not for: another flow than the one that the cooler's figure was given for.
     """
     refuse_swapped("oil in", oil_in, "air", air_temperature, "degC")
-    given = heat_per_degree * (oil_in - air_temperature)
-    if given == 0.0:
+    if oil_in == air_temperature:
         return oil_in
+    if flow == 0.0:
+        raise NoAnswer("with a flow of 0 no oil leaves the cooler: give the flow through it")
+    heat = heat_per_degree * (oil_in - air_temperature)
 
-    def left(oil_out: float) -> float:
+    def short_of(oil_out: float) -> float:
         mean = (oil_in + oil_out) / 2.0
-        return flow * fluid.density(mean) * fluid.specific_heat(mean) * (oil_in - oil_out) - given
+        return flow * fluid.density(mean) * fluid.specific_heat(mean) * (oil_in - oil_out) - heat
 
-    if left(air_temperature) < 0.0:
+    fluid.check(oil_in)
+    coldest = max(air_temperature, 2.0 * fluid.coldest - oil_in)
+    if short_of(coldest) < 0.0:
+        if coldest > air_temperature:
+            fluid.check(coldest - 1.0)
         raise NoAnswer(
-            f"{said(flow, 'L/min')} of oil would leave colder than the air of {celsius(air_temperature)}: "
-            "the heat per degree does not hold for so small a flow"
+            f"giving off {said(heat, 'kW')} the oil would leave colder than the air of {celsius(air_temperature)}: "
+            f"the cooler's figure {said(heat_per_degree, 'kW/K')} does not hold at {said(flow, 'L/min')}"
         )
-    step(f"Heat given away {said(given, 'kW')}")
-    return root(left, air_temperature, oil_in, "no temperature of the oil balances that heat")
+    oil_out = root(short_of, coldest, oil_in, "no oil temperature balances this cooler: check its figure and the flow")
+    if listening():
+        step(f"The cooler gives off {said(heat, 'kW')}")
+        _heat_of_a_degree(fluid, oil_in, oil_out)
+    return oil_out
 
 
 @worksheet_function(
     "COOLER_AIR_FLOW",
-    args={
-        "heat": HEAT,
-        "air_temperature": AIR_TEMPERATURE,
-        "air_temperature_rise": Arg("Air temperature rise", "K", 1, 150, help="of the air through the cooler"),
-        "altitude": ALTITUDE,
-    },
-    answer=Answer("Air flow as it enters the cooler", "m3/h"),
-    sources=("ENERGYBALANCE", "IDEALGAS", "USSA76"),
+    args={"heat": HEAT, "air_temperature": AIR_TEMPERATURE,
+          "air_temperature_rise": Arg("Air temperature rise", "K", 0.1, 200, help="through the cooler"),
+          "altitude": ALTITUDE},
+    answer=Answer("Air flow wanted", "m3/h"),
+    sources=("ENERGYBALANCE", "IDEALGAS", "USSA76", "COOLPROP"),
     example=example(4.6, 45, 15, 2100, shows="1276"),
-)
+    cautions=(FAN_CAUTION,),
+)  # fmt: skip
 def cooler_air_flow(
     heat: float,
     air_temperature: float,
     air_temperature_rise: float,
     altitude: float,
     *,
-    air_heat: Figure = Figure("air-cp"),  # noqa: B008  (a frozen figure of the table)
+    air_heat: Figure = Figure("air-cp"),  # noqa: B008  (frozen: names a row of a table, reads nothing yet)
 ) -> float:
-    """Air that a cooler needs to carry a heat away with a given rise of its temperature.
+    """Air that must pass a cooler to take a heat with a given rise, as it enters.
 
-    Method: heat / (density x 1.006 kJ/(kg K) x rise), density as the air enters, at the altitude.
-    Not for: a fan's free-air figure: behind a core a fan moves 50 to 70 % of it (common practice).
+    Method: heat / (density x 1.006 kJ/(kg K) x rise), density of dry air at the entry temperature and the
+    altitude's pressure.
+    Not for: choosing a fan by its free-air figure.
     """
+    air_heat.tell()
     density = air.density(air_temperature, air_pressure(altitude))
     if listening():
-        step(f"Air enters with {density:.4g} kg/m³")
-        air_heat.tell()
+        step(f"Density of the air as it enters: {density:.4g} kg/m³")
     return heat / (density * air_heat.value * air_temperature_rise)
-
-
-def cross_unmixed(transfer_units: float, capacity_ratio: float) -> float:
-    """Effectiveness of cross flow with both streams unmixed, by the exact series of Mason 1955.
-
-    Every term is a product of two shares of Poisson sums, so that large transfer units stay finite.
-    Source: EFFNTU; Incropera, table of effectiveness relations.
-    """
-    own, other = transfer_units, transfer_units * capacity_ratio
-    tail_own = tail_other = 1.0  # 1 - e^-x sum of x^k / k! up to the term
-    term_own, term_other = exp(-own), exp(-other)
-    total = 0.0
-    for place in range(MOST_TERMS):
-        tail_own, tail_other = tail_own - term_own, tail_other - term_other
-        part = max(tail_own, 0.0) * max(tail_other, 0.0)
-        total += part
-        if part < 1e-16 * total or part == 0.0:
-            break
-        term_own *= own / (place + 1)
-        term_other *= other / (place + 1)
-    return min(total / other, 1.0)
-
-
-def counter_flow(transfer_units: float, capacity_ratio: float) -> float:
-    """Effectiveness of counter flow. Source: EFFNTU; Incropera, table of effectiveness relations."""
-    if capacity_ratio == 1.0:
-        return transfer_units / (1.0 + transfer_units)
-    fall = exp(-transfer_units * (1.0 - capacity_ratio))
-    return (1.0 - fall) / (1.0 - capacity_ratio * fall)
-
-
-def parallel_flow(transfer_units: float, capacity_ratio: float) -> float:
-    """Effectiveness of parallel flow. Source: as counter_flow."""
-    return (1.0 - exp(-transfer_units * (1.0 + capacity_ratio))) / (1.0 + capacity_ratio)
-
-
-def cross_larger_mixed(transfer_units: float, capacity_ratio: float) -> float:
-    """Effectiveness of cross flow with the larger stream mixed. Source: as counter_flow."""
-    return (1.0 - exp(-capacity_ratio * (1.0 - exp(-transfer_units)))) / capacity_ratio
-
-
-_EFFECTIVENESS = {
-    "cross both unmixed": cross_unmixed,
-    "counter": counter_flow,
-    "parallel": parallel_flow,
-    "cross one mixed": cross_larger_mixed,
-}
 
 
 @worksheet_function(
     "COOLER_EFFECTIVENESS",
-    args={
-        "transfer_units": Arg("Transfer units", "1", 0, 100, help="UA over the smaller heat capacity rate"),
-        "capacity_ratio": Arg("Capacity ratio", "1", 0, 1, help="smaller over larger heat capacity rate"),
-        "arrangement": Arg("Arrangement", Word(*_EFFECTIVENESS), default="cross both unmixed"),
-    },
+    args={"transfer_units": Arg("Transfer units", "1", 0, 100, help="UA over the smaller capacity rate"),
+          "capacity_ratio": Arg("Capacity ratio", "1", 0, 1, "EFFNTU", help="smaller capacity rate over the larger"),
+          "arrangement": Arg("Arrangement", Word(*ARRANGEMENTS), default="cross both unmixed")},
     answer=Answer("Effectiveness"),
-    sources=("EFFNTU",),
-    example=example(2.67, 0.357, shows="0.836", source="INCROPERA"),
-)
+    sources=("EFFNTU", "INCROPERA"),
+    example=example(2.667, 0.3574, shows="0.836"),
+)  # fmt: skip
 def cooler_effectiveness(transfer_units: float, capacity_ratio: float, arrangement: str) -> float:
-    """Share of the greatest possible heat that a cooler passes, when its maker gives UA.
+    """Share of the heat that could be exchanged at most which a cooler does exchange.
 
-    Method: effectiveness-NTU; cross flow both unmixed by the exact series; one mixed with the larger stream mixed.
-    Not for: boiling or condensing, other than as capacity ratio 0.
+    Method: effectiveness-NTU; cross both unmixed by the exact series, cross one mixed with the larger stream
+    mixed (the lower figure), counter, parallel.
+    Not for: a maker's heat figure at a stated difference: that is COOLER_HEAT_PER_DEGREE.
     """
-    if transfer_units == 0.0 or capacity_ratio == 0.0:
-        return 1.0 - exp(-transfer_units)
-    return _EFFECTIVENESS[arrangement](transfer_units, capacity_ratio)
+    return ARRANGEMENTS[arrangement](transfer_units, capacity_ratio)
 
 
 @worksheet_function(
     "CABLE_VOLTAGE_DROP",
-    args={
-        "current": Arg("Current", "A", 0, 1000),
-        "one_way_length": replace(LENGTH, label="Length one way"),
-        "area": Arg("Copper area", "mm2", 0.1, 200),
-        "temperature": Arg("Temperature", "degC", -60, 150, default=60, help="of the copper"),
-    },
+    args={"current": Arg("Current", "A", 0, 1000),
+          "one_way_length": replace(LENGTH, label="One-way length", help="the way back is counted too"),
+          "area": Arg("Conductor area", "mm2", 0.1, 500),
+          "temperature": Arg("Conductor temperature", "degC", -60, 200, default=60)},
     answer=Answer("Voltage lost", "V"),
     sources=("OHM", "NBS100"),
     example=example(10, 4, 2.5, shows="0.64"),
-    cautions=(CABLE_CAUTION,),
-)
+    cautions=(FIRE_CAUTION,),
+)  # fmt: skip
 def cable_voltage_drop(
     current: float,
     one_way_length: float,
     area: float,
     temperature: float,
     *,
-    resistivity: Figure = Figure("rho-cu"),  # noqa: B008  (a frozen figure of the table)
+    resistivity: Figure = Figure("rho-cu"),  # noqa: B008
     coefficient: Figure = Figure("alpha-cu"),  # noqa: B008
 ) -> float:
-    """Voltage lost in a copper cable there and back.
+    """Voltage that a copper cable loses on the way to a fan and back.
 
-    Method: 2 x resistivity x length x current / area, resistivity 0.017241 ohm mm2/m at 20 °C and 0.00393 per K.
-    Not for: aluminium cable, poor joints, or a return through the body.
+    Method: 2 x resistivity x length x current / area, 0.017241 ohm mm2/m at 20 degC and 0.00393 per K.
+    Not for: a return through the body, plugs, switches and fuses: add their own.
     """
-    warmer = 1.0 + coefficient.value * (temperature - COPPER_AT)
+    resistivity.tell()
+    coefficient.tell()
+    warm = resistivity.value * (1.0 + coefficient.value * (temperature - ZERO_CELSIUS - 20.0))
     if listening():
-        resistivity.tell()
-        coefficient.tell()
-        step(f"Resistance {warmer:.4g} times that at 20 °C")
-    return 2.0 * resistivity.value * warmer * one_way_length * current / area
+        step(f"Copper at {celsius(temperature)}: {warm * 1e6:.5g} ohm mm²/m")
+    return 2.0 * warm * one_way_length * current / area
 
 
 @worksheet_function(
     "GEARBOX_OIL_LIFE",
-    args={"temperature": Arg("Temperature", "degC", 80, 150, "PRACTICE", help="of the oil, steady")},
-    answer=Answer("Life of the oil", "km"),
+    args={"temperature": Arg("Oil temperature", "degC", LIFE_FROM, LIFE_TO, "PRACTICE", help="steady, in the sump")},
+    answer=Answer("Oil life", "km"),
     sources=("PRACTICE",),
     example=example("195 degF", "mi", shows="50000"),
-    cautions=("A rule of thumb for a chart, never a check: the gearbox maker's interval goes first.",),
+    cautions=(PRACTICE_CAUTION,),
 )
 def gearbox_oil_life(
     temperature: float,
     *,
-    life: Figure = Figure("oil-life"),  # noqa: B008  (frozen figures of the table)
-    at: Figure = Figure("oil-life-at"),  # noqa: B008
+    life: Figure = Figure("oil-life"),  # noqa: B008
     halving: Figure = Figure("oil-life-halving"),  # noqa: B008
 ) -> float:
-    """Distance after which gearbox oil is worn out, by a rule of thumb.
+    """Distance after which gearbox oil is used up at a steady temperature, by an old rule of thumb.
 
-    Method: 160 934 km (100 000 miles) at 175 °F, halved for every 20 °F more; common practice.
-    Not for: deciding anything: it shows why a cooler pays.
+    Method: 160 934 km (100 000 miles) at 175 degF, halved for every 20 degF above.
+    Not for: deciding anything: it shows what heat does to oil.
     """
-    if listening():
-        life.tell()
+    at = Figure("oil-life-at")
+    for figure in (life, at, halving):
+        figure.tell()
     return float(life.value * 0.5 ** ((temperature - at.value) / halving.value))

@@ -1,133 +1,129 @@
-"""Test, torque, price: what to prove a line at, what a gas does meanwhile, what a margin makes of a cost."""
+"""Tests and price: proof pressures, a gas hold over temperature, what compressed gas holds, cost and margin."""
 
 from dataclasses import replace
 from decimal import Decimal
 
-from xlcalc.core.errors import OutOfRange
-from xlcalc.core.kinds import Word
+from xlcalc.core.errors import NoAnswer
+from xlcalc.core.kinds import Word, digits
 from xlcalc.core.registry import Answer, Arg, example, worksheet_function
 from xlcalc.core.steps import listening, step
-from xlcalc.functions.air import SEA_LEVEL_PRESSURE
 from xlcalc.functions.arguments import ALTITUDE, PRESSURE, TEMPERATURE, VOLUME
 from xlcalc.functions.figures import Figure
-from xlcalc.functions.wording import air_pressure, said
+from xlcalc.functions.friction import GRAVITY
+from xlcalc.functions.wording import air_pressure, refuse_swapped
 
-HEAT_RATIO_LESS_ONE = 0.4  # of air, 1.4 - 1; textbook figure
-LINE_KINDS = ("hose", "steel tube", "aluminium tube")
 PROOF_CAUTION = (
-    "Prove with liquid, shielded, nobody in line with it. The weakest part and a cap's own rating come first; a jet "
-    "from a pinhole goes through skin."
+    "The weakest part and a cap's rating come first: never above them, nor above the hose's own proof figure. "
+    "Proof with liquid, shielded, hands away: a pinhole injects oil under the skin."
 )
-GAS_CAUTION = "Gas under proof pressure bursts like a bomb: use gas for low-pressure leak tests only, shielded."
-WORKING_PRESSURE = replace(PRESSURE, label="Working pressure")
+GAS_CAUTION = "Compressed gas lets go like a charge: proof with liquid, use gas for low-pressure leak tests only."
+RULE_CAUTION = "The factors are an aviation rule: an engineering default here, local rules and the maker go first."
+HEAT_RATIO_LESS_ONE = 0.4  # of air, GASENERGY
+WORKING = replace(PRESSURE, label="Working pressure")
+LINE_KINDS = {"hose": "proof-hose", "steel tube": "proof-tube", "aluminium tube": "proof-tube", "tube": "proof-tube"}
 
 
 @worksheet_function(
     "PROOF_PRESSURE",
-    args={"working_pressure": WORKING_PRESSURE, "line_kind": Arg("Kind of line", Word(*LINE_KINDS))},
+    args={"working_pressure": WORKING, "line_kind": Arg("Kind of line", Word(*LINE_KINDS))},
     answer=Answer("Proof pressure", "kPa"),
     sources=("CFR14-25-1435", "CFR46-182"),
     example=example(9000, "hose", shows="18000"),
-    cautions=(PROOF_CAUTION,),
+    cautions=(PROOF_CAUTION, RULE_CAUTION),
 )
-def proof_pressure(
-    working_pressure: float,
-    line_kind: str,
-    *,
-    hose: Figure = Figure("proof-hose", "limits"),  # noqa: B008  (frozen figures of the table)
-    tube: Figure = Figure("proof-tube", "limits"),  # noqa: B008
-) -> float:
-    """Pressure to prove a finished line at, before the weakest part is looked at.
+def proof_pressure(working_pressure: float, line_kind: str) -> float:
+    """Pressure at which a new line is proved with liquid before it is used.
 
-    Method: 2 x working pressure for a hose, 1.5 x for a tube: aviation rules, an engineering default here.
-    Not for: a line with a part that allows less: test at what the weakest part allows.
+    Method: 2 x working pressure for a hose, 1.5 x for a tube.
+    Not for: coolant systems (the cap's rating), steering lines proved through the box seals, or any gas.
     """
-    factor = hose if line_kind == "hose" else tube
+    factor = Figure(LINE_KINDS[line_kind], "limits")
     factor.tell()
     return working_pressure * factor.value
 
 
 @worksheet_function(
     "BURST_RATIO",
-    args={
-        "working_pressure": replace(WORKING_PRESSURE, low=0.001),
-        "burst_pressure": replace(PRESSURE, label="Burst pressure", high=500000),
-    },
+    args={"working_pressure": WORKING, "burst_pressure": replace(PRESSURE, label="Burst pressure", high=400000)},
     answer=Answer("Burst over working pressure"),
     sources=("CFR14-25-1435",),
-    example=example("1.5 MPa", "6 MPa", shows="4.0", source="CFR14-25-1435"),
-    cautions=(PROOF_CAUTION,),
+    example=example(1500, 6000, shows="4.0"),
+    cautions=(RULE_CAUTION,),
 )
 def burst_ratio(working_pressure: float, burst_pressure: float) -> float:
-    """How many times the working pressure a hose bears before it bursts: at least 4 for hoses, 3 for tubes.
+    """How many times the working pressure a hose or tube bursts at: 4 for hoses, 3 for tubes by an aviation rule.
 
-    Method: burst pressure / working pressure.
-    Not for: a hose hotter than its rating, or a used one.
+    Method: burst / working.
+    Not for: a hose that is hot, aged, kinked or chafed.
     """
-    if burst_pressure < working_pressure:
-        raise OutOfRange(
-            f"burst {said(burst_pressure, 'kPa')} is below working {said(working_pressure, 'kPa')}: swapped?"
-        )
+    if working_pressure == 0.0:
+        raise NoAnswer("the working pressure is 0: there is no ratio, give the pressure in use")
+    refuse_swapped("burst", burst_pressure, "working pressure", working_pressure, "kPa")
     return burst_pressure / working_pressure
 
 
 @worksheet_function(
     "HOLD_PRESSURE_AT",
-    args={
-        "pressure": PRESSURE,
-        "start_temperature": replace(TEMPERATURE, label="Temperature at the start"),
-        "later_temperature": replace(TEMPERATURE, label="Temperature later"),
-        "altitude": ALTITUDE,
-    },
-    answer=Answer("Pressure expected later", "kPa"),
+    args={"pressure": replace(PRESSURE, label="Pressure at the start"),
+          "start_temperature": replace(TEMPERATURE, label="Start temperature", help="of the gas"),
+          "later_temperature": replace(TEMPERATURE, label="Later temperature", help="of the gas"),
+          "altitude": ALTITUDE},
+    answer=Answer("Pressure expected", "kPa"),
     sources=("IDEALGAS", "USSA76"),
-    example=example(20, 18, 12, 0, shows="17.5"),
+    example=example(20, 18, 12, 1450, shows="17.8"),
     cautions=(GAS_CAUTION,),
-)
+)  # fmt: skip
 def hold_pressure_at(pressure: float, start_temperature: float, later_temperature: float, altitude: float) -> float:
-    """Gauge pressure that a tight line full of gas shows when its temperature has changed.
+    """Pressure that a tight gas hold shows after its temperature has changed: less is a leak.
 
-    Method: absolute pressure in proportion to absolute temperature, closed volume; gauge pressures below 0 are
-    possible when it cools.
-    Not for: liquid, or a line that still warms while it is read.
+    Method: ideal gas in a closed volume: (pressure + air) x T later / T start - air.
+    Not for: liquid holds, or gas whose temperature is not the wall's.
     """
     outside = air_pressure(altitude)
-    return (pressure + outside) * later_temperature / start_temperature - outside
+    later = (pressure + outside) * later_temperature / start_temperature - outside
+    if later < 0.0:
+        step("Below the air pressure: the line would draw in, not blow out")
+    return later
 
 
 @worksheet_function(
     "GAS_ENERGY",
     args={"pressure": PRESSURE, "volume": VOLUME},
-    answer=Answer("Energy let loose", "J"),
+    answer=Answer("Energy let go", "J"),
     sources=("GASENERGY",),
-    example=example(800, "0.206 L", shows="412"),
+    example=example(800, 0.2059, shows="412"),
     cautions=(GAS_CAUTION,),
 )
 def gas_energy(pressure: float, volume: float) -> float:
-    """Energy that compressed gas lets loose when a part bursts: why a proof is made with liquid.
+    """Energy that compressed air or nitrogen lets go when a line bursts: why a proof is done with liquid.
 
-    Method: gauge pressure x volume / (1.4 - 1).
-    Not for: judging that a small figure is harmless.
+    Method: pressure above the atmosphere x volume / 0.4.
+    Not for: calling a smaller figure harmless.
     """
-    if listening() and pressure > SEA_LEVEL_PRESSURE:
-        step(f"{said(pressure, 'kPa')} is more than a low-pressure leak test")
-    return pressure * volume / HEAT_RATIO_LESS_ONE
+    energy = pressure * volume / HEAT_RATIO_LESS_ONE
+    if listening():
+        step(f"As much as {digits(float(f'{energy / GRAVITY:.3g}'))} kg falling 1 m")
+    return energy
 
 
 @worksheet_function(
     "PRICE_FROM_MARGIN",
     args={
-        "cost": Arg("Cost", "1", 0, 1e9, help="in the currency of the job"),
-        "margin": Arg("Margin", "%", 0, 99, help="share of the price"),
+        "cost": Arg("Cost", "1", 0, 1e9, help="not rounded"),
+        "margin": Arg("Margin", "%", 0, 99, help="of the price"),
     },
     answer=Answer("Price"),
     sources=("MARGIN",),
-    example=example(2610.58, 30, shows="3729.40"),
+    example=example(100, 30, shows="142.86"),
 )
 def price_from_margin(cost: float, margin: float) -> float:
-    """Price at which a margin is left, a margin being a share of the price, not of the cost.
+    """Price at which a margin, as a share of the price, is left over the cost. Not rounded: the sheet rounds once.
 
-    Method: cost / (1 - margin), not rounded: the sheet rounds once.
-    Not for: mark-up, which counts on the cost: 30 % mark-up is 23.1 % margin.
+    Method: cost / (1 - margin), in decimal arithmetic.
+    Not for: mark-up: 30 % mark-up is only 23.1 % margin.
     """
-    return float(Decimal(repr(cost)) / (1 - Decimal(repr(margin))))
+    exact_margin = round(Decimal(margin), 12)  # a per cent read as a fraction carries binary dust in its last digits
+    price = Decimal(repr(cost)) / (1 - exact_margin)
+    if listening():
+        step(f"That is a mark-up of {100 * exact_margin / (1 - exact_margin):.1f} % on the cost")
+    return float(price)
