@@ -67,15 +67,22 @@ class AirLine:
                 "is needed"
             )
 
+    def refuse_more_than_air(self, drop: float) -> None:
+        """Raise NoAnswer where the loss is more than the air pressure itself."""
+        if drop > self.pressure:
+            raise NoAnswer(
+                f"the line would need {said(drop, 'kPa')}, more than the air pressure of {said(self.pressure, 'kPa')}: "
+                "no breather works so, take a larger bore"
+            )
+
     def tell(self, flow: float, bore: float, drop: float) -> None:
         """Say how the air flows (ANSWER_STEPS)."""
         if listening() and flow:
             velocity = 4.0 * flow / (pi * bore * bore)
             step(f"Air velocity {velocity:.4g} m/s, Reynolds number {velocity * bore / self.viscosity:.4g}")
             if drop > THINS_FROM * self.pressure:
-                step(
-                    f"The loss is {drop / self.pressure:.0%} of the air pressure: air thins along the line, an estimate"
-                )
+                share = 100.0 * drop / self.pressure
+                step(f"The loss is {share:.0f} % of the air pressure: air thins along the line, so this is an estimate")
 
 
 def air_line(pressure: float, free_air: FreeAir, friction: Friction) -> AirLine:

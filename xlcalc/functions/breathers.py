@@ -7,17 +7,17 @@ from xlcalc.core.errors import NoAnswer
 from xlcalc.core.kinds import Percent
 from xlcalc.core.registry import Answer, Arg, example, worksheet_function
 from xlcalc.core.solve import root
-from xlcalc.core.steps import cite, listening, step
+from xlcalc.core.steps import listening, step
 from xlcalc.functions.air import SEA_LEVEL_PRESSURE
-from xlcalc.functions.air_line import FREE_AIR, AirLine, FreeAir, air_line
+from xlcalc.functions.air_line import FREE_AIR, FreeAir, air_line
 from xlcalc.functions.arguments import ALTITUDE, BORE, FITTINGS, FLOW, FLUID, LENGTH, TEMPERATURE, VELOCITY, VOLUME
+from xlcalc.functions.figures import Figure
 from xlcalc.functions.fittings import Fittings
 from xlcalc.functions.flow import FINEST_BORE, WIDEST_BORE
 from xlcalc.functions.fluid import Fluid, celsius, tell
 from xlcalc.functions.friction import DARCY, FRICTION, GRAVITY, Friction, pressure_drop
 from xlcalc.functions.wording import air_pressure, refuse_swapped, said
 
-FULL_SHARE = 0.95  # of a fuel tank as filled, 49 CFR 393.67(c)(12), written for trucks
 FUEL_CAUTION = (
     "Fuel that spills or vents near heat, sparks or people can kill: lead the vent high, outside and away from both."
 )
@@ -38,19 +38,6 @@ def _growth_ratio(fluid: Fluid, first: float, later: float) -> float:
     return ratio
 
 
-def _cite_fittings(fittings: Fittings) -> None:
-    for words, provenance in fittings.cited:
-        cite(words, provenance)
-
-
-def _refuse_more_than_air(drop: float, line: AirLine) -> None:
-    if drop > line.pressure:
-        raise NoAnswer(
-            f"the line would need {said(drop, 'kPa')}, more than the air pressure of {said(line.pressure, 'kPa')}: "
-            "a breather cannot work so, take a larger bore"
-        )
-
-
 @worksheet_function(
     "FILL_LIMIT",
     args={"tank_volume": replace(VOLUME, label="Tank volume", help="brimful"), "fluid": FLUID,
@@ -60,7 +47,14 @@ def _refuse_more_than_air(drop: float, line: AirLine) -> None:
     example=example(40, "petrol", 5, 60, shows="37.33"),
     cautions=(FUEL_CAUTION,),
 )  # fmt: skip
-def fill_limit(tank_volume: float, fluid: Fluid, fill_temperature: float, hottest_temperature: float) -> float:
+def fill_limit(
+    tank_volume: float,
+    fluid: Fluid,
+    fill_temperature: float,
+    hottest_temperature: float,
+    *,
+    full_share: Figure = Figure("fill-share", "limits"),  # noqa: B008  (frozen: names a row of a table)
+) -> float:
     """Most liquid to fill into a tank so that it neither passes 95 % as filled nor the brim when hot.
 
     Method: the smaller of 0.95 x tank and tank x density when hot / density as filled.
@@ -68,10 +62,11 @@ def fill_limit(tank_volume: float, fluid: Fluid, fill_temperature: float, hottes
     """
     refuse_swapped("hottest", hottest_temperature, "fill temperature", fill_temperature, "degC")
     share = 1.0 / _growth_ratio(fluid, fill_temperature, hottest_temperature)
+    full_share.tell()
     if listening():
-        governs = "95 % full as filled" if share >= FULL_SHARE else "brimful when hot"
-        step(f"Brimful when hot is {share:.2%} as filled; the limit is {governs}")
-    return tank_volume * min(FULL_SHARE, share)
+        governs = "95 % full as filled" if share >= full_share.value else "brimful when hot"
+        step(f"Brimful when hot is {100.0 * share:.4g} % as filled; the limit is {governs}")
+    return tank_volume * min(full_share.value, share)
 
 
 @worksheet_function(
@@ -95,7 +90,7 @@ def tank_for_expansion(
     refuse_swapped("hottest", hottest_temperature, "fill temperature", fill_temperature, "degC")
     growth = system_volume * (_growth_ratio(fluid, fill_temperature, hottest_temperature) - 1.0)
     if listening():
-        step(f"Growth {said(growth, 'L')}, spare {spare:.4g} of it on top")
+        step(f"Growth {said(growth, 'L')}, {100.0 * spare:.4g} % of it on top")
     return growth * (1.0 + spare)
 
 
@@ -152,10 +147,9 @@ def breather_pressure(
     """
     line = air_line(air_pressure(altitude), free_air, friction)
     line.refuse_faster_than_sound(flow, bore)
-    _cite_fittings(fittings)
     drop = line.drop(flow, bore, length, fittings)
     line.tell(flow, bore, drop)
-    _refuse_more_than_air(drop, line)
+    line.refuse_more_than_air(drop)
     return drop
 
 
@@ -185,7 +179,6 @@ def breather_bore(
     Not for: a line that dirt, oil or ice may narrow: go a size up.
     """
     line = air_line(air_pressure(altitude), free_air, friction)
-    _cite_fittings(fittings)
     if flow == 0.0 or (length == 0.0 and fittings.loss(1.0, 0.01) == 0.0):
         return 0.0
 

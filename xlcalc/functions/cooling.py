@@ -142,7 +142,7 @@ def cooler_heat_per_degree(heat: float, temperature_difference: float, altitude:
     """
     thinner = air.standard_density(altitude) / air.standard_density(0.0)
     if listening():
-        step(f"Air at {digits(altitude)} m has {thinner:.2%} of the density at sea level")
+        step(f"Air at {digits(altitude)} m has {100.0 * thinner:.4g} % of the density at sea level")
     return heat / temperature_difference * thinner
 
 
@@ -205,7 +205,7 @@ def cooler_oil_out(flow: float, fluid: Fluid, oil_in: float, air_temperature: fl
     coldest = max(air_temperature, 2.0 * fluid.coldest - oil_in)
     if short_of(coldest) < 0.0:
         if coldest > air_temperature:
-            fluid.check(coldest - 1.0)
+            fluid.check((oil_in + air_temperature) / 2.0)
         raise NoAnswer(
             f"giving off {said(heat, 'kW')} the oil would leave colder than the air of {celsius(air_temperature)}: "
             f"the cooler's figure {said(heat_per_degree, 'kW/K')} does not hold at {said(flow, 'L/min')}"

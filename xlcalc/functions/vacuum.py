@@ -14,7 +14,7 @@ from xlcalc.functions.arguments import ALTITUDE, BORE, FITTINGS, FLOW, LENGTH, V
 from xlcalc.functions.fittings import NO_FITTINGS, Fittings
 from xlcalc.functions.flow import FINEST_BORE, WIDEST_BORE
 from xlcalc.functions.friction import DARCY, FRICTION, Friction
-from xlcalc.functions.wording import air_pressure, refuse_swapped, refuse_too_deep, said
+from xlcalc.functions.wording import air_pressure, refuse_swapped, refuse_too_deep, said, told_apart
 
 DEEPEST = 106.3  # kPa, a little over the air pressure at the lowest altitude that is allowed, -400 m
 SERVO_CAUTION = (
@@ -280,9 +280,10 @@ def vacuum_at_altitude(vacuum: float, measured_altitude: float, used_altitude: f
     if listening():
         step(f"Pressure in the manifold {said(manifold, 'kPa')} absolute")
     if manifold > outside:
+        first, second = told_apart(manifold, outside, "kPa")
         raise NoAnswer(
-            f"no vacuum is left: the manifold keeps {said(manifold, 'kPa')} absolute, the air at "
-            f"{digits(used_altitude)} m has {said(outside, 'kPa')}: fit a vacuum pump"
+            f"no vacuum is left: the manifold keeps {first} kPa absolute, the air at {digits(used_altitude)} m has "
+            f"{second} kPa: fit a vacuum pump"
         )
     return outside - manifold
 

@@ -44,7 +44,8 @@ def refuse_too_deep(what: str, vacuum: float, altitude: float) -> None:
     """Raise OutOfRange where a vacuum (Pa below atmosphere) is deeper than the air pressure allows."""
     pressure = pressure_at(altitude)
     if vacuum > pressure:
+        first, second = told_apart(vacuum, pressure, "kPa")
         raise OutOfRange(
-            f"{what} {said(vacuum, 'kPa')} below atmosphere is more than the air pressure itself, "
-            f"{said(pressure, 'kPa')} at {digits(altitude)} m: check the gauge, the unit and the altitude"
+            f"{what} {first} kPa below atmosphere is more than the air pressure itself, {second} kPa at "
+            f"{digits(altitude)} m: check the gauge, the unit and the altitude"
         )
