@@ -89,6 +89,8 @@ class Reader:
             found.stop(f"structured reference {text}")
         elif kind == "outside" or (kind == "reference" and "[" in text):
             found.stop(f"external link {text.rpartition('!')[0] or text}")
+        elif kind == "reference" and ":" in text.rpartition("!")[0]:
+            found.stop(f"one cell of several sheets {text.rpartition('!')[0]}")
         elif text in {"{", "#"} or (kind == "reference" and ":" in text):
             found.several = True
 

@@ -106,7 +106,7 @@ def calls(formula: str) -> tuple[Call, ...]:
             still_open[-1][1].append(token.start)
         elif token.kind == "close" and still_open:
             opened, commas = still_open.pop()
-            if opened.kind == "call":
+            if opened.kind == "call" and token.text == ")":
                 found.append(closed(formula, opened, commas, token.start))
     return tuple(sorted(found, key=lambda call: call.start))
 
@@ -133,7 +133,7 @@ def references(formula: str) -> tuple[Reference, ...]:
     for token in tokens(formula):
         if token.kind == "reference" and "#" not in token.text:
             before, _, area = token.text.rpartition("!")
-            if "[" in before or (":" in before and "'" not in before):
+            if "[" in before or ":" in before:
                 continue  # another book, or the same cell on several sheets
             found.append(Reference(unquoted(before) or None, *corners(area), token.text, token.start))
     return tuple(found)
@@ -145,14 +145,12 @@ def corners(area: str) -> tuple[int, int, int, int]:
     Raises ValueError when the text is none of these.
     """
     match = SPLIT_AREA.fullmatch(area.upper())
-    if match is None or not area:
+    first, top, second, bottom = match.groups() if match else (None,) * 4
+    alike = (first is None, top is None) == (second is None, bottom is None) if ":" in area else first and top
+    if not alike or not (first or top):
         raise ValueError(f"{area!r} is not a cell or an area")
-    first, top, second, bottom = match.groups()
-    whole = ":" in area
     columns = (column_number(first), column_number(second or first)) if first else (1, LAST_COLUMN)
     rows = (int(top), int(bottom or top)) if top else (1, LAST_ROW)
-    if not whole and not (first and top):
-        raise ValueError(f"{area!r} is not a cell or an area")
     return min(rows), min(columns), max(rows), max(columns)
 
 

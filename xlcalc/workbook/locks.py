@@ -20,10 +20,10 @@ def holder(path: Path) -> str:
         try:
             content = place.read_bytes()
             since = datetime.fromtimestamp(place.stat().st_mtime).strftime("%Y-%m-%d %H:%M")
-        except FileNotFoundError:
-            continue
-        except OSError:  # Excel keeps its own lock file closed to others
+        except PermissionError:  # Excel may keep its own lock file closed to others
             content, since = b"", "now"
+        except OSError:  # no such file, or a name that no file can have
+            continue
         return f"{read(content) or 'somebody'} since {since} (lock file {lock})"
     return ""
 

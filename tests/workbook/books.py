@@ -1,0 +1,100 @@
+"""Small workbook files made by hand, part by part, so that a test sees every byte."""
+
+import io
+import zipfile
+from collections.abc import Mapping
+
+MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+LINKS = "http://schemas.openxmlformats.org/package/2006/relationships"
+OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+TYPES = "http://schemas.openxmlformats.org/package/2006/content-types"
+SHEET_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet.main+xml"
+HEAD = '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
+STAMP = (2024, 3, 1, 7, 30, 10)
+
+
+def sheet_xml(rows: str, after: str = "") -> str:
+    """A worksheet part round its rows."""
+    return f'{HEAD}<worksheet xmlns="{MAIN}"><sheetData>{rows}</sheetData>{after}</worksheet>'
+
+
+def parts(
+    sheets: Mapping[str, str],
+    *,
+    names: str = "",
+    properties: str = "",
+    calculation: str = "",
+    links: str = "",
+    content_type: str = SHEET_TYPE,
+    states: Mapping[str, str] | None = None,
+) -> dict[str, bytes]:
+    """The parts of a workbook: sheet name to the XML between its `sheetData` tags."""
+    numbered = list(enumerate(sheets, 1))
+    state = {name: f' state="{value}"' for name, value in (states or {}).items()}
+    tabs = "".join(
+        f'<sheet name="{name}" sheetId="{i}"{state.get(name, "")} r:id="rId{i}"/>' for i, name in numbered
+    )
+    targets = "".join(
+        f'<Relationship Id="rId{i}" Type="{OFFICE}/worksheet" Target="worksheets/sheet{i}.xml"/>'
+        for i, _ in numbered
+    )
+    root = f'<Relationship Id="rId1" Type="{OFFICE}/officeDocument" Target="xl/workbook.xml"/>'
+    workbook = f"{properties}<sheets>{tabs}</sheets><definedNames>{names}</definedNames>{calculation}"
+    made = {
+        "[Content_Types].xml": f'{HEAD}<Types xmlns="{TYPES}"><Default Extension="rels" '
+        'ContentType="application/vnd.openxmlformats-package.relationships+xml"/>'
+        '<Default Extension="xml" ContentType="application/xml"/>'
+        f'<Override PartName="/xl/workbook.xml" ContentType="{content_type}"/></Types>',
+        "_rels/.rels": f'{HEAD}<Relationships xmlns="{LINKS}">{root}</Relationships>',
+        "xl/workbook.xml": f'{HEAD}<workbook xmlns="{MAIN}" xmlns:r="{OFFICE}">{workbook}</workbook>',
+        "xl/_rels/workbook.xml.rels": f'{HEAD}<Relationships xmlns="{LINKS}">{targets}{links}</Relationships>',
+        "xl/styles.xml": f'{HEAD}<styleSheet xmlns="{MAIN}"/>',
+    }
+    made |= {f"xl/worksheets/sheet{i}.xml": sheet_xml(sheets[name]) for i, name in numbered}
+    return {name: content.encode() for name, content in made.items()}
+
+
+def packed(content: Mapping[str, bytes]) -> bytes:
+    """Parts as a file, in their order."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as container:
+        for name, data in content.items():
+            info = zipfile.ZipInfo(name, STAMP)
+            info.external_attr = 0o600 << 16
+            container.writestr(info, data, zipfile.ZIP_STORED if name.endswith(".png") else zipfile.ZIP_DEFLATED)
+    return out.getvalue()
+
+
+def book(rows: str | Mapping[str, str] = "", **options: str) -> bytes:
+    """A workbook file with one sheet `S`, or with the sheets given."""
+    sheets = {"S": rows} if isinstance(rows, str) else rows
+    return packed(parts(sheets, **options))  # type: ignore[arg-type]
+
+
+def row(number: int, *cells: str) -> str:
+    """A row of cells."""
+    return f'<row r="{number}">{"".join(cells)}</row>'
+
+
+def number(ref: str, value: float) -> str:
+    """A cell with a typed number."""
+    return f'<c r="{ref}"><v>{value}</v></c>'
+
+
+def text(ref: str, value: str) -> str:
+    """A cell with a typed text."""
+    return f'<c r="{ref}" t="inlineStr"><is><t>{value}</t></is></c>'
+
+
+def formula(ref: str, written: str, value: str = "", kind: str = "", attributes: str = "") -> str:
+    """A cell with a formula, its cached value and its type."""
+    cached = f"<v>{value}</v>" if value else ""
+    typed = f' t="{kind}"' if kind else ""
+    inside = f"<f{attributes}>{written}</f>" if written else f"<f{attributes}/>"
+    return f'<c r="{ref}"{typed}>{inside}{cached}</c>'
+
+
+def contents(data: bytes) -> dict[str, bytes]:
+    """Every part of a file, unpacked by the standard library."""
+    with zipfile.ZipFile(io.BytesIO(data)) as container:
+        return {name: container.read(name) for name in container.namelist()}
