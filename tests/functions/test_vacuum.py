@@ -282,7 +282,11 @@ def test_equal_legs_share_equally_and_a_longer_leg_takes_less(
 
 @given(FLOWS, BORES, LENGTHS, LENGTHS)
 def test_the_leg_bore_put_back_balances(flow: float, bore: float, length: float, other: float) -> None:
-    found = call("VACUUM_LEG_BORE", flow, bore, length, other)
+    try:
+        found = call("VACUUM_LEG_BORE", flow, bore, length, other)
+    except CalcError as error:
+        assert "faster than sound" in str(error)  # noqa: PT017  (a short leg would have to be far too narrow)
+        return
     assume(1 <= found <= 150)
     assert call("VACUUM_TEE_BALANCE", flow, bore, length, found, other) == pytest.approx(50, abs=1e-5)
     assert (found >= bore) == (other >= length)
@@ -297,6 +301,7 @@ def test_edges_of_the_tee() -> None:
     assert call("VACUUM_LEG_BORE", 0, 7.9, 1, 1) == pytest.approx(7.9)
     assert refused("VACUUM_LEG_BORE", 0, 7.9, 1, 2)[0] == "#NUM!"
     assert refused("VACUUM_LEG_BORE", 60, 7.9, 0, 2)[0] == "#NUM!"
+    assert "faster than sound" in refused("VACUUM_LEG_BORE", 83, 4, 5, 0.0625)[1]
 
 
 def test_the_uncertain_band_shows_in_the_span() -> None:

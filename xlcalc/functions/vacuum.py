@@ -153,6 +153,7 @@ def vacuum_leg_bore(
         return line.drop(flow / 2.0, bore, length_2, NO_FITTINGS) - wanted
 
     bore = root(over, FINEST_BORE, WIDEST_BORE, "no bore up to 10 m balances the legs: make the lengths more alike")
+    line.refuse_faster_than_sound(flow / 2.0, bore)
     line.tell(flow / 2.0, bore, wanted)
     return bore
 
