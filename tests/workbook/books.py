@@ -10,6 +10,11 @@ OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 TYPES = "http://schemas.openxmlformats.org/package/2006/content-types"
 SHEET_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet.main+xml"
 HEAD = '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
+STYLES = (
+    "<fonts><font/></fonts><fills><fill><patternFill/></fill></fills><borders><border/></borders><cellStyleXfs><xf/></cellStyleXfs>"
+    + f"<cellXfs>{8 * '<xf/>'}</cellXfs>"
+    + '<cellStyles><cellStyle name="Normal" xfId="0" builtinId="0"/></cellStyles>'
+)
 STAMP = (2024, 3, 1, 7, 30, 10)
 
 
@@ -31,13 +36,11 @@ def parts(
     """The parts of a workbook: sheet name to the XML between its `sheetData` tags."""
     numbered = list(enumerate(sheets, 1))
     state = {name: f' state="{value}"' for name, value in (states or {}).items()}
-    tabs = "".join(
-        f'<sheet name="{name}" sheetId="{i}"{state.get(name, "")} r:id="rId{i}"/>' for i, name in numbered
-    )
+    tabs = "".join(f'<sheet name="{name}" sheetId="{i}"{state.get(name, "")} r:id="rId{i}"/>' for i, name in numbered)
     targets = "".join(
-        f'<Relationship Id="rId{i}" Type="{OFFICE}/worksheet" Target="worksheets/sheet{i}.xml"/>'
-        for i, _ in numbered
+        f'<Relationship Id="rId{i}" Type="{OFFICE}/worksheet" Target="worksheets/sheet{i}.xml"/>' for i, _ in numbered
     )
+    targets += f'<Relationship Id="styles" Type="{OFFICE}/styles" Target="styles.xml"/>'
     root = f'<Relationship Id="rId1" Type="{OFFICE}/officeDocument" Target="xl/workbook.xml"/>'
     workbook = f"{properties}<sheets>{tabs}</sheets><definedNames>{names}</definedNames>{calculation}"
     made = {
@@ -48,7 +51,7 @@ def parts(
         "_rels/.rels": f'{HEAD}<Relationships xmlns="{LINKS}">{root}</Relationships>',
         "xl/workbook.xml": f'{HEAD}<workbook xmlns="{MAIN}" xmlns:r="{OFFICE}">{workbook}</workbook>',
         "xl/_rels/workbook.xml.rels": f'{HEAD}<Relationships xmlns="{LINKS}">{targets}{links}</Relationships>',
-        "xl/styles.xml": f'{HEAD}<styleSheet xmlns="{MAIN}"/>',
+        "xl/styles.xml": f'{HEAD}<styleSheet xmlns="{MAIN}">{STYLES}</styleSheet>',
     }
     made |= {f"xl/worksheets/sheet{i}.xml": sheet_xml(sheets[name]) for i, name in numbered}
     return {name: content.encode() for name, content in made.items()}
@@ -98,3 +101,21 @@ def contents(data: bytes) -> dict[str, bytes]:
     """Every part of a file, unpacked by the standard library."""
     with zipfile.ZipFile(io.BytesIO(data)) as container:
         return {name: container.read(name) for name in container.namelist()}
+
+
+SHEET = "xl/worksheets/sheet1.xml"
+
+
+def rich_parts(rows: str) -> dict[str, bytes]:
+    """A workbook with macros, a chart, a comment, a picture and a part that nobody knows."""
+    made = parts({"S": rows}, content_type="application/vnd.ms-excel.sheet.macroEnabled.main+xml")
+    return {
+        "xl/media/image1.png": b"\x89PNG\r\n" + bytes(range(256)) * 9,
+        **made,
+        "xl/vbaProject.bin": bytes(range(255, -1, -1)) * 40,
+        "xl/charts/chart1.xml": f'{HEAD}<c:chartSpace xmlns:c="urn:c"/>'.encode(),
+        "xl/comments1.xml": f'{HEAD}<comments xmlns="{MAIN}"><authors/></comments>'.encode(),
+        "xl/drawings/vmlDrawing1.vml": b'<xml xmlns:v="urn:v"><v:shape/></xml>',
+        "customXml/item1.xml": "<note>ü</note>".encode("utf-16"),
+        "xl/unknown.dat": b"",
+    }

@@ -6,17 +6,16 @@ when those tests pass.
 
 import functools
 import io
-import signal
-import threading
 import zipfile
 from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
-from types import FrameType
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
-from xlcalc.core.errors import CalcError, FileError, FileRefused, UpstreamError
+from xlcalc.core.errors import CalcError, FileError, FileRefused
+from xlcalc.workbook.exchange import Unspeakable, error, fit, given, nameless, plain, received
 from xlcalc.workbook.formulas import column_letters
-from xlcalc.workbook.values import LONGEST_TEXT, Value
+from xlcalc.workbook.interrupt import Interrupt
+from xlcalc.workbook.values import Value
 
 if TYPE_CHECKING:
     import formualizer
@@ -27,23 +26,7 @@ Function = Callable[[Sequence[object]], object]
 FIT = "_XLCALC_FIT"
 """Called in the engine only: gives an array answer the size that its formula has in the file."""
 
-CODES = {
-    "Div": "#DIV/0!",
-    "Na": "#N/A",
-    "Name": "#NAME?",
-    "Null": "#NULL!",
-    "Num": "#NUM!",
-    "Ref": "#REF!",
-    "Value": "#VALUE!",
-}
-KINDS = {code: kind for kind, code in CODES.items()}
 CALLS_BETWEEN_PROGRESS = 2_000
-
-
-class Unspeakable(NamedTuple):
-    """An error of the engine that a file cannot hold, such as `Circ` or `Spill`."""
-
-    kind: str
 
 
 class Engine:
@@ -64,7 +47,10 @@ class Engine:
         try:
             self._book = formualizer.Workbook.from_bytes(book, config=config)
         except (OSError, ValueError, RuntimeError, formualizer.ExcelEvaluationError) as fault:
-            raise FileRefused(f"The workbook cannot be read for calculation: {first_line(fault)}") from fault
+            raise FileRefused(
+                "The workbook cannot be worked out: something in it is not written as a spreadsheet writes it "
+                f"({first_line(fault)}). Open it in the spreadsheet, save it and try again."
+            ) from fault
         self._failure: type[Exception] = formualizer.ExcelEvaluationError
         self._book.set_temporal_egress("serial")
         now = datetime.now().astimezone()
@@ -73,6 +59,7 @@ class Engine:
         self.spread: set[str] = set()
         """The spellings of the functions that answered more than one value."""
         self._stopped: BaseException | None = None
+        self._halted = False
         self._calls = 0
         self._progress: Callable[[int], None] | None = None
         for spelling, function in functions.items():
@@ -85,12 +72,12 @@ class Engine:
         Raises what stopped a function (also KeyboardInterrupt), and FileError when the engine gives up.
         """
         self._progress = progress
-        with Interrupt(self._book.cancel):
+        with Interrupt(self._halt):
             try:
                 self._book.evaluate_all()
             except self._failure as fault:
                 if self._stopped is None:
-                    raise FileError(f"The workbook cannot be worked out: {first_line(fault)}") from fault
+                    raise FileError(f"The workbook cannot be worked out ({first_line(fault)}).") from fault
             if self._stopped is not None:
                 raise self._stopped
 
@@ -134,8 +121,17 @@ class Engine:
                 found.append(area)
         return found
 
+    def _halt(self) -> None:
+        """Stop soon: the engine looks up only now and then, the functions at once."""
+        self._halted = True
+        self._book.cancel()
+
     def _callback(self, spelling: str, function: Function) -> Callable[..., object]:
+        stopped = given(error("#VALUE!"))
+
         def call(*given_cells: Any) -> object:
+            if self._halted:
+                return stopped
             try:
                 cells: list[object] = list(given_cells)
                 for place, cell in enumerate(given_cells):
@@ -153,8 +149,8 @@ class Engine:
                 return given(answer)
             except BaseException as stop:  # the engine would turn it into #VALUE! and go on
                 self._stopped = self._stopped or stop
-                self._book.cancel()
-                return given(error("#VALUE!"))
+                self._halt()
+                return stopped
 
         return call
 
@@ -162,34 +158,6 @@ class Engine:
         self._calls += 1
         if self._progress is not None and self._calls % CALLS_BETWEEN_PROGRESS == 0:
             self._progress(self._calls)
-
-
-class Interrupt:
-    """Lets Ctrl-C stop the engine in good order and then do what it would have done.
-
-    Inside a callback an interrupt would be taken for an error of the formula and vanish.
-    """
-
-    def __init__(self, cancel: Callable[[], None]) -> None:
-        self._cancel = cancel
-        self._seen: tuple[int, FrameType | None] | None = None
-        self._before: Any = None
-
-    def __enter__(self) -> None:
-        if threading.current_thread() is threading.main_thread():
-            self._before = signal.getsignal(signal.SIGINT)
-            if callable(self._before):
-                signal.signal(signal.SIGINT, self._note)
-
-    def _note(self, number: int, frame: FrameType | None) -> None:
-        self._seen = number, frame
-        self._cancel()
-
-    def __exit__(self, *_: object) -> None:
-        if callable(self._before):
-            signal.signal(signal.SIGINT, self._before)
-            if self._seen:
-                self._before(*self._seen)
 
 
 @functools.cache
@@ -221,75 +189,6 @@ def stored(parts: Mapping[str, bytes]) -> bytes:
         for name, content in parts.items():
             container.writestr(name, content)
     return out.getvalue()
-
-
-@functools.cache
-def error(code: str) -> CalcError:
-    """The error value of a cell; one object a code, since a book may hold many."""
-    return UpstreamError(code=code)
-
-
-def plain(value: Any) -> Value | Unspeakable:
-    """A value of the engine that is not a plain number, as this program holds it."""
-    if isinstance(value, dict):
-        code = CODES.get(value["kind"])
-        return error(code) if code else Unspeakable(value["kind"])
-    if isinstance(value, str):
-        return value if len(value) <= LONGEST_TEXT else error("#VALUE!")
-    return float(value)
-
-
-def received(cell: Any) -> object:
-    """An argument of the engine as our functions take it: errors as CalcError, ranges as rows."""
-    if isinstance(cell, list):
-        return [[received(item) if type(item) is dict else item for item in row] for row in cell]
-    return UpstreamError(cell.get("message", ""), code=CODES[cell["kind"]])
-
-
-def nameless(cell: Any) -> dict[str, object] | None:
-    """The first error in an argument that a file cannot hold; it goes through a function unchanged."""
-    if isinstance(cell, dict):
-        return None if cell["kind"] in CODES else cell
-    return next((found for row in cell for item in row if type(item) is dict and (found := nameless(item))), None)
-
-
-def given(answer: object) -> object:
-    """An answer of our functions as the engine takes it.
-
-    Raises TypeError for anything but a number, a text, an error or rows of these: a fault of ours.
-    """
-    if isinstance(answer, CalcError):
-        return {"type": "Error", "kind": KINDS[answer.code], "message": str(answer)}
-    if isinstance(answer, bool):
-        return answer
-    if isinstance(answer, int | float):
-        number = float(answer)
-        return number if number - number == 0 else {"type": "Error", "kind": "Num"}
-    if isinstance(answer, str):
-        return answer if len(answer) <= LONGEST_TEXT else {"type": "Error", "kind": "Value"}
-    if isinstance(answer, list):
-        return [[given(item) for item in row] for row in answer]
-    if answer is None:
-        return ""
-    raise TypeError(f"a worksheet function answered {type(answer).__name__}, which no cell can hold")
-
-
-def fit(answer: Any, rows: float, columns: float) -> object:
-    """An array answer in the size of its area: one row, column or value repeats, beyond it stands #N/A."""
-    height, width = int(rows), int(columns)
-    if not isinstance(answer, list):
-        answer = [[answer]]
-    nothing = {"type": "Error", "kind": "Na"}
-    high, wide = len(answer), len(answer[0]) if answer else 0
-
-    def item(row: int, column: int) -> object:
-        row = 0 if high == 1 else row
-        column = 0 if wide == 1 else column
-        return answer[row][column] if row < high and column < wide else nothing
-
-    if height == width == 1:
-        return item(0, 0)
-    return [[item(row, column) for column in range(width)] for row in range(height)]
 
 
 def engine_address(sheet: str, row: int, column: int) -> str:

@@ -21,6 +21,7 @@ LARGEST_ARRAY = 1_000_000
 SHARED_GROUP = re.compile(rb"""\ssi=["']([0-9]+)["']""")
 AREA = re.compile(rb"""\sref=["']([A-Za-z0-9:$]+)["']""")
 ITERATE = re.compile(rb"""\siterate=["'][^"']*["']""")
+EXTENSIONS = re.compile(rb"<extLst(?:\s[^<>]*)?(?:/>|>.*?</extLst>)", re.DOTALL)
 ENGINE_READS = {"worksheet", "chartsheet", "dialogsheet", "xlMacrosheet", "sharedStrings", "styles"}
 NO_FACTS = Facts(frozenset(), frozenset(), (), "", False)
 
@@ -57,6 +58,7 @@ def prepare(package: Package, ours: Container[str]) -> Plan:
             plan = read_sheet(sheet, source, Reader(sheet.name, ours, has_function, names, tables))
             parts[sheet.part] = for_engine(plan)
             plans.append(plan)
+        parts[sheet.part] = without_extensions(parts[sheet.part])
     called = {spelling for plan in plans for facts in set(plan.facts) for spelling in facts.calls}
     spellings = {spelling: plain_name(spelling) for spelling in called if plain_name(spelling) in ours}
     return Plan(plans, spellings, stored(parts))
@@ -71,6 +73,14 @@ def engine_parts(package: Package) -> dict[str, bytes]:
     parts = {part: package.read(part) for part in wanted if part in package.names}
     parts[package.workbook_part] = ITERATE.sub(b"", package.read(package.workbook_part))
     return parts
+
+
+def without_extensions(xml: bytes) -> bytes:
+    """The sheet's XML without the extensions that a cell may carry; the engine stumbles over them."""
+    stop = xml.rfind(b"</sheetData>")
+    if xml.find(b"<extLst", 0, max(stop, 0)) < 0:
+        return xml
+    return EXTENSIONS.sub(b"", xml[:stop]) + xml[stop:]
 
 
 def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader) -> SheetPlan:

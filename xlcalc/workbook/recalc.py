@@ -11,7 +11,8 @@ from typing import NamedTuple
 
 from xlcalc.core.errors import CalcError
 from xlcalc.workbook import cells
-from xlcalc.workbook.engine import Engine, Function, Unspeakable
+from xlcalc.workbook.engine import Engine, Function
+from xlcalc.workbook.exchange import Unspeakable
 from xlcalc.workbook.formulas import address, column_letters, corners
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.prepare import Plan, SheetPlan, further_cells, prepare

@@ -9,7 +9,8 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from xlcalc.workbook import cells
-from xlcalc.workbook.engine import Engine, Unspeakable
+from xlcalc.workbook.engine import Engine
+from xlcalc.workbook.exchange import Unspeakable
 from xlcalc.workbook.formulas import plain_name
 from xlcalc.workbook.prepare import Plan, SheetPlan, further_cells
 from xlcalc.workbook.stuck import Origin, Where, origins
@@ -35,7 +36,7 @@ class Stop(NamedTuple):
 def settle(engine: Engine, plan: Plan, strings: Sequence[str]) -> dict[Where, Stop]:
     """Work on until nothing spreads and no error is left that a file cannot hold.
 
-    Returns the cells that keep their cached value.
+    Returns the cells that keep their cached value, in the order of sheets, rows and columns.
     """
     stops = {
         (sheet.sheet.name, *sheet.places[index]): Stop(why, True)
@@ -53,7 +54,8 @@ def settle(engine: Engine, plan: Plan, strings: Sequence[str]) -> dict[Where, St
         found = origins(engine, stuck) if round_ < MOST_ROUNDS - 1 else None
         hold(engine, plan, found or [Origin(where, False) for where in stuck], stops, strings)
         engine.evaluate()
-    return stops
+    order = {sheet.sheet.name: place for place, sheet in enumerate(plan.sheets)}
+    return dict(sorted(stops.items(), key=lambda stop: (order[stop[0][0]], *stop[0][1:])))
 
 
 def narrow(engine: Engine, plan: Plan) -> bool:

@@ -9,7 +9,7 @@ Value = float | str | bool | CalcError | None
 """What a cell holds: a number, a text, true or false, an error value, or nothing."""
 
 LONGEST_TEXT = 32_767
-WHOLE_NUMBER_LIMIT = 1e15
+WHOLE_NUMBER_LIMIT = 1e16  # from here on a number is written with an exponent
 TYPE = re.compile(rb"""\st=["']([^"']*)["']""")
 ENTITY = re.compile(r"&(?:#x([0-9A-Fa-f]+)|#([0-9]+)|(amp|lt|gt|quot|apos));")
 ENTITIES = {"amp": "&", "lt": "<", "gt": ">", "quot": '"', "apos": "'"}

@@ -1,0 +1,35 @@
+"""Ctrl-C while the engine works."""
+
+import signal
+import threading
+from collections.abc import Callable
+from types import FrameType
+from typing import Any
+
+
+class Interrupt:
+    """Lets Ctrl-C stop the engine in good order and then do what it would have done.
+
+    Inside a callback an interrupt would be taken for an error of the formula and vanish.
+    """
+
+    def __init__(self, cancel: Callable[[], None]) -> None:
+        self._cancel = cancel
+        self._seen: tuple[int, FrameType | None] | None = None
+        self._before: Any = None
+
+    def __enter__(self) -> None:
+        if threading.current_thread() is threading.main_thread():
+            self._before = signal.getsignal(signal.SIGINT)
+            if callable(self._before):
+                signal.signal(signal.SIGINT, self._note)
+
+    def _note(self, number: int, frame: FrameType | None) -> None:
+        self._seen = number, frame
+        self._cancel()
+
+    def __exit__(self, *_: object) -> None:
+        if callable(self._before):
+            signal.signal(signal.SIGINT, self._before)
+            if self._seen:
+                self._before(*self._seen)
