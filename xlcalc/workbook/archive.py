@@ -18,7 +18,7 @@ PART_LIMIT = 256 * 2**20
 TOTAL_LIMIT = 2**30
 UNREADABLE = (zipfile.BadZipFile, NotImplementedError, ValueError, OverflowError, EOFError, struct.error)
 STORED, DEFLATED = zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED
-DEFLATE_LEVEL = 4  # within 4 % of the size of level 6 on sheet XML, in half the time
+DEFLATE_LEVEL = 5  # as small as level 6 on sheet XML, in little more than half the time (measured)
 
 LOCAL = struct.Struct("<4s5H3L2H")
 CENTRAL = struct.Struct("<4s6H3L5H2L")

@@ -5,13 +5,16 @@ XML is not parsed into a tree: one expression finds every formula cell, and the 
 that none was missed. XML in a form that this does not cover is refused in words.
 """
 
+import itertools
 import re
+from array import array
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from xlcalc.core.errors import FileRefused
 from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, column_letters, column_number
-from xlcalc.workbook.values import Value, decoded, same, type_and_element, type_of, with_type
+from xlcalc.workbook.values import Texts, Value, decoded, same, type_and_element, type_of, with_type
 
 REF = rb"""\sr=["']([A-Z]{1,3})([0-9]{1,7})["']"""
 VALUE_ELEMENT = rb"(<v(?:\s[^<>]*)?>([^<]*)</v>|<v\s*/>|<is>.*?</is>)"
@@ -30,18 +33,70 @@ FORMULA_START = re.compile(rb"<f[\s/>]")
 FOREIGN_FORMULA = re.compile(rb"<\w+:f[\s/>]|<\0f\0|\0<\0f")
 ROW = re.compile(rb"<row((?:\s[^<>]*?)??\sr=[\"']([0-9]{1,7})[\"'][^<>]*?)(?:/>|>(.*?)</row>)", re.DOTALL)
 CELL_START = re.compile(rb"<c(?:\s[^<>]*?)??" + REF)
+PIECES_AT_ONCE = 20_000  # many small pieces take several times the memory of what they hold
 
 Cell = re.Match[bytes]
 """A match of `FORMULA_CELL`: it holds the pieces of a cell and where they stand."""
 
 
+class Columns(dict[bytes, int]):
+    """Column numbers by their letters, each worked out once."""
+
+    def __missing__(self, letters: bytes) -> int:
+        number = self[letters] = column_number(letters.decode())
+        return number
+
+
+class FormulaCells(Sequence[Cell]):
+    """The formula cells of a sheet in the order of the file.
+
+    Only where they begin is remembered; a match is made again when it is asked for, which takes half a
+    microsecond and saves a third of the memory that a large sheet needs.
+    """
+
+    def __init__(self, xml: bytes, start: int, stop: int) -> None:
+        self._xml, self._start, self._stop = xml, start, stop
+        self._begins = array("q")
+        self.rows, self.columns = array("l"), array("l")
+        columns = Columns()
+        for cell in FORMULA_CELL.finditer(xml, start, stop):
+            self._begins.append(cell.start())
+            self.rows.append(int(cell[DIGITS]))
+            self.columns.append(columns[cell[LETTERS]])
+
+    def __len__(self) -> int:
+        return len(self._begins)
+
+    def __getitem__(self, index: Any) -> Any:
+        return FORMULA_CELL.match(self._xml, self._begins[index], self._stop)
+
+    def __iter__(self) -> Iterator[Cell]:
+        return FORMULA_CELL.finditer(self._xml, self._start, self._stop)
+
+
+class Places(Sequence[tuple[int, int]]):
+    """Row and column of each formula cell."""
+
+    def __init__(self, cells: FormulaCells) -> None:
+        self._rows, self._columns = cells.rows, cells.columns
+
+    def __len__(self) -> int:
+        return len(self._rows)
+
+    def __getitem__(self, index: Any) -> Any:
+        return self._rows[index], self._columns[index]
+
+    def __iter__(self) -> Iterator[tuple[int, int]]:
+        return zip(self._rows, self._columns, strict=True)
+
+
 class SheetCells(NamedTuple):
-    """The formula cells of one sheet in the order of the file; its cells stand in `xml[start:stop]`."""
+    """One sheet's XML and its formula cells; all its cells stand in `xml[start:stop]`."""
 
     xml: bytes
     start: int
     stop: int
-    cells: list[Cell]
+    cells: FormulaCells
     label: str
 
 
@@ -61,7 +116,7 @@ def formula_cells(xml: bytes, label: str) -> SheetCells | None:
         raise refused(label, "its list of cells is not whole")
     if xml.find(b"<!", start, stop) >= 0 or xml.find(b"<?", start, stop) >= 0:
         raise refused(label, "there are remarks or raw text (CDATA) between its cells")
-    cells = list(FORMULA_CELL.finditer(xml, start, stop))
+    cells = FormulaCells(xml, start, stop)
     if len(cells) != sum(1 for _ in FORMULA_START.finditer(xml, start, stop)):
         raise refused(label, "a formula stands in a cell without an address or in an unknown form")
     return SheetCells(xml, start, stop, cells, label) if cells else None
@@ -72,36 +127,29 @@ def refused(label: str, why: str) -> FileRefused:
     return FileRefused(f"{label} cannot be edited: {why}. Save the file again in the spreadsheet.")
 
 
-class Columns(dict[bytes, int]):
-    """Column numbers by their letters, each worked out once."""
-
-    def __missing__(self, letters: bytes) -> int:
-        number = self[letters] = column_number(letters.decode())
-        return number
-
-
-def places(sheet: SheetCells) -> list[tuple[int, int]]:
+def places(sheet: SheetCells) -> Places:
     """Row and column of every formula cell.
 
     Raises FileRefused when one lies outside a sheet or stands there twice.
     """
-    columns = Columns()
-    found = [(int(cell[DIGITS]), columns[cell[LETTERS]]) for cell in sheet.cells]
-    seen = set(found)
-    if len(seen) < len(found):
-        twice = next(cell for cell, where in zip(sheet.cells, found, strict=True) if found.count(where) > 1)
-        raise refused(sheet.label, f"{(twice[LETTERS] + twice[DIGITS]).decode()} stands there twice")
-    if max(columns.values()) > LAST_COLUMN or not 0 < min(seen)[0] <= max(seen)[0] <= LAST_ROW:
+    found = Places(sheet.cells)
+    if not all(before < after for before, after in itertools.pairwise(found)):
+        seen = Counter(found)
+        for row, column in seen:
+            if seen[row, column] > 1:
+                raise refused(sheet.label, f"{column_letters(column)}{row} stands there twice")
+    rows, columns = sheet.cells.rows, sheet.cells.columns
+    if max(columns) > LAST_COLUMN or not 0 < min(rows) <= max(rows) <= LAST_ROW:
         raise refused(sheet.label, "a formula stands outside the rows and columns of a sheet")
     return found
 
 
-def cached(cell: Cell, strings: Sequence[str] = ()) -> Value:
+def cached(cell: Cell, strings: Texts = tuple) -> Value:
     """The value that the file holds for a formula cell; None when it holds none."""
     return decoded(type_of(cell[ATTRIBUTES]), cell[VALUE_TEXT], strings)
 
 
-def holds(cell: Cell, value: Value, strings: Sequence[str] = ()) -> bool:
+def holds(cell: Cell, value: Value, strings: Texts = tuple) -> bool:
     """True when the cell's cached value is this very value already."""
     if cell[VALUE] is None:
         return False
@@ -118,12 +166,16 @@ def rewritten(cell: Cell, value: Value) -> tuple[int, int, bytes]:
 
 def spliced(xml: bytes, edits: Iterable[tuple[int, int, bytes]]) -> bytes:
     """XML with pieces replaced: (start, end, new) in rising order, none overlapping."""
+    joined: list[bytes] = []
     pieces: list[bytes] = []
     last = 0
     for start, end, new in edits:
         pieces += xml[last:start], new
         last = end
-    return b"".join([*pieces, xml[last:]])
+        if len(pieces) > PIECES_AT_ONCE:
+            joined.append(b"".join(pieces))
+            pieces.clear()
+    return b"".join([*joined, *pieces, xml[last:]])
 
 
 def plain_cells(sheet: SheetCells, wanted: set[tuple[int, int]]) -> Iterator[tuple[tuple[int, int], Cell]]:
@@ -136,7 +188,7 @@ def plain_cells(sheet: SheetCells, wanted: set[tuple[int, int]]) -> Iterator[tup
 
 
 def plain_values(
-    sheet: SheetCells, wanted: set[tuple[int, int]], strings: Sequence[str] = ()
+    sheet: SheetCells, wanted: set[tuple[int, int]], strings: Texts = tuple
 ) -> Iterator[tuple[tuple[int, int], Value]]:
     """The values in the cells without formula at the wanted places."""
     for place, cell in plain_cells(sheet, wanted):

@@ -10,7 +10,7 @@ from collections.abc import Container
 from typing import NamedTuple
 
 from xlcalc.workbook import cells
-from xlcalc.workbook.cells import Cell, SheetCells
+from xlcalc.workbook.cells import Cell, Places, SheetCells
 from xlcalc.workbook.engine import FIT, has_function, stored
 from xlcalc.workbook.facts import Facts, Reader
 from xlcalc.workbook.formulas import corners, plain_name
@@ -31,7 +31,7 @@ class SheetPlan(NamedTuple):
 
     sheet: Sheet
     source: SheetCells
-    places: list[tuple[int, int]]
+    places: Places
     facts: list[Facts]
     areas: dict[int, tuple[int, int, int, int]]  # of array formulas: top, left, bottom, right
     frozen: dict[int, str]  # index of a cell, and why the engine cannot have it
@@ -42,7 +42,11 @@ class Plan(NamedTuple):
 
     sheets: list[SheetPlan]
     spellings: dict[str, str]  # of our functions as the book has them, upper case, to their plain names
-    book: bytes
+    parts: dict[str, bytes]
+
+    def book(self) -> bytes:
+        """The file that the engine reads."""
+        return stored(self.parts)
 
 
 def prepare(package: Package, ours: Container[str]) -> Plan:
@@ -61,7 +65,7 @@ def prepare(package: Package, ours: Container[str]) -> Plan:
         parts[sheet.part] = without_extensions(parts[sheet.part])
     called = {spelling for plan in plans for facts in set(plan.facts) for spelling in facts.calls}
     spellings = {spelling: plain_name(spelling) for spelling in called if plain_name(spelling) in ours}
-    return Plan(plans, spellings, stored(parts))
+    return Plan(plans, spellings, parts)
 
 
 def engine_parts(package: Package) -> dict[str, bytes]:
@@ -131,10 +135,13 @@ def further_cells(area: tuple[int, int, int, int]) -> list[tuple[int, int]]:
 def for_engine(plan: SheetPlan) -> bytes:
     """The sheet's XML as the engine must see it."""
     edits = []
-    for index, (cell, facts) in enumerate(zip(plan.source.cells, plan.facts, strict=True)):
+    for index, facts in enumerate(plan.facts):
+        if not (facts.edits or index in plan.frozen or index in plan.areas):
+            continue
+        cell = plan.source.cells[index]
         if index in plan.frozen:
-            edits.append((cell.start(cells.ELEMENT), cell.end(cells.ELEMENT), b""))
-        elif cell[cells.FORMULA] and (facts.edits or index in plan.areas):
+            edits.append((*cell.span(cells.ELEMENT), b""))
+        elif cell[cells.FORMULA]:
             edits.append((*cell.span(cells.FORMULA), engine_formula(cell, facts, plan.areas.get(index))))
     arrays = [area for index, area in plan.areas.items() if index not in plan.frozen]
     if covered := {place for area in arrays for place in further_cells(area)}:

@@ -4,7 +4,7 @@ A person's file is changed in its cached values only, and only where they differ
 byte for byte. A second run changes no byte.
 """
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from functools import partial
 from pathlib import Path
 from typing import NamedTuple
@@ -18,7 +18,7 @@ from xlcalc.workbook.package import Package
 from xlcalc.workbook.prepare import Plan, SheetPlan, further_cells, prepare
 from xlcalc.workbook.settle import Stop, settle
 from xlcalc.workbook.stuck import Where
-from xlcalc.workbook.values import Value, same
+from xlcalc.workbook.values import Texts, Value, same
 
 Progress = Callable[[str], None]
 
@@ -65,7 +65,7 @@ class Report:
         engine: Engine,
         results: list[SheetResult],
         stops: Mapping[Where, Stop],
-        strings: Sequence[str] = (),
+        strings: Texts = tuple,
     ) -> None:
         self._engine = engine
         self._strings = strings
@@ -119,8 +119,8 @@ class Report:
             source = result.plan.source
             xml = source.xml
             if result.changed:
-                edits = [cells.rewritten(source.cells[index], result.values[index]) for index in result.changed]
-                xml = cells.spliced(xml, edits)
+                changes = ((source.cells[index], result.values[index]) for index in result.changed)
+                xml = cells.spliced(xml, (cells.rewritten(cell, value) for cell, value in changes))
             if result.further_old:
                 fresh = cells.formula_cells(xml, source.label)
                 wanted = {place: result.further[place] for place in result.further_old}
@@ -179,9 +179,10 @@ def compute(
     ours = worksheet_functions() if functions is None else functions
     plan = prepare(package, ours)
     called = {spelling: ours[name] for spelling, name in plan.spellings.items()}
-    engine = Engine(plan.book, called, date1904=package.date1904)
+    engine = Engine(plan.book(), called, date1904=package.date1904)
+    plan.parts.clear()
     engine.evaluate(counter(plan, progress))
-    strings = package.shared_strings() if uses_shared_strings(plan) else ()
+    strings = package.shared_strings
     stops = settle(engine, plan, strings)
     return Report(engine, [collected(engine, sheet, stops, strings) for sheet in plan.sheets], stops, strings)
 
@@ -195,12 +196,7 @@ def counter(plan: Plan, progress: Progress | None) -> Callable[[int], None] | No
     return lambda calls: progress(f"working out: {min(99, 100 * calls // total)} %")
 
 
-def uses_shared_strings(plan: Plan) -> bool:
-    """True when a formula cell has its cached text among the shared ones, which some programs write."""
-    return any(b't="s"' in cell[cells.ATTRIBUTES] for sheet in plan.sheets for cell in sheet.source.cells)
-
-
-def collected(engine: Engine, plan: SheetPlan, stops: Mapping[Where, Stop], strings: Sequence[str]) -> SheetResult:
+def collected(engine: Engine, plan: SheetPlan, stops: Mapping[Where, Stop], strings: Texts) -> SheetResult:
     """The answers of a sheet, and which of them differ from what the file holds."""
     name, answer = plan.sheet.name, engine.value
     result = SheetResult(plan, [], [], {}, {})

@@ -14,7 +14,7 @@ from xlcalc.workbook.exchange import Unspeakable
 from xlcalc.workbook.formulas import plain_name
 from xlcalc.workbook.prepare import Plan, SheetPlan, further_cells
 from xlcalc.workbook.stuck import Origin, Where, origins
-from xlcalc.workbook.values import plain_text
+from xlcalc.workbook.values import Texts, plain_text
 
 MOST_ROUNDS = 20
 CIRCULAR = "circular reference"
@@ -33,7 +33,7 @@ class Stop(NamedTuple):
     frozen: bool
 
 
-def settle(engine: Engine, plan: Plan, strings: Sequence[str]) -> dict[Where, Stop]:
+def settle(engine: Engine, plan: Plan, strings: Texts) -> dict[Where, Stop]:
     """Work on until nothing spreads and no error is left that a file cannot hold.
 
     Returns the cells that keep their cached value, in the order of sheets, rows and columns.
@@ -67,11 +67,11 @@ def narrow(engine: Engine, plan: Plan) -> bool:
         for index, facts in enumerate(sheet.facts):
             if not (facts.several or facts.ours & spread) or index in sheet.areas or index in sheet.frozen:
                 continue
-            place = sheet.places[index]
-            if engine.spills(name, *place):
+            row, column = sheet.places[index]
+            if engine.spills(name, row, column):
                 written = sheet.source.cells[index][cells.FORMULA]
-                formula = facts.for_engine(plain_text(written)) if written else engine.formula(name, *place)
-                engine.set_formula(name, *place, f"@({formula.removeprefix('=')})")
+                formula = facts.for_engine(plain_text(written)) if written else engine.formula(name, row, column)
+                engine.set_formula(name, row, column, f"@({formula.removeprefix('=')})")
                 any_found = True
     return any_found
 
@@ -86,7 +86,7 @@ def stuck_cells(engine: Engine, sheet: SheetPlan, stops: dict[Where, Stop]) -> l
     ]
 
 
-def hold(engine: Engine, plan: Plan, found: Sequence[Origin], stops: dict[Where, Stop], strings: Sequence[str]) -> None:
+def hold(engine: Engine, plan: Plan, found: Sequence[Origin], stops: dict[Where, Stop], strings: Texts) -> None:
     """Give cells their cached value back and note why; an array gets those of all its cells."""
     wanted = {origin.where: origin.circular for origin in found}
     for sheet in plan.sheets:

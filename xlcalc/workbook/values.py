@@ -1,12 +1,15 @@
 """The values that cells hold, and how a sheet's XML spells them."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from xlcalc.core.errors import CalcError
 
 Value = float | str | bool | CalcError | None
 """What a cell holds: a number, a text, true or false, an error value, or nothing."""
+
+Texts = Callable[[], Sequence[str]]
+"""Gives the shared texts of a book when a cell points at one."""
 
 LONGEST_TEXT = 32_767
 WHOLE_NUMBER_LIMIT = 1e16  # from here on a number is written with an exponent
@@ -53,10 +56,10 @@ def type_of(attributes: bytes) -> bytes:
     return found[1] if found else b"n"
 
 
-def decoded(kind: bytes, raw: bytes | None, strings: Sequence[str] = ()) -> Value:
+def decoded(kind: bytes, raw: bytes | None, strings: Texts = tuple) -> Value:
     """The value of a cell by its type and the text of its `<v>`; None where it holds none or cannot be read.
 
-    `strings` are the shared texts of the book, for cells of type `s`.
+    `strings` gives the shared texts of the book, for cells of type `s`.
     """
     if kind == b"str":
         return read_text(raw or b"")
@@ -67,7 +70,7 @@ def decoded(kind: bytes, raw: bytes | None, strings: Sequence[str] = ()) -> Valu
     if kind == b"b":
         return raw.strip() in {b"1", b"true"}
     try:
-        return strings[int(raw)] if kind == b"s" else float(raw)
+        return strings()[int(raw)] if kind == b"s" else float(raw)
     except (ValueError, IndexError):
         return None
 
