@@ -6,6 +6,8 @@ N are the transfer units UA / C least, C is the ratio of the smaller capacity ra
 from itertools import accumulate
 from math import exp, expm1, sqrt
 
+TOO_SMALL = 1e-17  # a product below it no longer changes the last digit of an effectiveness
+
 
 def counter_flow(transfer_units: float, capacity_ratio: float) -> float:
     """(1 - exp(-N (1 - C))) / (1 - C exp(-N (1 - C))), and N / (1 + N) where both rates are equal."""
@@ -24,7 +26,7 @@ def parallel_flow(transfer_units: float, capacity_ratio: float) -> float:
 def cross_flow_one_mixed(transfer_units: float, capacity_ratio: float) -> float:
     """(1 - exp(-C (1 - exp(-N)))) / C: the larger stream mixed, which is the lower figure of the two."""
     alone = -expm1(-transfer_units)
-    return -expm1(-capacity_ratio * alone) / capacity_ratio if capacity_ratio else alone
+    return -expm1(-capacity_ratio * alone) / capacity_ratio if capacity_ratio * alone > TOO_SMALL else alone
 
 
 def cross_flow_unmixed(transfer_units: float, capacity_ratio: float) -> float:
@@ -32,12 +34,12 @@ def cross_flow_unmixed(transfer_units: float, capacity_ratio: float) -> float:
 
     Every term is positive and each P is summed from its small end, so nothing cancels.
     """
-    if transfer_units == 0.0 or capacity_ratio == 0.0:
-        return -expm1(-transfer_units)
     smaller = transfer_units * capacity_ratio
+    if smaller < TOO_SMALL:
+        return -expm1(-transfer_units)
     terms = int(transfer_units + 12.0 * sqrt(transfer_units) + 30.0)
-    products = zip(_above(transfer_units, terms), _above(smaller, terms), strict=True)
-    return min(sum(first * second for first, second in products) / smaller, 1.0)
+    both = zip(_above(transfer_units, terms), _above(smaller, terms), strict=True)
+    return min(sum(first * (second / smaller) for first, second in both), 1.0)
 
 
 def _above(mean: float, terms: int) -> list[float]:
