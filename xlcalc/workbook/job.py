@@ -1,0 +1,17 @@
+"""A job as typed into the workbook: what stands on Start, the lines, and the shop's own rows."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+Cells = Mapping[str, object]
+
+
+@dataclass(frozen=True)
+class Job:
+    """`start` maps a named cell of Start to its value; rows map column keys to values."""
+
+    start: Cells = field(default_factory=dict)
+    lines: Sequence[Cells] = ()
+    fluids: Sequence[Cells] = ()
+    hoses: Sequence[Cells] = ()
+    invented: bool = False

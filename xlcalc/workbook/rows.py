@@ -1,0 +1,237 @@
+"""Sheets of rows: columns declared once, written with headers, lists, messages and formulas.
+
+Rows of the sheet: title, job, counts, bands, headers, units, a thin guard row, the data, and a last guard row
+that says where new rows go. Every range runs from guard to guard, so that it grows with rows put in anywhere.
+In a formula `{key}` is this row's cell, `[key]` the whole column, `<key>` the header of a column.
+"""
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from openpyxl import Workbook
+from openpyxl.utils import get_column_letter
+from openpyxl.workbook.defined_name import DefinedName
+from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.worksheet import Worksheet
+
+from xlcalc.workbook.style import (
+    BAND,
+    FOLDED,
+    HEAD,
+    INPUT,
+    PLAIN,
+    QUIET,
+    TITLE,
+    UNIT,
+    VERDICT,
+    Look,
+    Painter,
+    input_rule,
+    number_format,
+)
+
+BAND_ROW, HEAD_ROW, UNIT_ROW, GUARD_ROW, FIRST_ROW = 4, 5, 6, 7, 8
+MARKER = "put new rows above this line, then fill the formulas down"
+_REFERENCE = re.compile(r"\{(\w+)\}|\[(\w+)\]|<(\w+)>")
+_ROW = "\x00"  # stands for the row's number in a prepared formula
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column. `spec` is the formula of a worked-out column, or what a list offers (a name or words).
+
+    `kind`: input, list, worked (shown), words (a verdict), folded or reason (both folded away). `low` and
+    `high` bound a bare number; text is let through where `words` is true.
+    """
+
+    key: str
+    band: str
+    head: str
+    unit: str
+    kind: str
+    width: float
+    spec: str = ""
+    help: str = ""
+    low: float | None = None
+    high: float | None = None
+    words: bool = True
+    text: bool = False
+    format: str = ""
+    wrap: bool = False
+
+    @property
+    def typed(self) -> bool:
+        """True where a person fills it in."""
+        return self.kind in ("input", "list")
+
+    @property
+    def folded(self) -> bool:
+        """True where the column is folded away."""
+        return self.kind in ("folded", "reason")
+
+
+@dataclass(frozen=True)
+class RowSheet:
+    """A sheet of rows: its title says what it decides."""
+
+    name: str
+    title: str
+    columns: Sequence[Column]
+    marker_key: str
+    frozen: int
+
+    def letter(self, key: str) -> str:
+        """Letters of a column."""
+        return get_column_letter(1 + [column.key for column in self.columns].index(key))
+
+    def area(self, key: str, count: int, sheet: bool = True) -> str:
+        """A column from guard to guard, e.g. `Lines!$A$7:$A$68`."""
+        letter = self.letter(key)
+        span = f"${letter}${GUARD_ROW}:${letter}${FIRST_ROW + count}"
+        return f"{quoted(self.name)}!{span}" if sheet else span
+
+
+def quoted(name: str) -> str:
+    """A sheet's name as a formula writes it."""
+    return name if name.isidentifier() else f"'{name}'"
+
+
+def write(
+    book: Workbook, painter: Painter, made: RowSheet, rows: Sequence[Mapping[str, object]], count: int
+) -> Worksheet:
+    """Write a sheet with `count` rows, the first of them filled."""
+    sheet = book.create_sheet(made.name)
+    painter.put(sheet, 1, 1, made.title, TITLE)
+    _heads(sheet, painter, made)
+    for place, column in enumerate(made.columns, start=1):
+        _column(sheet, painter, made, place, column, rows, count)
+    _guards(sheet, painter, made, count)
+    _fold(sheet, made)
+    sheet.freeze_panes = sheet.cell(FIRST_ROW, made.frozen + 1)
+    sheet.sheet_properties.outlinePr.summaryRight = False
+    return sheet
+
+
+def _heads(sheet: Worksheet, painter: Painter, made: RowSheet) -> None:
+    before = ""
+    for place, column in enumerate(made.columns, start=1):
+        painter.put(sheet, BAND_ROW, place, column.band if column.band != before else None, BAND)
+        painter.put(sheet, HEAD_ROW, place, column.head, HEAD)
+        painter.put(sheet, UNIT_ROW, place, column.unit or None, UNIT)
+        before = column.band
+        sheet.column_dimensions[get_column_letter(place)].width = column.width
+    sheet.row_dimensions[HEAD_ROW].height = 26
+
+
+def _look(column: Column, place: int) -> Look:
+    if column.typed:
+        shown = "@" if column.text else column.format or "General"
+        return INPUT._replace(format=shown, across="left" if column.text else "")
+    edge = "line"
+    if column.folded:
+        return FOLDED._replace(edge=edge)
+    if column.kind == "words":
+        return VERDICT._replace(edge=edge)
+    shown = column.format or number_format(column.unit)
+    across = "right" if shown != "General" else "left"
+    return PLAIN._replace(edge=edge, format=shown, wrap=column.wrap, across=across, indent=0 if across == "right" else 1)
+
+
+def _column(
+    sheet: Worksheet,
+    painter: Painter,
+    made: RowSheet,
+    place: int,
+    column: Column,
+    rows: Sequence[Mapping[str, object]],
+    count: int,
+) -> None:
+    look = _look(column, place)
+    pattern = prepared(column.spec, made, count) if not column.typed else ""
+    for offset in range(count):
+        row = FIRST_ROW + offset
+        if column.typed:
+            value = rows[offset].get(column.key) if offset < len(rows) else None
+        else:
+            value = pattern.replace(_ROW, str(row))
+        painter.put(sheet, row, place, value, look)
+    if column.typed:
+        letter = get_column_letter(place)
+        area = f"{letter}{FIRST_ROW}:{letter}{FIRST_ROW + count - 1}"
+        rule = validation(column, f"{letter}{FIRST_ROW}")
+        sheet.add_data_validation(rule)
+        rule.add(area)
+        name = made.letter(made.columns[0].key)
+        above = f"${name}{FIRST_ROW - 1}"
+        input_rule(sheet, area, f'OR(${name}{FIRST_ROW}<>"",{above}<>"",ROW()=ROW(${name}${GUARD_ROW})+1)')
+
+
+def prepared(spec: str, made: RowSheet, count: int) -> str:
+    """A formula with the cells of its row written in, the row's number left open."""
+
+    def reference(found: re.Match[str]) -> str:
+        if found[1]:
+            return f"${made.letter(found[1])}{_ROW}"
+        if found[2]:
+            return made.area(found[2], count, sheet=False)
+        return f"${made.letter(found[3])}${HEAD_ROW}"
+
+    return _REFERENCE.sub(reference, spec)
+
+
+def validation(column: Column, cell: str) -> DataValidation:
+    """What may be typed into a column, with a message before and a sentence after a wrong entry."""
+    if column.kind == "list":
+        words = column.spec if column.spec.startswith('"') else f"={column.spec}"
+        rule = DataValidation(type="list", formula1=words, allow_blank=column.spec.startswith('"'))
+        error = f"{column.head}: pick one of the list."
+        if not column.spec.startswith('"'):
+            error = f"{column.head}: not in its table. Add it there first."
+    elif column.low is not None and column.high is not None:
+        number = f"AND(ISNUMBER({cell}),{cell}>={column.low:g},{cell}<={column.high:g})"
+        formula = f"OR(ISTEXT({cell}),{number})" if column.words else number
+        rule = DataValidation(type="custom", formula1=formula, allow_blank=True)
+        error = f"{column.head}: {column.low:g} to {column.high:g} {column.unit}".rstrip()
+        error += ", or text with a unit." if column.words else "."
+    else:
+        rule = DataValidation(type="custom", formula1=f"LEN({cell})<=400", allow_blank=True)
+        error = f"{column.head}: at most 400 characters."
+    rule.showErrorMessage = rule.showInputMessage = True
+    rule.errorStyle = "stop"
+    rule.promptTitle, rule.errorTitle = column.head[:32], column.head[:32]
+    rule.prompt, rule.error = (column.help or column.head)[:255], error[:225]
+    return rule
+
+
+def _guards(sheet: Worksheet, painter: Painter, made: RowSheet, count: int) -> None:
+    sheet.row_dimensions[GUARD_ROW].height = 4
+    place = 1 + [column.key for column in made.columns].index(made.marker_key)
+    painter.put(sheet, FIRST_ROW + count, place, MARKER, QUIET)
+    wraps = any(column.wrap or column.kind == "words" for column in made.columns)
+    for row in range(FIRST_ROW, FIRST_ROW + count):
+        sheet.row_dimensions[row].height = 26 if wraps else 14
+
+
+def _fold(sheet: Worksheet, made: RowSheet) -> None:
+    """Group neighbouring folded columns and hide them."""
+    start = None
+    for place, column in enumerate([*made.columns, None], start=1):
+        if column is not None and column.folded:
+            start = start or place
+        elif start is not None:
+            sheet.column_dimensions.group(get_column_letter(start), get_column_letter(place - 1), hidden=True)
+            start = None
+
+
+def name_areas(book: Workbook, made: RowSheet, names: Iterable[tuple[str, str]], count: int) -> None:
+    """Give names to columns: (name, key), each from guard to guard."""
+    for name, key in names:
+        book.defined_names[name] = DefinedName(name, attr_text=made.area(key, count))
+
+
+def name_list(book: Workbook, made: RowSheet, name: str, key: str, count: int) -> None:
+    """A name for a drop-down: the filled cells of a column, without the guard rows."""
+    area = made.area(key, count)
+    text = f'INDEX({area},2):INDEX({area},1+COUNTIF({area},"?*"))'
+    book.defined_names[name] = DefinedName(name, attr_text=text)

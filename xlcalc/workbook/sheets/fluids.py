@@ -1,0 +1,132 @@
+"""Fluids: every line takes the figures of its fluid from here. Cited rows first, then room for the shop's own."""
+
+from collections.abc import Mapping
+
+from openpyxl import Workbook
+
+from xlcalc.core.tables import raw_rows
+from xlcalc.functions.fluid_words import CLASSES, KINDS, fluid_names
+from xlcalc.workbook.job import Job
+from xlcalc.workbook.rows import Column, RowSheet, name_areas, name_list, write
+from xlcalc.workbook.sheets.words import figure, figure_at, joined, piece, word
+from xlcalc.workbook.style import Painter, number_format, page
+
+NAME, SPARE = "Fluids", 10
+WHO, WHAT, LIMITS, FROM, OUT = "Which fluid", "How thick, how heavy", "How cold, how hot", "Where from", "What comes out"
+
+
+def _number(key: str, band: str, head: str, unit: str, low: float, high: float, help_text: str) -> Column:
+    return Column(
+        key, band, head, unit, "input", 9, "", help_text, low, high, words=False, format=number_format(unit)
+    )
+
+
+PIECES = [
+    piece("w0", "Words start", '={based}&""'),
+    word("w1", "kind", "kind"),
+    word("w2", "class", "class"),
+    figure("w3", "density", "", "kg/m3"),
+    figure("w4", "nu", "", "mm2/s"),
+    figure_at("w5", "nu1", "nu1at", "", "mm2/s"),
+    figure_at("w6", "nu2", "nu2at", "", "mm2/s"),
+    figure_at("w7", "nu3", "nu3at", "", "mm2/s"),
+    figure_at("w8", "thick", "thickat", "at most", "mPa s"),
+    figure("w9", "coldest", "from", "degC"),
+    figure("w10", "hottest", "to", "degC"),
+    figure("w11", "vapour", "vapour", "kPa"),
+    figure_at("w12", "pv1", "pv1at", "vapour", "kPa"),
+    figure_at("w13", "pv2", "pv2at", "vapour", "kPa"),
+    figure("w14", "rvp", "RVP", "psi"),
+    figure("w15", "cp", "cp", "kJ/(kg K)"),
+    figure("w16", "doubt", "doubt", "%"),
+]
+COLUMNS = [
+    Column("fluid", WHO, "Fluid", "", "input", 22, "", "A name of your own. Lines picks fluids by this name."),
+    Column("based", WHO, "Starts from", "", "list", 17, '"' + ",".join(fluid_names()) + '"',
+           "A fluid of the built-in table that this row starts from, or blank. Figures in this row go over its own."),
+    Column("kind", WHO, "Kind", "", "list", 11, '"' + ",".join(KINDS) + '"',
+           "What the liner and fuel rules go by."),
+    Column("class", WHAT, "Expansion class", "", "list", 11, '"' + ",".join(CLASSES) + '"',
+           "How it grows when warm. Blank: density holds at every temperature."),
+    _number("density", WHAT, "Density at 15 °C", "kg/m3", 0.5, 5000, "Density at 15 °C, from the supplier's sheet."),
+    _number("nu", WHAT, "Viscosity throughout", "mm2/s (cSt)", 0.01, 100000,
+            "One viscosity that holds at every temperature of the span. Leave blank where points are given."),
+    _number("nu1", WHAT, "Viscosity point 1", "mm2/s (cSt)", 0.01, 1000000, "A measured viscosity, often at 40 °C."),
+    _number("nu1at", WHAT, "at", "°C", -60, 250, "Temperature of point 1."),
+    _number("nu2", WHAT, "Viscosity point 2", "mm2/s (cSt)", 0.01, 1000000, "A measured viscosity, often at 100 °C."),
+    _number("nu2at", WHAT, "at", "°C", -60, 250, "Temperature of point 2."),
+    _number("nu3", WHAT, "Viscosity point 3", "mm2/s (cSt)", 0.01, 1000000,
+            "A third measured point: the maker's cold figure beats any line through two hot ones."),
+    _number("nu3at", WHAT, "at", "°C", -60, 250, "Temperature of point 3."),
+    _number("thick", WHAT, "Thickest allowed", "mPa s (cP)", 0.1, 1000000,
+            "The thickest that its grade allows in the cold. For a suction line the pumping limit, not cranking."),
+    _number("thickat", WHAT, "at", "°C", -60, 40, "Temperature of that limit."),
+    _number("coldest", LIMITS, "Known from", "°C", -60, 250, "Lowest temperature at which these figures may be used."),
+    _number("hottest", LIMITS, "Known to", "°C", -60, 250, "Highest temperature at which these figures may be used."),
+    _number("vapour", LIMITS, "Vapour pressure throughout", "kPa abs", 0, 5000,
+            "One vapour pressure for the whole span: 0 for oils."),
+    _number("pv1", LIMITS, "Vapour pressure 1", "kPa abs", 0.001, 5000, "A measured vapour pressure."),
+    _number("pv1at", LIMITS, "at", "°C", -60, 250, "Temperature of vapour pressure 1."),
+    _number("pv2", LIMITS, "Vapour pressure 2", "kPa abs", 0.001, 5000, "A second measured vapour pressure."),
+    _number("pv2at", LIMITS, "at", "°C", -60, 250, "Temperature of vapour pressure 2."),
+    _number("rvp", LIMITS, "Reid vapour pressure", "psi", 1, 20, "Of petrol without ethanol: 8 to 15 by season."),
+    _number("cp", LIMITS, "Specific heat", "kJ/(kg K)", 0.1, 10, "Needed for heat only."),
+    _number("doubt", FROM, "Doubt of the viscosity", "%", 0, 90, "How far off the viscosity may be, plus or minus."),
+    Column("source", FROM, "Source", "", "input", 30, "", "Where the figures come from.", wrap=True),
+    Column("mark", FROM, "Mark", "", "list", 6, '"V,C,S,M,P"',
+           "V seen in print, C computed, S second-hand, M from memory, P common practice."),
+    Column("known", OUT, "Known down to", "°C", "worked", 8,
+           '=IF({fluid}="","",FLUID_KNOWN_DOWN_TO({words}))'),
+    Column("litres", OUT, "In the lines", "L", "worked", 9,
+           '=IF({fluid}="","",SUMIFS(LineVolumes,LineFluids,{fluid}))'),
+    Column("check", OUT, "Check", "", "words", 34,
+           '=IF({fluid}="","",IF(ISERROR({known}),"Cannot be worked out: "&{why},IF(COUNTIF([fluid],{fluid})>1,'
+           '"Change: two rows have this name",IF({mark}="M","Within limits, from memory","Within limits"))))'),
+    Column("why", "Words", "Why", "", "folded", 20,
+           '=IF({fluid}="","",IFERROR(ANSWER_WHY("FLUID_KNOWN_DOWN_TO",{words}),"xlcalc is not connected here"))'),
+    Column("memory", "Words", "From memory", "", "folded", 9, '=IF({mark}="M","memory","")'),
+    *PIECES,
+    joined("fluid", [column.key for column in PIECES]),
+]  # fmt: skip
+SHEET = RowSheet(NAME, "What each fluid is, and where its figures come from", COLUMNS, "source", 1)
+
+
+def add(book: Workbook, painter: Painter, job: Job) -> None:
+    """Write the sheet and its names."""
+    rows = [_cited(row) for row in raw_rows("fluids")] + [dict(row) for row in job.fluids]
+    count = len(rows) + SPARE
+    sheet = write(book, painter, SHEET, rows, count)
+    name_areas(book, SHEET, (("FluidNames", "fluid"), ("FluidWords", "words"), ("FluidKinds", "kind"),
+                             ("FluidMemory", "memory"), ("FluidKnown", "known")), count)  # fmt: skip
+    name_list(book, SHEET, "FluidList", "fluid", count)
+    page(sheet, landscape=True, titles="1:6")
+
+
+def _cited(row: Mapping[str, str]) -> dict[str, object]:
+    """A row of the table as the sheet holds it; figures that the table keeps as points stay with the name."""
+    tabled = {(each["fluid"], each["property"]) for each in raw_rows("fluid_points")}
+    fluid = row["fluid"]
+    density = "" if (fluid, "density") in tabled else row["density_15 [kg/m3]"]
+    two = row["viscosity_40 [mm2/s]"], row["viscosity_100 [mm2/s]"]
+    cells = {
+        "density": density,
+        "nu": row["viscosity_constant [mm2/s]"],
+        "nu1": two[0],
+        "nu1at": "40" if two[0] else "",
+        "nu2": two[1],
+        "nu2at": "100" if two[1] else "",
+        "thick": row["cold_limit [mPa s]"],
+        "thickat": row["cold_limit_at [degC]"],
+        "coldest": row["from [degC]"],
+        "hottest": row["to [degC]"],
+        "vapour": row["vapour [kPa]"],
+        "rvp": row["rvp [psi]"],
+        "cp": "" if (fluid, "specific heat") in tabled else row["cp [kJ/(kg K)]"],
+        "doubt": row["doubt_viscosity [%]"],
+    }
+    numbers = {key: float(text) for key, text in cells.items() if text}
+    place = f"{row['source']}, {row['place']}" if row["place"] else row["source"]
+    source = {"MEM": "from memory", "PRACTICE": "common practice"}.get(row["source"], place)
+    words = {"fluid": fluid, "based": fluid, "kind": row["kind"], "class": row["class"], "source": source,
+             "mark": row["mark"]}  # fmt: skip
+    return numbers | {key: text for key, text in words.items() if text}

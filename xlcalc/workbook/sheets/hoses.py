@@ -1,0 +1,111 @@
+"""Hoses: every line takes the figures of its hose from here. Cited rows first, then room for the shop's own."""
+
+from collections.abc import Mapping
+
+from openpyxl import Workbook
+
+from xlcalc.core.tables import raw_rows
+from xlcalc.workbook.job import Job
+from xlcalc.workbook.rows import Column, RowSheet, name_areas, name_list, write
+from xlcalc.workbook.sheets.words import figure, joined, piece, word
+from xlcalc.workbook.style import Painter, number_format, page
+
+NAME, SPARE = "Hoses", 12
+WHICH, SIZE, BEARS, MADE, FROM, OUT = (
+    "Which hose", "How large", "What it bears", "What it is made of", "Where from", "What comes out"
+)  # fmt: skip
+LINERS = ("PTFE", "NBR", "CR", "CPE", "EPDM", "FKM", "silicone", "PA12")
+
+
+def _number(key: str, band: str, head: str, unit: str, low: float, high: float, help_text: str) -> Column:
+    return Column(
+        key, band, head, unit, "input", 9, "", help_text, low, high, words=False, format=number_format(unit)
+    )
+
+
+PIECES = [
+    piece("w0", "Words start", '=IF({cited}="","",{cited})'),
+    figure("w1", "bore", "bore", "mm"),
+    figure("w2", "outside", "outside", "mm"),
+    figure("w3", "bend", "bend radius", "mm"),
+    figure("w4", "working", "pressure limit", "kPa"),
+    figure("w5", "proof", "proof", "kPa"),
+    figure("w6", "burst", "burst", "kPa"),
+    figure("w7", "clamps", "clamps limit", "kPa"),
+    figure("w8", "coldest", "from", "degC"),
+    figure("w9", "hottest", "to", "degC"),
+    word("w10", "liner", "liner"),
+    word("w11", "conductive", "conductive"),
+    word("w12", "suction", "suction"),
+    figure("w13", "doubt", "doubt", "%"),
+]
+COLUMNS = [
+    Column("name", WHICH, "Hose", "", "worked", 24,
+           '=IF({family}="","",{family}&IF({size}="",""," "&SUBSTITUTE({size},",",".")))'),
+    Column("family", WHICH, "Family", "", "input", 19, "", "What the hose is, e.g. PTFE braid, or a name of your own."),
+    Column("size", WHICH, "Size", "", "input", 6, "", "As you call it, e.g. -6 or 9.5.", text=True),
+    Column("cited", WHICH, "Starts from", "", "input", 20, "",
+           "A hose of the built-in table that this row starts from, e.g. PTFE braid -6, or blank for your own."),
+    _number("bore", SIZE, "Bore", "mm", 1, 150, "Inside diameter."),
+    _number("outside", SIZE, "Outside", "mm", 1, 200, "Outside diameter: measure it, holes and clips go by it."),
+    _number("bend", SIZE, "Bend radius", "mm", 1, 3000, "Least radius on the inside of a bend."),
+    _number("working", BEARS, "Pressure limit", "kPa", 1, 200000, "Highest working pressure of the maker's sheet."),
+    _number("proof", BEARS, "Proof", "kPa", 1, 500000, "Proof pressure: never test above it."),
+    _number("burst", BEARS, "Burst", "kPa", 1, 1000000, "Least burst pressure."),
+    _number("clamps", BEARS, "Limit with clamps", "kPa", 1, 200000, "Blank: clamps are not allowed on this hose."),
+    _number("coldest", BEARS, "Coldest", "°C", -200, 400, "Lowest temperature."),
+    _number("hottest", BEARS, "Hottest", "°C", -200, 400, "Highest temperature, steady."),
+    Column("liner", MADE, "Liner", "", "list", 9, '"' + ",".join(LINERS) + '"', "What the fluid touches."),
+    Column("conductive", MADE, "Conductive", "", "list", 10, '"yes,no"', "Petrol in PTFE needs a conductive liner."),
+    Column("suction", MADE, "Suction", "", "list", 8, '"yes,no"', "May it be used for suction and vacuum?"),
+    _number("doubt", FROM, "Doubt", "%", 0, 90, "How far off the figures may be, plus or minus."),
+    Column("source", FROM, "Source", "", "input", 34, "", "Where the figures come from.", wrap=True),
+    Column("mark", FROM, "Mark", "", "list", 6, '"V,C,S,M,P"',
+           "V seen in print, C computed, S second-hand, M from memory, P common practice."),
+    Column("unseen", FROM, "From memory", "", "input", 12, "", "Which figures are from memory, e.g. liner.", wrap=True),
+    Column("check", OUT, "Check", "", "words", 34,
+           '=IF({name}="","",IF(ISERROR({read}),"Cannot be worked out: "&{why},IF(COUNTIF([name],{name})>1,'
+           '"Change: two rows have this name",IF({memory}="","Within limits","Within limits, from memory"))))'),
+    Column("read", "Words", "Bore as read", "mm", "folded", 8, '=IF({name}="","",HOSE_BORE({words}))'),
+    Column("why", "Words", "Why", "", "folded", 20,
+           '=IF({name}="","",IFERROR(ANSWER_WHY("HOSE_BORE",{words}),"xlcalc is not connected here"))'),
+    Column("memory", "Words", "Rests on memory", "", "folded", 9,
+           '=IF(OR({mark}="M",{unseen}<>""),"memory","")'),
+    *PIECES,
+    joined("name", [column.key for column in PIECES]),
+]  # fmt: skip
+SHEET = RowSheet(NAME, "What each hose bears, and where its figures come from", COLUMNS, "source", 1)
+
+
+def add(book: Workbook, painter: Painter, job: Job) -> None:
+    """Write the sheet and its names."""
+    rows = [_cited(row) for row in raw_rows("hoses")]
+    for own in job.hoses:
+        found = next((row for row in rows if (row["family"], row["size"]) == (own["family"], own["size"])), None)
+        if found is None:
+            rows.append(dict(own))
+        else:
+            found.update(own, source=f"{found['source']}; {own['source']}")
+    count = len(rows) + SPARE
+    sheet = write(book, painter, SHEET, rows, count)
+    name_areas(book, SHEET, (("HoseNames", "name"), ("HoseWords", "words"), ("HoseFamilies", "family"),
+                             ("HoseSizes", "size"), ("HoseBores", "bore"), ("HoseLiners", "liner"),
+                             ("HoseConductive", "conductive"), ("HoseMemory", "memory")), count)  # fmt: skip
+    name_list(book, SHEET, "HoseList", "name", count)
+    page(sheet, landscape=True, titles="1:6")
+
+
+def _cited(row: Mapping[str, str]) -> dict[str, object]:
+    """A row of the table as the sheet holds it."""
+    columns = {"bore": "bore [mm]", "outside": "outside [mm]", "bend": "bend_radius [mm]", "working": "working [kPa]",
+               "proof": "proof [kPa]", "burst": "burst [kPa]", "clamps": "clamps [kPa]", "coldest": "from [degC]",
+               "hottest": "to [degC]", "doubt": "doubt [%]"}  # fmt: skip
+    numbers = {key: float(row[column]) for key, column in columns.items() if row[column]}
+    place = f"{row['source']}, {row['place']}" if row["place"] else row["source"]
+    source = {"MEM": "from memory", "PRACTICE": "common practice"}.get(row["source"], place)
+    unseen = ", ".join(each.strip().removesuffix(" M") for each in row["other_marks"].split(";")
+                       if each.strip().endswith(" M"))  # fmt: skip
+    words = {"family": row["family"], "size": row["size"], "cited": f"{row['family']} {row['size']}",
+             "liner": row["liner"], "conductive": row["conductive"], "suction": row["suction"], "source": source,
+             "mark": row["mark"], "unseen": unseen}  # fmt: skip
+    return numbers | {key: text for key, text in words.items() if text}

@@ -1,0 +1,35 @@
+"""Folded columns that join a table's cells to the words that the functions take."""
+
+from xlcalc.workbook.rows import Column
+
+
+def piece(key: str, head: str, spec: str) -> Column:
+    """One piece of the words, blank where its cell is blank."""
+    return Column(key, "Words", head, "", "folded", 9, spec)
+
+
+def figure(key: str, source: str, before: str, unit: str, after: str = "") -> Column:
+    """`; bore 7.9 mm`: a number with a decimal point whatever the spreadsheet writes."""
+    number = f'SUBSTITUTE({{{source}}}&"",",",".")'
+    tail = f' {unit}{after}' if unit else after
+    return piece(key, f"{before or source} words", f'=IF({{{source}}}="","","; {before + " " if before else ""}"&{number}&"{tail}")')
+
+
+def figure_at(key: str, source: str, at: str, before: str, unit: str) -> Column:
+    """`; 900 mm2/s @ -20 degC`: a number with the temperature beside it."""
+    number, where = (f'SUBSTITUTE({{{each}}}&"",",",".")' for each in (source, at))
+    lead = f"{before} " if before else ""
+    return piece(
+        key, f"{before or source} words", f'=IF({{{source}}}="","","; {lead}"&{number}&" {unit} @ "&{where}&" degC")'
+    )
+
+
+def word(key: str, source: str, before: str) -> Column:
+    """`; liner PTFE`: a word of a cell."""
+    return piece(key, f"{before} words", f'=IF({{{source}}}="","","; {before} "&{{{source}}})')
+
+
+def joined(first: str, keys: list[str]) -> Column:
+    """All pieces in one cell; a leading `; ` of rows that start from no cited one does no harm."""
+    return Column("words", "Words", "Joined words", "", "folded", 24,
+                  f'=IF({{{first}}}="","",' + "&".join(f"{{{key}}}" for key in keys) + ")")  # fmt: skip

@@ -1,0 +1,157 @@
+"""How a sheet looks: one typeface, one accent, three kinds of cell told apart without colour too.
+
+Tints keep black text above a contrast of 7:1 and differ in grey; a verdict carries a shape and a border
+besides its tint.
+"""
+
+from copy import copy
+from functools import lru_cache
+from typing import Any, NamedTuple
+
+from openpyxl import Workbook
+from openpyxl.cell.cell import Cell
+from openpyxl.formatting.rule import FormulaRule
+from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Side
+from openpyxl.styles.differential import DifferentialStyle
+from openpyxl.styles.numbers import NumberFormat
+from openpyxl.worksheet.page import PageMargins
+from openpyxl.worksheet.worksheet import Worksheet
+
+FACE, ACCENT, GREY = "Arial", "1F4E5F", "5F5F5F"
+INPUT_TINT = "FBF6E6"
+PAPER_A4 = 9
+FORMATS = {
+    "mm": "0.0;-0.0;0.0",
+    "m/s": "0.0;-0.0;0.0",
+    "°C": "0;-0;0",
+    "L": "0.00;-0.00;0",
+    "m": "0.00;-0.00;0",
+    "L/min": "0.0;-0.0;0",
+    "kPa": '[>=10]0;[<=-10]-0;0.0',
+    "Re": "0",
+}  # unit: digits that the input deserves
+
+
+class Look(NamedTuple):
+    """How one cell looks; every field in words of this module."""
+
+    size: float = 9
+    bold: bool = False
+    color: str = "000000"
+    fill: str = ""
+    edge: str = ""  # "", "box" or "line"
+    wrap: bool = False
+    across: str = ""  # "", "left", "right" or "center"
+    up: str = "center"
+    format: str = "General"
+    open: bool = False
+    indent: int = 0
+
+
+TITLE = Look(14, bold=True, color=ACCENT)
+QUIET = Look(8, color=GREY)
+HEAD = Look(9, bold=True, wrap=True, up="bottom")
+UNIT = Look(8, color=GREY, edge="under", up="top")
+BAND = Look(9, bold=True, color=ACCENT, edge="band")
+PLAIN = Look()
+INPUT = Look(edge="box", open=True, wrap=True)
+VERDICT = Look(wrap=True)
+FOLDED = Look(8, color=GREY)
+
+_HAIR, _THIN, _MEDIUM = Side("hair", color="8A8A8A"), Side("thin", color="8A8A8A"), Side("medium", color=ACCENT)
+_EDGES = {
+    "": Border(),
+    "box": Border(_HAIR, _HAIR, _HAIR, _HAIR),
+    "line": Border(bottom=_HAIR),
+    "under": Border(bottom=_MEDIUM),
+    "band": Border(bottom=_THIN),
+}
+WORDS = (
+    ("Change", "■ ", "FBDCC8", True),
+    ("Cannot", "▲ ", "E4DCF0", True),
+    ("Not checked", "□ ", "E9E9E9", True),
+    ("Near limit", "◆ ", "FFF3C9", False),
+)  # first words of a verdict, its shape, its tint, bold or not
+
+
+class Painter:
+    """Puts values with a look into cells; a look is worked out once for the whole book."""
+
+    def __init__(self, book: Workbook) -> None:
+        self._scratch = book.create_sheet("scratch")
+        self._known: dict[Look, Any] = {}
+        self._book = book
+
+    def put(self, sheet: Worksheet, row: int, column: int, value: object, look: Look = PLAIN) -> Cell:
+        """Write a value; None leaves the cell empty but painted."""
+        cell = sheet.cell(row, column)
+        if value is not None:
+            cell.value = value
+        cell._style = copy(self._style(look))
+        return cell
+
+    def _style(self, look: Look) -> Any:
+        if look not in self._known:
+            cell = self._scratch.cell(len(self._known) + 1, 1)
+            cell.font = Font(FACE, look.size, bold=look.bold, color=look.color)
+            cell.border = _EDGES[look.edge]
+            if look.fill:
+                cell.fill = PatternFill("solid", fgColor=look.fill)
+            cell.alignment = Alignment(
+                horizontal=look.across or None, vertical=look.up, wrap_text=look.wrap, indent=look.indent
+            )
+            cell.number_format = look.format
+            cell.protection = Protection(locked=not look.open)
+            self._known[look] = cell._style
+        return self._known[look]
+
+    def done(self) -> None:
+        """Take the scratch sheet away."""
+        self._book.remove(self._scratch)
+
+
+def base_font(book: Workbook) -> None:
+    """Column widths count in the book's base font."""
+    book._named_styles["Normal"].font = Font(FACE, 9)
+
+
+def verdict_rules(sheet: Worksheet, area: str, first: str) -> None:
+    """Paint the verdicts of an area by their first words; `first` is its first cell."""
+    for place, (words, shape, tint, bold) in enumerate(WORDS):
+        rule = FormulaRule(formula=[f'LEFT({first},{len(words)})="{words}"'])
+        rule.dxf = DifferentialStyle(
+            font=Font(bold=bold),
+            fill=PatternFill(bgColor=tint),
+            border=Border(_THIN, _THIN, _THIN, _THIN),
+            numFmt=NumberFormat(190 + place, f'General;General;General;"{shape}"@'),
+        )
+        sheet.conditional_formatting.add(area, rule)
+
+
+def input_rule(sheet: Worksheet, area: str, formula: str) -> None:
+    """Tint the input cells of an area where the formula holds."""
+    rule = FormulaRule(formula=[formula])
+    rule.dxf = DifferentialStyle(fill=PatternFill(bgColor=INPUT_TINT), border=Border(_THIN, _THIN, _THIN, _THIN))
+    sheet.conditional_formatting.add(area, rule)
+
+
+def page(sheet: Worksheet, *, landscape: bool, titles: str, across: int = 1, scale: int = 0) -> None:
+    """Set up print: A4 (and Letter, which is wider and a little shorter), repeated titles, a footer."""
+    sheet.page_setup.paperSize = PAPER_A4
+    sheet.page_setup.orientation = "landscape" if landscape else "portrait"
+    sheet.page_margins = PageMargins(0.4, 0.4, 0.45, 0.75, 0.2, 0.3)
+    if scale:
+        sheet.page_setup.scale = scale
+    else:
+        sheet.sheet_properties.pageSetUpPr.fitToPage = True
+        sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = across, 0
+    sheet.print_title_rows = titles
+    sheet.oddFooter.left.text, sheet.oddFooter.left.size = "&F   &A", 8
+    sheet.oddFooter.right.text, sheet.oddFooter.right.size = "printed &D   page &P of &N", 8
+    sheet.sheet_view.showGridLines = False
+
+
+@lru_cache(256)
+def number_format(unit: str) -> str:
+    """Digits for a worked-out number in a unit."""
+    return FORMATS.get(unit, "General")
