@@ -29,7 +29,9 @@ START: dict[str, object] = {
     "ValidDays": 30,
     "Customer": "a mountain tour operator (invented)",
 }
-FLUIDS = ({"fluid": "petrol RVP 10", "based": "petrol", "kind": "petrol", "rvp": 10, "source": "the shop's own (invented)"},)
+FLUIDS = (
+    {"fluid": "petrol RVP 10", "based": "petrol", "kind": "petrol", "rvp": 10, "source": "the shop's own (invented)"},
+)
 MEASURED = {"outside": 13, "source": "outside measured by the shop (invented)"}
 HOSES = {("PTFE braid", "-6"): MEASURED, ("PTFE conductive", "-6"): MEASURED}
 NUMBERS = ("flow", "highest", "hottest", "length", "rise", "fittings", "gap")

@@ -135,7 +135,9 @@ def _look(column: Column, place: int) -> Look:
         return VERDICT._replace(edge=edge)
     shown = column.format or number_format(column.unit)
     across = "right" if shown != "General" else "left"
-    return PLAIN._replace(edge=edge, format=shown, wrap=column.wrap, across=across, indent=0 if across == "right" else 1)
+    return PLAIN._replace(
+        edge=edge, format=shown, wrap=column.wrap, across=across, indent=0 if across == "right" else 1
+    )
 
 
 def _column(

@@ -12,13 +12,17 @@ from xlcalc.workbook.sheets.words import figure, figure_at, joined, piece, word
 from xlcalc.workbook.style import Painter, number_format, page
 
 NAME, SPARE = "Fluids", 10
-WHO, WHAT, LIMITS, FROM, OUT = "Which fluid", "How thick, how heavy", "How cold, how hot", "Where from", "What comes out"
+WHO, WHAT, LIMITS, FROM, OUT = (
+    "Which fluid",
+    "How thick, how heavy",
+    "How cold, how hot",
+    "Where from",
+    "What comes out",
+)
 
 
 def _number(key: str, band: str, head: str, unit: str, low: float, high: float, help_text: str) -> Column:
-    return Column(
-        key, band, head, unit, "input", 9, "", help_text, low, high, words=False, format=number_format(unit)
-    )
+    return Column(key, band, head, unit, "input", 9, "", help_text, low, high, words=False, format=number_format(unit))
 
 
 PIECES = [

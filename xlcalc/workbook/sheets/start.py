@@ -41,7 +41,9 @@ JOB = (
     Field("Displacement", "Engine displacement", "L", "For the blow-by.", (0, 50)),
     Field("HighestSpeed", "Highest engine speed", "rev/min", "For the blow-by.", (0, 20000)),
     Field("WorkshopAltitude", "Workshop altitude", "m", "Above sea level, where it is tested.", (-400, 5000)),
-    Field("RoadAltitude", "Highest road", "m", "Above sea level: thin air boils fuel and weakens the servo.", (-400, 5000)),
+    Field(
+        "RoadAltitude", "Highest road", "m", "Above sea level: thin air boils fuel and weakens the servo.", (-400, 5000)
+    ),
     Field("ColdestStart", "Coldest start", "°C", "Coldest temperature at which it must start and steer.", (-60, 50)),
     Field("HottestAir", "Hottest air", "°C", "Hottest day it must stand.", (-20, 60)),
     Field("Currency", "Currency", "", "As it prints on the quote."),
@@ -134,7 +136,9 @@ def _job(book: Workbook, sheet: Worksheet, painter: Painter, row: int, job: Job)
 def _validate(sheet: Worksheet, cell: str, field: Field) -> None:
     if field.span:
         low, high = field.span
-        rule = DataValidation(type="decimal", operator="between", formula1=f"{low:g}", formula2=f"{high:g}", allow_blank=True)
+        rule = DataValidation(
+            type="decimal", operator="between", formula1=f"{low:g}", formula2=f"{high:g}", allow_blank=True
+        )
         rule.error = f"{field.words}: {low:g} to {high:g} {field.unit}, a number without its unit."
     elif field.format.startswith("d "):
         rule = DataValidation(type="date", operator="greaterThan", formula1="36526", allow_blank=True)
@@ -155,7 +159,12 @@ def _air(book: Workbook, sheet: Worksheet, painter: Painter, row: int, counts: M
         painter.put(sheet, row, place, None, BAND)
     number = PLAIN._replace(format="0.0", across="left")
     worked = (
-        ("Air at the workshop", '=IF(WorkshopAltitude="","",AIR_PRESSURE_AT(WorkshopAltitude))', "kPa abs", "AirAtWorkshop"),
+        (
+            "Air at the workshop",
+            '=IF(WorkshopAltitude="","",AIR_PRESSURE_AT(WorkshopAltitude))',
+            "kPa abs",
+            "AirAtWorkshop",
+        ),
         ("Air at the highest road", '=IF(RoadAltitude="","",AIR_PRESSURE_AT(RoadAltitude))', "kPa abs", "AirAtRoad"),
         ("Coldest that every fluid in use is known", counts["known"], "°C", "FluidsKnownDownTo"),
     )
@@ -238,7 +247,9 @@ def _cited(limit: Mapping[str, str]) -> str:
 
 def _velocities(book: Workbook, sheet: Worksheet, painter: Painter, row: int) -> int:
     """The velocity limit of each use, for the lines to look up."""
-    painter.put(sheet, row, WORDS, "Velocity at most, by use (fuel: the smaller of its own and the use's)", Look(9, bold=True))
+    painter.put(
+        sheet, row, WORDS, "Velocity at most, by use (fuel: the smaller of its own and the use's)", Look(9, bold=True)
+    )
     uses = ("pressure", "suction", "return", "coolant", "vent", "vacuum")
     for use in uses:
         row += 1

@@ -11,8 +11,12 @@ def piece(key: str, head: str, spec: str) -> Column:
 def figure(key: str, source: str, before: str, unit: str, after: str = "") -> Column:
     """`; bore 7.9 mm`: a number with a decimal point whatever the spreadsheet writes."""
     number = f'SUBSTITUTE({{{source}}}&"",",",".")'
-    tail = f' {unit}{after}' if unit else after
-    return piece(key, f"{before or source} words", f'=IF({{{source}}}="","","; {before + " " if before else ""}"&{number}&"{tail}")')
+    tail = f" {unit}{after}" if unit else after
+    return piece(
+        key,
+        f"{before or source} words",
+        f'=IF({{{source}}}="","","; {before + " " if before else ""}"&{number}&"{tail}")',
+    )
 
 
 def figure_at(key: str, source: str, at: str, before: str, unit: str) -> Column:

@@ -1,0 +1,245 @@
+"""Lines: one row a line, from port to port. Does it bear its pressure, heat and fluid, and what to change if not."""
+
+from collections.abc import Mapping
+
+from openpyxl import Workbook
+
+from xlcalc.core.kinds import Kind
+from xlcalc.core.registry import functions
+from xlcalc.workbook.job import Job
+from xlcalc.workbook.rows import BAND_ROW, FIRST_ROW, Column, RowSheet, name_areas, write
+from xlcalc.workbook.sheets.lines_reasons import REASONS, WORDS
+from xlcalc.workbook.sheets.start import VERDICTS
+from xlcalc.workbook.style import PLAIN, QUIET, Look, Painter, page, verdict_rules
+
+NAME = "Lines"
+WHERE, FLOWS, MADE, OUT, DO, HELPERS = (
+    "Where it runs", "What flows", "What it is made of", "What comes out", "What to do", "Helpers"
+)  # fmt: skip
+REQUIRED = ("use", "pushed", "fluid", "flow", "highest", "hottest", "length", "hose", "ends", "gap")
+USES = ("pressure", "suction", "return", "vent", "vacuum", "coolant")
+PUSHED = ("pump fixed flow", "pump limited pressure", "gravity", "none")
+
+
+def _span(function: str, argument: str) -> tuple[float, float]:
+    """Span of a bare number, from the declaration of the function that takes it."""
+    reader: Kind = next(arg for arg in functions()[function].args if arg.name == argument).reader
+    span = reader.span()
+    assert span is not None
+    return span
+
+
+def _typed(
+    key: str, band: str, head: str, unit: str, width: float, help_text: str, span: tuple[float, float]
+) -> Column:
+    return Column(key, band, head, unit, "input", width, "", help_text, *span)
+
+
+def _text(key: str, band: str, head: str, width: float, help_text: str, wrap: bool = False) -> Column:
+    return Column(key, band, head, "", "input", width, "", help_text, text=True, wrap=wrap)
+
+
+def _list(key: str, band: str, head: str, width: float, offers: str, help_text: str) -> Column:
+    return Column(key, band, head, "", "list", width, offers, help_text)
+
+
+def _words(*words: str) -> str:
+    return '"' + ",".join(words) + '"'
+
+
+def _folded(key: str, head: str, unit: str, spec: str, band: str = HELPERS) -> Column:
+    return Column(key, band, head, unit, "folded", 9, spec)
+
+
+def _worked(key: str, head: str, unit: str, width: float, spec: str, number: str = "") -> Column:
+    return Column(key, OUT, head, unit, "worked", width, spec, format=number)
+
+
+def _looked_up(key: str, head: str, name: str, by: str, names: str) -> Column:
+    return _folded(key, head, "", f'=IF({{ready}},INDEX({name},MATCH({{{by}}},{names},0)),"")')
+
+
+def _number(key: str, head: str, unit: str, source: str, asked: str) -> Column:
+    return _folded(key, head, unit, f'=IF({{ready}},QUANTITY_IN({{{source}}},"{asked}"),"")')
+
+
+INPUTS = [
+    _text("line", WHERE, "Line", 8, "A short name that goes on the tag of the hose, e.g. PS-1. Each name once."),
+    Column("check", WHERE, "Check", "", "words", 42, "={first}"),
+    Column("memory", WHERE, "Rests on", "", "worked", 8, '=IF({ready},{remembered},"")'),
+    _text("from", WHERE, "From", 11, "The port where it starts.", wrap=True),
+    _text("to", WHERE, "To", 12, "The port where it ends.", wrap=True),
+    _text("circuit", WHERE, "Circuit", 8, "Lines in series share a name here, e.g. GB: they share the pump's pressure."),
+    _list("use", FLOWS, "Use", 9, _words(*USES), "What the line does. It decides limits and what the hose must be."),
+    _list("pushed", FLOWS, "Pushed by", 12, _words(*PUSHED),
+          "Pump fixed flow: steering, fuel. Pump limited pressure: a gearbox. Gravity: a feed from a tank. None: vents."),
+    _list("fluid", FLOWS, "Fluid", 14, "FluidList",
+          "A fluid of the Fluids sheet. Of a vent: what the liner must bear; its flow is air."),
+    _typed("flow", FLOWS, "Flow", "L/min", 8, "A number in L/min, or text with a unit, e.g. 6 US gpm. Steering: after the "
+           "flow valve. Fuel: the pump's flow.", _span("LINE_VELOCITY", "flow")),
+    _typed("highest", FLOWS, "Highest pressure", "kPa", 9, "Above the atmosphere, in kPa or e.g. 90 bar. Steering: the "
+           "relief. Vacuum: 0.", _span("HOSE_CHECK", "pressure")),
+    _typed("hottest", FLOWS, "Hottest", "°C", 8, "The larger of the fluid's and the air's around it, in °C or e.g. 230 degF.",
+           _span("HOSE_CHECK", "hottest")),
+    _typed("coldest", FLOWS, "Coldest", "°C", 8, "Blank: the coldest start of the Start sheet.",
+           _span("HOSE_CHECK", "coldest")),
+    _typed("length", MADE, "Length", "m", 8, "Of the hose, in m, or text with a unit, e.g. 5 ft.",
+           _span("LINE_VOLUME", "length")),
+    _typed("rise", MADE, "Rise", "m", 7, "Plus when the line ends higher than it starts. Blank: level.",
+           _span("LINE_PRESSURE_DROP", "rise")),
+    _typed("fittings", MADE, "Fittings", "K or words", 11, "A sum of K, or words such as 2x elbow 90; 1x ball valve. "
+           "Blank: none.", (0, 1000)),
+    _list("hose", MADE, "Hose", 14, "HoseList", "A hose of the Hoses sheet: family and size."),
+    _list("ends", MADE, "Ends", 9, _words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
+    _typed("gap", MADE, "Clearance exhaust", "mm", 10, "Distance to exhaust and hot parts in mm, or the words: none near.",
+           (0, 1000)),
+    _list("shield", MADE, "Shield", 8, _words("none", "sleeve", "heat shield"), "Blank: none."),
+    _list("bypass", MADE, "Cold bypass", 8, _words("yes", "no"), "Is there a valve that lets cold oil past the cooler?"),
+]  # fmt: skip
+HELPER = [
+    _folded("missing", "Missing", "", '=IF({line}="","",'
+            + "".join(f'IF({{{key}}}="",<{key}>,' for key in REQUIRED) + '""' + ")" * (len(REQUIRED) + 1)),
+    _folded("ready", "Ready", "", '=AND({line}<>"",{missing}="")'),
+    _looked_up("fw", "Fluid words", "FluidWords", "fluid", "FluidNames"),
+    _looked_up("kind", "Fluid kind", "FluidKinds", "fluid", "FluidNames"),
+    _looked_up("known", "Fluid known down to", "FluidKnown", "fluid", "FluidNames"),
+    _looked_up("hw", "Hose words", "HoseWords", "hose", "HoseNames"),
+    _looked_up("family", "Hose family", "HoseFamilies", "hose", "HoseNames"),
+    _looked_up("hoseliner", "Hose liner", "HoseLiners", "hose", "HoseNames"),
+    _looked_up("conductive", "Liner conductive", "HoseConductive", "hose", "HoseNames"),
+    _folded("remembered", "Memory", "",
+            '=IFERROR(IF(OR(INDEX(HoseMemory,MATCH({hose},HoseNames,0))="memory",'
+            'INDEX(FluidMemory,MATCH({fluid},FluidNames,0))="memory"),"memory",""),"")'),
+    _number("flown", "Flow number", "L/min", "flow", "L/min"),
+    _number("highestn", "Highest number", "kPa", "highest", "kPa"),
+    _number("hottestn", "Hottest number", "°C", "hottest", "degC"),
+    _folded("coldn", "Coldest number", "°C",
+            '=IF({ready},IF({coldest}="",ColdestStart,QUANTITY_IN({coldest},"degC")),"")'),
+    _number("lengthn", "Length number", "m", "length", "m"),
+    _folded("risen", "Rise number", "m", '=IF({ready},IF({rise}="",0,QUANTITY_IN({rise},"m")),"")'),
+    _folded("kloss", "Fittings, 0 where blank", "", '=IF({ready},IF({fittings}="",0,{fittings}),"")'),
+    _folded("liquid", "Liquid line", "", '=AND({ready},{use}<>"vent",{use}<>"vacuum")'),
+    _folded("fuel", "Fuel", "", '=OR({kind}="petrol",{kind}="E10",{kind}="E85",{kind}="diesel")'),
+    _folded("limited", "Pump limited", "", '=AND({liquid},{pushed}="pump limited pressure")'),
+    _folded("forced", "Pump fixed", "", '=AND({liquid},{pushed}="pump fixed flow")'),
+    _folded("vmax", "Velocity at most", "m/s",
+            '=IF({liquid},MIN(INDEX(UseVelocity,MATCH({use},UseNames,0)),IF({fuel},VelocityFuel,999)),"")'),
+    _folded("allowed", "Drop at most", "kPa",
+            '=IF({liquid},IF({limited},GearboxColdPressure,IF({use}="pressure",{highestn}*DropPressureShare/100,'
+            'IF({use}="suction",DropSuction,IF({use}="coolant",DropCoolant,IF({fuel},DropFuelReturn,{limit}))))),"")'),
+    _folded("metres", "Circuit metres", "m",
+            '=IF({limited},IF({circuit}="",{lengthn},SUMIFS([lengthn],[circuit],{circuit},[pushed],{pushed})),"")'),
+    _folded("boreflow", "Flow to pass cold", "L/min",
+            '=IF({liquid},IF({limited},MIN(GearboxColdFlow,{flown}),{flown}),"")'),
+    _folded("boredrop", "Drop for it", "kPa",
+            '=IF({liquid},IF({limited},{allowed}*{lengthn}/{metres},{allowed}),"")'),
+    _folded("waiting", "Circuit rows without a cold drop", "",
+            '=IF(AND({limited},{circuit}<>""),COUNTIFS([circuit],{circuit},[pushed],{pushed})'
+            '-COUNTIFS([circuit],{circuit},[pushed],{pushed},[dropcold],">-1E9"),0)'),
+    _folded("marginmin", "Margin at least", "kPa", '=IF(AND({ready},{use}="suction"),SuctionMargin,"")'),
+    _folded("flowmin", "Cold flow at least", "L/min",
+            '=IF(AND({limited},{waiting}=0,{bypass}<>"yes"),GearboxColdFlow,"")'),
+]  # fmt: skip
+DROP = "{flown},{bore},{lengthn},{fw}"
+RESULTS = [
+    _worked("smallest", "Smallest bore", "mm", 8,
+            '=IF({liquid},MAX({boreforflow},{borefordrop}),IF(AND({ready},{use}="vent"),'
+            'BREATHER_BORE({flown},{lengthn},VentPressure,{kloss},RoadAltitude),""))'),
+    _worked("suggested", "Suggested size", "", 9,
+            '=IF(ISNUMBER({smallest}),HOSE_SIZE_FOR_BORE({family},{smallest},HoseFamilies,HoseSizes,HoseBores),"")'),
+    _worked("bore", "Bore", "mm", 7, '=IF({ready},HOSE_BORE({hw}),"")'),
+    _worked("v", "Velocity", "m/s", 8, '=IF({ready},LINE_VELOCITY({flown},{bore}),"")'),
+    _worked("drophot", "Drop hot", "kPa", 8,
+            f'=IF({{liquid}},LINE_PRESSURE_DROP({DROP},{{hottestn}},{{kloss}},{{risen}}),IF(AND({{ready}},{{use}}="vent"),'
+            'BREATHER_PRESSURE({flown},{bore},{lengthn},{kloss},RoadAltitude),""))'),
+    _worked("dropcold", "Drop cold", "kPa", 8,
+            f'=IF({{liquid}},LINE_PRESSURE_DROP({DROP},{{coldn}},{{kloss}},{{risen}}),"")'),
+    _worked("coldflow", "Cold flow", "L/min", 8,
+            '=IF({limited},IF({waiting}>0,"",MIN({flown},IF({circuit}="",{lonelyflow},'
+            '{flown}*GearboxColdPressure/SUMIFS([dropcold],[circuit],{circuit},[pushed],{pushed})))),"")'),
+    _worked("downto", "Works down to", "°C", 8,
+            '=IF({liquid},LINE_COLD_LIMIT({flown},{bore},{lengthn},{fw},{allowed},{kloss},{risen}),"")'),
+    _worked("margin", "Suction margin", "kPa", 8, '=IF({marginmin}="","",MIN({marginhot},{margincold}))'),
+    _worked("working", "Working pressure", "kPa", 9,
+            '=IF({ready},IF(AND({use}="return",{forced}),MAX({highestn},{dropcold}),{highestn}),"")'),
+    _worked("limit", "Limit", "kPa", 8, '=IF({ready},HOSE_PRESSURE_LIMIT({hw},{hottestn},{ends}),"")'),
+    _worked("liner", "Liner", "", 8, '=IF({ready},HOSE_FLUID_MATCH({hw},{fw}),"")'),
+    _worked("volume", "Volume", "L", 8, '=IF({ready},LINE_VOLUME({bore},{lengthn}),"")'),
+    Column("others", DO, "Other reasons", "", "words", 62, "={otherwords}", wrap=True),
+]  # fmt: skip
+BEHIND = [
+    _folded("boreforflow", "Bore for the velocity", "mm", '=IF({liquid},BORE_FOR_FLOW({flown},{vmax}),"")'),
+    _folded("borefordrop", "Bore for the drop", "mm",
+            '=IF({liquid},BORE_FOR_DROP({boreflow},{lengthn},{fw},{coldn},{boredrop},{kloss},{risen}),"")'),
+    _folded("re", "Reynolds number hot", "", '=IF({liquid},LINE_REYNOLDS({flown},{bore},{fw},{hottestn}),"")'),
+    _folded("dropthick", "Drop at the thickest allowed", "kPa",
+            f'=IF({{liquid}},ANSWER_HIGH("LINE_PRESSURE_DROP",{DROP},{{coldn}},{{kloss}},{{risen}}),"")'),
+    _folded("lonelyflow", "Cold flow of a lone line", "L/min",
+            '=IF(AND({limited},{circuit}=""),FLOW_FOR_DROP({bore},{lengthn},{fw},{coldn},{allowed},{kloss},{risen}),"")'),
+    _folded("thickflow", "Cold flow at the thickest", "L/min",
+            '=IF({limited},IF(OR({waiting}>0,{circuit}=""),"",MIN({flown},'
+            '{flown}*GearboxColdPressure/SUMIFS([dropthick],[circuit],{circuit},[pushed],{pushed}))),"")'),
+    _folded("marginhot", "Margin hot", "kPa",
+            f'=IF({{marginmin}}="","",SUCTION_MARGIN({DROP},{{hottestn}},{{kloss}},{{risen}},RoadAltitude))'),
+    _folded("margincold", "Margin cold", "kPa",
+            f'=IF({{marginmin}}="","",SUCTION_MARGIN({DROP},{{coldn}},{{kloss}},{{risen}},RoadAltitude))'),
+    _folded("hosesaid", "Hose check", "",
+            '=IF({ready},HOSE_CHECK({hw},{working},{fw},{hottestn},{coldn},{use},{ends}),"")'),
+    _folded("gapsaid", "Clearance check", "",
+            '=IF({ready},CLEARANCE_CHECK({gap},{shield},ClearanceBare,ClearanceShielded),"")'),
+]  # fmt: skip
+SHEET = RowSheet(
+    NAME, "Does each line pass, and what to change?", [*INPUTS, *HELPER, *RESULTS, *BEHIND, *REASONS, *WORDS], "from", 3
+)
+
+
+def add(book: Workbook, painter: Painter, job: Job, count: int) -> Mapping[str, str]:
+    """Write the sheet and its names; returns the formulas that Start shows of it."""
+    count = max(count, len(job.lines) + 3)
+    sheet = write(book, painter, SHEET, job.lines, count)
+    said = _counts(count)
+    name_areas(book, SHEET, (("LineNames", "line"), ("LineFluids", "fluid"), ("LineVolumes", "volume")), count)
+    painter.put(sheet, 1, 1, SHEET.title, Look(11, bold=True, color="1F4E5F"))
+    painter.put(sheet, 2, 1, '="Job "&JobNumber&"   revision "&Revision&"   lines "&' + said["named"][1:], PLAIN)
+    tally = '&"   "&'.join(f'"{word} "&{said[word][1:]}' for word in ("Change", "Not checked", "Near limit"))
+    rest = '&"   "&'.join(f'"{word} "&{said[word][1:]}' for word in ("Within limits", "Cannot be worked out"))
+    hint = '"Type the name of the first line below, e.g. PS-1, then fill its row to the right."'
+    tail = f'"   without a Check "&{said["unchecked"][1:]}&"   from memory "&{said["memory"][1:]}'
+    painter.put(sheet, 3, 1, f"=IF({said['named'][1:]}=0,{hint},{tally})", QUIET)
+    painter.put(sheet, BAND_ROW, 1, f'=IF({said["named"][1:]}=0,"",{rest}&{tail})', QUIET._replace(edge="band"))
+    last = FIRST_ROW + count
+    verdict_rules(sheet, f"B{FIRST_ROW}:B{last}", f"$B{FIRST_ROW}")
+    page(sheet, landscape=True, titles="1:6", scale=74)
+    _print(sheet, count)
+    return said
+
+
+def _print(sheet: object, count: int) -> None:
+    """Two sheets of paper a row: what goes in, what comes out; Line and Check on both."""
+    from openpyxl.worksheet.pagebreak import Break  # noqa: PLC0415
+
+    keys = [column.key for column in SHEET.columns]
+    sheet.print_title_cols = "A:B"  # type: ignore[attr-defined]
+    sheet.col_breaks.append(Break(id=1 + keys.index("bypass")))  # type: ignore[attr-defined]
+    sheet.print_area = f"A1:{SHEET.letter('others')}{FIRST_ROW + count}"  # type: ignore[attr-defined]
+
+
+def _counts(count: int) -> dict[str, str]:
+    """Formulas over the Lines sheet: its verdicts, what is named, what is unchecked, sums and the next thing to do."""
+    check, line = SHEET.area("check", count), SHEET.area("line", count)
+    said = {word: f'=COUNTIF({check},"{word}*")' for word in VERDICTS}
+    said["named"] = f'=COUNTIF({line},"?*")'
+    said["unchecked"] = f'=SUMPRODUCT(({line}<>"")*1)-' + "-".join(said[word][1:] for word in VERDICTS)
+    said["memory"] = f'=COUNTIF({SHEET.area("memory", count)},"memory")'
+    open_rows = "+".join(said[word][1:] for word in ("Not checked", "Cannot be worked out"))
+    for key, column in (("metres", "lengthn"), ("litres", "volume")):
+        said[key] = f'=FIXED(SUM({SHEET.area(column, count)}),2,TRUE)&IF({open_rows}>0,"   Incomplete","")'
+    known = SHEET.area("known", count)
+    said["known"] = f'=IF(COUNT({known})=0,"",MAX({known}))'
+    said["next"] = (
+        f'=IF({said["named"][1:]}=0,"Fill in the job below, then go to Lines and type the first line",'
+        f'IF({said["Not checked"][1:]}>0,"Fill in the rows of Lines marked Not checked",'
+        f'IF({said["Cannot be worked out"][1:]}>0,"See the rows of Lines marked Cannot be worked out",'
+        f'IF({said["Change"][1:]}>0,"Mend the rows of Lines marked Change","Every line is within or near its limits"))))'
+    )
+    return said

@@ -1,0 +1,115 @@
+"""The reasons behind the Check of a line: one folded column each, in the order in which they count."""
+
+from xlcalc.workbook.rows import Column
+
+CANNOT = '"Cannot be worked out: see "&'
+
+
+def _reason(key: str, head: str, spec: str) -> Column:
+    return Column(key, "Reasons", head, "", "reason", 24, spec)
+
+
+def _helper(key: str, head: str, spec: str) -> Column:
+    return Column(key, "Reasons", head, "", "folded", 14, spec)
+
+
+def at_most(value: str, limit: str, words: str) -> str:
+    """A reason for a number that must not pass a limit in its row; a blank limit means that there is none."""
+    return (
+        f'=IFERROR(IF({{{limit}}}="","",IF({{{value}}}<={{{limit}}}*NearBelow,"",'
+        f'IF({{{value}}}>{{{limit}}},"Change: ","Near limit: ")&{words})),{CANNOT}<{value}>)'
+    )
+
+
+def at_least(value: str, limit: str, words: str) -> str:
+    """A reason for a number that must reach a limit in its row."""
+    return (
+        f'=IFERROR(IF({{{limit}}}="","",IF({{{value}}}>={{{limit}}}*NearAbove,"",'
+        f'IF({{{value}}}<{{{limit}}},"Change: ","Near limit: ")&{words})),{CANNOT}<{value}>)'
+    )
+
+
+def shown(key: str) -> str:
+    """A number in words: one decimal below 100, none above."""
+    return f"FIXED({{{key}}},IF(ABS({{{key}}})<100,1,0),TRUE)"
+
+
+BEFORE = [
+    _helper("advice", "Advised bore",
+            '=IFERROR(IF({smallest}>{bore},": bore "&FIXED(ROUNDUP({smallest},1),1,TRUE)&" mm or more",""),"")'),
+    _helper("cause", "Pressure from the cold drop",
+            '=IFERROR(IF(AND({use}="return",{forced},{dropcold}>{highestn})," cold",""),"")'),
+    _helper("marginat", "Where the margin is least",
+            '=IFERROR(IF({margincold}<{marginhot}," at "&{coldn}&" °C"," at the highest road"),"")'),
+    _helper("margintail", "What the margin asks for",
+            '=IFERROR(IF({margin}<0,IF({margincold}<{marginhot},": the pump starves",": it boils in the line"),'
+            '": shorter line, less rise or cooler fluid"),"")'),
+    _helper("returnmax", "Fuel return drop at most",
+            '=IF(AND({liquid},{fuel},{use}="return"),DropFuelReturn,"")'),
+]  # fmt: skip
+LIST = [
+    _reason("r_connected", "Connection",
+            '=IF(ISERROR({bore}),IF(ERROR.TYPE({bore})=5,"Cannot be worked out: xlcalc is not connected here",""),"")'),
+    _reason("r_named", "Names",
+            '=IF({line}="","",IF(COUNTIF([line],{line})>1,"Change: two lines are called "&{line},""))'),
+    _reason("r_hose", "Hose",
+            f'=IFERROR(IF({{hosesaid}}="Within limits","",SUBSTITUTE({{hosesaid}}," kPa, "," kPa"&{{cause}}&", ",1)&'
+            f'IF({{cause}}="","",IF(ISERROR(SEARCH(" kPa, ",{{hosesaid}})),"",{{advice}}))),{CANNOT}<hose>)'),
+    _reason("r_conductive", "Conductive liner",
+            '=IF(AND({ready},{fuel},{kind}<>"diesel",{hoseliner}="PTFE",{conductive}<>"yes"),'
+            '"Change: "&{kind}&" in PTFE needs the conductive liner","")'),
+    _reason("r_liner", "Liner",
+            f'=IFERROR(IF({{liner}}="limited","Near limit: liner only limited for "&{{kind}}&": replace early",""),'
+            f"{CANNOT}<liner>)"),
+    _reason("r_velocity", "Velocity",
+            at_most("v", "vmax", 'FIXED({v},1,TRUE)&" m/s in a "&{use}&" line, at most "&{vmax}&{advice}')),
+    _reason("r_margin", "Suction margin",
+            at_least("margin", "marginmin",
+                     f'"suction margin "&{shown("margin")}&" kPa"&{{marginat}}&", at least "&{{marginmin}}&{{margintail}}')),
+    _reason("r_known", "Fluid's figures",
+            '=IF({liquid},IFERROR(IF({coldn}<{known},"Cannot be worked out: "&{fluid}&" is known down to "&{known}&" °C",""),'
+            f'{CANNOT}<fluid>),"")'),
+    _reason("r_coldflow", "Cold flow",
+            at_least("coldflow", "flowmin", 'FIXED({coldflow},1,TRUE)&" L/min left at "&{coldn}&" °C, at least "&'
+                     'FIXED({flowmin},1,TRUE)&": cold bypass"&SUBSTITUTE({advice},": bore"," or bore")')),
+    _reason("r_thickflow", "Cold flow at the thickest",
+            '=IFERROR(IF(OR({flowmin}="",{thickflow}=""),"",IF(AND({coldflow}>={flowmin},{thickflow}<{flowmin}),"Near limit: "&'
+            'FIXED({coldflow},1,TRUE)&" L/min at "&{coldn}&" °C, "&FIXED({thickflow},1,TRUE)&" if as thick as allowed","")),'
+            '"")'),
+    _reason("r_thick", "Pressure at the thickest",
+            '=IFERROR(IF(AND({use}="return",{forced},{dropcold}<={limit},{dropthick}>{limit}),"Near limit: "&'
+            + shown("dropcold") + '&" kPa cold, "&' + shown("dropthick") + '&" if as thick as allowed, at most "&'
+            + 'FIXED({limit},0,TRUE),""),"")'),
+    _reason("r_downto", "Works down to",
+            f'=IF({{forced}},IFERROR(IF({{downto}}>{{coldn}},"Change: works down to "&FIXED({{downto}},0,TRUE)&" °C, coldest "&'
+            f'{{coldn}}&": larger bore or thinner fluid",IF(AND({{downto}}>{{known}},{{downto}}>{{coldn}}-NearTemperature),'
+            f'"Near limit: works down to "&FIXED({{downto}},0,TRUE)&" °C","")),{CANNOT}<downto>),"")'),
+    _reason("r_return", "Fuel return drop",
+            at_most("drophot", "returnmax", shown("drophot") + '&" kPa in a fuel return, at most "&{returnmax}&{advice}')),
+    _reason("r_gap", "Clearance", f'=IFERROR(SUBSTITUTE({{gapsaid}},"Within limits",""),{CANNOT}<gap>)'),
+    _reason("r_circuit", "Circuit",
+            '=IF({waiting}>0,"Cannot be worked out: another line of circuit "&{circuit}&" is not filled in","")'),
+    _reason("r_rest", "Other answers",
+            f"=IF(ISERROR({{drophot}}),{CANNOT}<drophot>,IF(ISERROR({{dropcold}}),{CANNOT}<dropcold>,"
+            f'IF(ISERROR({{smallest}}),{CANNOT}<smallest>,IF(ISERROR({{volume}}),{CANNOT}<volume>,""))))'),
+]  # fmt: skip
+REASONS = [*BEFORE, *LIST]
+_SPAN = f"{{{LIST[0].key}}}:{{{LIST[-1].key}}}"
+WORDS = [
+    _helper("whyhose", "Why no hose answer",
+            '=IF({ready},IF(ISERROR({hosesaid}),IFERROR("; "&ANSWER_WHY("HOSE_CHECK",{hw},{working},{fw},{hottestn},{coldn},'
+            '{use},{ends}),""),""),"")'),
+    _helper("whydrop", "Why no drop",
+            '=IF({liquid},IF(ISERROR({dropcold}),IFERROR("; "&ANSWER_WHY("LINE_PRESSURE_DROP",{flown},{bore},{lengthn},{fw},'
+            '{coldn},{kloss},{risen}),""),""),"")'),
+    _helper("worst", "Worst word",
+            f'=IF(COUNTIF({_SPAN},"Change*")>0,"Change*",IF(COUNTIF({_SPAN},"Cannot*")>0,"Cannot*",'
+            f'IF(COUNTIF({_SPAN},"Near*")>0,"Near*","")))'),
+    _helper("first", "First reason",
+            '=IF({line}="","",IF({missing}<>"","Not checked: fill in "&{missing},IF({worst}="","Within limits",'
+            f"INDEX({_SPAN},MATCH({{worst}},{_SPAN},0)))))"),
+    _helper("all1", "All reasons, first half", "=" + "&".join(f'IF({{{r.key}}}="","","; "&{{{r.key}}})' for r in LIST[:8])),
+    _helper("all2", "All reasons, second half", "=" + "&".join(f'IF({{{r.key}}}="","","; "&{{{r.key}}})' for r in LIST[8:])),
+    _helper("otherwords", "Other reasons, joined",
+            '=IF({line}="","",MID(SUBSTITUTE({all1}&{all2},"; "&{first},"",1)&{whyhose}&{whydrop},3,900))'),
+]  # fmt: skip

@@ -1,0 +1,83 @@
+"""Build the workbook: the empty template or the demo job, the same bytes every time."""
+
+import io
+import re
+import zipfile
+from datetime import datetime
+from pathlib import Path
+
+from openpyxl import Workbook
+from openpyxl.packaging.custom import StringProperty
+from openpyxl.workbook.properties import CalcProperties
+
+from xlcalc.core.errors import FileError
+from xlcalc.core.tables import fingerprint
+from xlcalc.workbook.atomic import write_whole
+from xlcalc.workbook.demo import demo_job
+from xlcalc.workbook.job import Job
+from xlcalc.workbook.sheets import fluids, hoses, lines, start
+from xlcalc.workbook.style import Painter, base_font
+
+CALCULATION_ENGINE = 191029  # an id that no spreadsheet in use takes for older than itself, so values stay as written
+STAMP = datetime(2026, 3, 2, 8, 0)  # fixed, so that the same declarations give the same bytes
+ROWS = 60
+
+
+def build(path: str | Path, demo: bool = False, rows: int = ROWS) -> None:
+    """Write the workbook with room for `rows` lines, empty or with the demo job; its values are not worked out yet.
+
+    Raises FileError and FileBusy; what stood there is then untouched.
+    """
+    if rows < 1:
+        raise FileError(f"{rows} rows are none: at least 1")
+    write_whole(Path(path), content(demo_job() if demo else Job(), rows))
+
+
+def content(job: Job, rows: int = ROWS) -> bytes:
+    """The workbook file of a job."""
+    from xlcalc import __version__  # noqa: PLC0415  (the package's version, known once it is loaded)
+
+    book = Workbook()
+    book.remove(book.active)
+    base_font(book)
+    painter = Painter(book)
+    said = lines.add(book, painter, job, rows)
+    start.add(book, painter, job, said)
+    fluids.add(book, painter, job)
+    hoses.add(book, painter, job)
+    painter.done()
+    book.active = 0
+    for sheet in book:
+        sheet.sheet_view.tabSelected = sheet.title == start.NAME
+    book.calculation = CalcProperties(calcId=CALCULATION_ENGINE, fullCalcOnLoad=None)
+    book.properties.title, book.properties.creator = "Fluid lines of one job", "xlcalc"
+    book.properties.created = STAMP
+    for name, value in (("xlcalc version", __version__), ("xlcalc data", fingerprint())):
+        book.custom_doc_props.append(StringProperty(name=name, value=value))
+    made = io.BytesIO()
+    book.save(made)
+    return settled(made.getvalue())
+
+
+def settled(data: bytes) -> bytes:
+    """The file with fixed dates, no question about links on opening, and an application name that keeps cached text."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(data)) as source, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as target:
+        for entry in source.infolist():
+            target.writestr(
+                zipfile.ZipInfo(entry.filename, STAMP.timetuple()[:6]),
+                _settled_part(entry.filename, source.read(entry)),
+                compress_type=zipfile.ZIP_DEFLATED,
+            )
+    return out.getvalue()
+
+
+def _settled_part(name: str, content: bytes) -> bytes:
+    stamp = STAMP.strftime("%Y-%m-%dT%H:%M:%SZ").encode()
+    if name == "docProps/core.xml":
+        return re.sub(rb"(<dcterms:(?:created|modified)[^>]*>)[^<]*", rb"\g<1>" + stamp, content)
+    if name == "docProps/app.xml":
+        return re.sub(rb"<Application>[^<]*", b"<Application>Microsoft Excel", content)
+    if name == "xl/workbook.xml":
+        return re.sub(rb"<workbookPr\b", b'<workbookPr updateLinks="never"', content, count=1)
+    return content
