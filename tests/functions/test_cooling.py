@@ -150,12 +150,21 @@ def test_edges_of_oil_out() -> None:
     assert refused("COOLER_OIL_OUT", 7, "ATF generic", 200, 45, 0.1)[0] == "#NUM!", "outside the oil's span"
 
 
-def test_oil_out_needs_the_span_of_its_answer_only() -> None:
-    # SAE 30 is known from 0 degC; the air is at -40, the mean of oil in and out never gets below 0
+def test_oil_out_needs_the_span_of_the_oil_only() -> None:
+    # SAE 30 is known from 0 degC; the air is at -40, the oil leaves above 0
     assert call("COOLER_OIL_OUT", 7, "engine oil SAE 30", 30, -40, 0.02) == pytest.approx(23.2, abs=0.3)
-    code, words = refused("COOLER_OIL_OUT", 1, "engine oil SAE 30", 20, -40, 0.03)
+    code, words = refused("COOLER_OIL_OUT", 7, "engine oil SAE 30", 20, -40, 0.1)
     assert code == "#NUM!"
-    assert "known from 0 °C" in words
+    assert "below 0 °C, the coldest at which engine oil SAE 30 is known" in words
+
+
+@pytest.mark.parametrize("name", ["HEAT_CARRIED", "FLOW_FOR_HEAT"])
+def test_both_ends_lie_inside_the_span_of_the_fluid(name: str) -> None:
+    # the mean of 160 and 40 lies inside, the hot end does not: ATF generic is known to 150 degC
+    code, words = refused(name, 4, "ATF generic", 160, 40)
+    assert code == "#NUM!"
+    assert "known from -40 °C to 150 °C; 160 °C lies outside" in words
+    assert refused("FLUID_WARM_TIME", 1, 1, "ATF generic", 40, 160)[0] == "#NUM!"
 
 
 def test_a_cooler_far_too_small_is_refused() -> None:

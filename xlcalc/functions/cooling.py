@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from xlcalc.core.errors import NoAnswer
+from xlcalc.core.errors import NoAnswer, OutOfRange
 from xlcalc.core.kinds import Word, digits
 from xlcalc.core.registry import Answer, Arg, example, worksheet_function
 from xlcalc.core.solve import root
@@ -35,6 +35,8 @@ LIFE_FROM, LIFE_TO = 80.0, 150.0  # degC, span of the oil life chart, common pra
 
 def _heat_of_a_degree(fluid: Fluid, first: float, second: float) -> float:
     """Density times specific heat in J/(m3 K) at the mean of two temperatures, told as a step."""
+    fluid.check(first)
+    fluid.check(second)
     mean = (first + second) / 2.0
     density, specific_heat = fluid.density(mean), fluid.specific_heat(mean)
     if listening():
@@ -202,10 +204,13 @@ def cooler_oil_out(flow: float, fluid: Fluid, oil_in: float, air_temperature: fl
         return flow * fluid.density(mean) * fluid.specific_heat(mean) * (oil_in - oil_out) - heat
 
     fluid.check(oil_in)
-    coldest = max(air_temperature, 2.0 * fluid.coldest - oil_in)
+    coldest = max(air_temperature, fluid.coldest)
     if short_of(coldest) < 0.0:
         if coldest > air_temperature:
-            fluid.check((oil_in + air_temperature) / 2.0)
+            raise OutOfRange(
+                f"the oil would leave below {celsius(coldest)}, the coldest at which {fluid.name} is known: "
+                "use that fluid's own figures"
+            )
         raise NoAnswer(
             f"giving off {said(heat, 'kW')} the oil would leave colder than the air of {celsius(air_temperature)}: "
             f"the cooler's figure {said(heat_per_degree, 'kW/K')} does not hold at {said(flow, 'L/min')}"
