@@ -128,6 +128,7 @@ REFUSED = {
     "no content types": (without_part("[Content_Types].xml"), "[Content_Types].xml is missing"),
     "no root links": (without_part("_rels/.rels"), "_rels/.rels is missing"),
     "no workbook": (without_part("xl/workbook.xml"), "xl/workbook.xml is missing"),
+    "sheet without name": (book({"": ROWS}), "the sheet '' is missing"),
     "no sheet": (without_part(SHEET), "the sheet 'S' is missing"),
     "strict": (
         packed(

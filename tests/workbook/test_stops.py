@@ -1,10 +1,11 @@
 import os
+import random
 import signal
 from pathlib import Path
 
 import pytest
 
-from xlcalc.core.errors import FileRefused
+from xlcalc.core.errors import FileError, FileRefused
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute, recalc
 
@@ -105,6 +106,7 @@ ODD = {
     "too far right": (row(1, formula("XFE1", "1")), "outside the rows and columns"),
     "huge array": (row(1, formula("A1", "1", attributes=' t="array" ref="A1:Z99999"')), "covers too many cells"),
     "odd array": (row(1, formula("A1", "1", attributes=' t="array" ref="A1:"')), "not a cell or an area"),
+    "sign in an attribute": (row(1, '<c r="A1"><f t="a>b">1+1</f></c>'), "in an unknown form"),
     "row without number": (f"<row>{ARRAY}</row>", "row stands there without its number"),
 }
 
@@ -165,3 +167,46 @@ def test_a_fault_of_a_function_is_never_taken_for_a_value(answer: object) -> Non
 
     with pytest.raises(ZeroDivisionError):
         compute(package, {"F": broken})
+
+
+SCRAPS = [
+    b"<",
+    b">",
+    b'"',
+    b"'",
+    b"</c>",
+    b"<f>",
+    b"<v>",
+    b"&",
+    b"(",
+    b",",
+    b"!",
+    b"[1]",
+    b"9999999",
+    b"",
+    b"\xff",
+    b":",
+]
+
+
+def test_a_damaged_sheet_is_refused_or_worked_out_once_and_for_all() -> None:
+    chance = random.Random(20240301)
+    shared = [' t="shared" ref="C2:C3" si="0"', ' t="shared" si="0"']
+    rows = row(1, number("A1", 3), formula("B1", "SHOWN(A1,,2)", "6"), formula("C1", "[1]S!A1", "4"))
+    rows += row(2, formula("A2", "COLUMN_OF()", "1", attributes=' t="array" ref="A2:A4"'), formula("B2", "A2:A4"))
+    rows += row(3, formula("C2", "SUM(A2:A3)", attributes=shared[0])) + row(3, formula("C3", "", attributes=shared[1]))
+    whole = parts({"S": rows})
+    worked_out = 0
+    for _ in range(500):
+        sheet = bytearray(whole[SHEET])
+        for _ in range(chance.choice([1, 1, 2])):
+            place = chance.randrange(150, len(sheet))
+            sheet[place : place + chance.choice([0, 0, 1, 3])] = chance.choice(SCRAPS)
+        damaged = whole | {SHEET: bytes(sheet)}
+        try:
+            report = compute(Package.from_bytes(packed(damaged), "b.xlsx"), OURS)
+        except FileError:
+            continue
+        worked_out += 1
+        assert compute(Package.from_bytes(packed(damaged | report.edits), "b.xlsx"), OURS).edits == {}
+    assert worked_out > 50

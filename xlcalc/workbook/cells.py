@@ -17,10 +17,11 @@ from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, column_letters, colu
 from xlcalc.workbook.values import Texts, Value, decoded, same, type_and_element, type_of, with_type
 
 REF = rb"""\sr=["']([A-Z]{1,3})([0-9]{1,7})["']"""
+ATTRIBUTE = rb"""(?:\s+[\w:.-]+\s*=\s*(?:"[^"<]*+"|'[^'<]*+'))"""
 VALUE_ELEMENT = rb"(<v(?:\s[^<>]*)?>([^<]*)</v>|<v\s*/>|<is>.*?</is>)"
 FORMULA_CELL = re.compile(
     rb"<c((?:\s[^<>]*?)??" + REF + rb"[^<>]*+)>\s*"
-    rb"(<f((?:\s[^<>]*?)?)(?:/>|>([^<]*)</f>))\s*" + VALUE_ELEMENT + rb"?(?=\s*</c>|\s*<extLst)",
+    rb"(<f(" + ATTRIBUTE + rb"*+)\s*(?:/>|>([^<]*)</f>))\s*" + VALUE_ELEMENT + rb"?(?=\s*</c>|\s*<extLst)",
     re.DOTALL,
 )
 ATTRIBUTES, LETTERS, DIGITS, ELEMENT, FORMULA_ATTRIBUTES, FORMULA, VALUE, VALUE_TEXT = range(1, 9)

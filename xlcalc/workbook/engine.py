@@ -100,8 +100,15 @@ class Engine:
         return (self._book.get_formula(sheet, row, column) or "").removeprefix("=")
 
     def set_formula(self, sheet: str, row: int, column: int, formula: str) -> None:
-        """Give a cell another formula; `evaluate` works out what follows from it."""
-        self._book.set_formula(sheet, row, column, f"={formula}")
+        """Give a cell another formula; `evaluate` works out what follows from it.
+
+        Raises FileError when the engine cannot read it.
+        """
+        try:
+            self._book.set_formula(sheet, row, column, f"={formula}")
+        except RuntimeError as fault:
+            where = engine_address(sheet, row, column)
+            raise FileError(f"The formula in {where} cannot be worked out ({first_line(fault)}).") from fault
 
     def set_value(self, sheet: str, row: int, column: int, value: Value) -> None:
         """Give a cell a fixed value in place of its formula."""

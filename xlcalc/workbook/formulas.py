@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
-QUOTED = r"'(?:[^']|'')+'"
+QUOTED = r"'(?:[^']|'')++'"
 BOOK = r"\[[^\[\]]+\]"
 SHEET = rf"(?:{QUOTED}|(?:{BOOK})?[\w.]+(?::[\w.]+)?|{BOOK})!"
 NAME = r"[^\W\d][\w.\\?]*|\\[\w.\\?]*"
@@ -27,7 +27,8 @@ TOKEN = re.compile(
     | (?P<name>(?:{SHEET})?(?:{NAME}))
     | (?P<number>(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[Ee][+-]?[0-9]+)?)
     | (?P<error>\#[A-Za-z/0]+[!?]?)
-    | (?P<open>[({{]) | (?P<close>[)}}]) | (?P<comma>,) | (?P<space>\s+) | (?P<sign>.)
+    | (?P<open>[({{]) | (?P<close>[)}}]) | (?P<comma>,) | (?P<space>\s+)
+    | (?P<loose>'(?:[^']|'')*+'?) | (?P<sign>.)
     """,
     re.VERBOSE | re.DOTALL,
 )

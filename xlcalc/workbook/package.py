@@ -262,7 +262,7 @@ class Package:
         for element in self._workbook.iter(MAIN + "sheet"):
             name = element.get("name", "")
             kind, part = links.get(element.get(LINK + "id", ""), ("", ""))
-            if part not in self._entries:
+            if part not in self._entries or not name:
                 raise FileRefused(f"{self.path.name} is not a whole workbook: the sheet {name!r} is missing.")
             yield Sheet(name, part, element.get("state", "visible"), kind.removeprefix("xl").lower())
 

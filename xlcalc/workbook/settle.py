@@ -13,14 +13,14 @@ from xlcalc.workbook.engine import Engine
 from xlcalc.workbook.exchange import Unspeakable
 from xlcalc.workbook.formulas import plain_name
 from xlcalc.workbook.prepare import Plan, SheetPlan, further_cells
-from xlcalc.workbook.stuck import Origin, Where, origins
+from xlcalc.workbook.stuck import Where, origins
 from xlcalc.workbook.values import Texts, plain_text
 
 MOST_ROUNDS = 20
-CIRCULAR = "circular reference"
+CIRCULAR = "Circ"
 REASONS = {
     "Spill": "its array is blocked by other cells",
-    "Circ": "it waits for a circular reference",
+    CIRCULAR: "circular reference",
     "Calc": "its array is empty",
 }
 NOT_HERE = "this formula can only be worked out in the spreadsheet"
@@ -52,7 +52,7 @@ def settle(engine: Engine, plan: Plan, strings: Texts) -> dict[Where, Stop]:
         if not stuck:
             break
         found = origins(engine, stuck) if round_ < MOST_ROUNDS - 1 else None
-        hold(engine, plan, found or [Origin(where, False) for where in stuck], stops, strings)
+        hold(engine, plan, found or stuck, stops, strings)
         engine.evaluate()
     order = {sheet.sheet.name: place for place, sheet in enumerate(plan.sheets)}
     return dict(sorted(stops.items(), key=lambda stop: (order[stop[0][0]], *stop[0][1:])))
@@ -86,20 +86,18 @@ def stuck_cells(engine: Engine, sheet: SheetPlan, stops: dict[Where, Stop]) -> l
     ]
 
 
-def hold(engine: Engine, plan: Plan, found: Sequence[Origin], stops: dict[Where, Stop], strings: Texts) -> None:
+def hold(engine: Engine, plan: Plan, found: Sequence[Where], stops: dict[Where, Stop], strings: Texts) -> None:
     """Give cells their cached value back and note why; an array gets those of all its cells."""
-    wanted = {origin.where: origin.circular for origin in found}
+    wanted = set(found)
     for sheet in plan.sheets:
         name = sheet.sheet.name
         further: set[tuple[int, int]] = set()
         for index, (row, column) in enumerate(sheet.places):
-            circular = wanted.get((name, row, column))
-            if circular is None:
+            if (name, row, column) not in wanted:
                 continue
             value = engine.value(name, row, column)
             kind = value.kind if isinstance(value, Unspeakable) else ""
-            reason = CIRCULAR if circular else REASONS.get(kind, NOT_HERE)
-            stops[name, row, column] = Stop(reason, circular)
+            stops[name, row, column] = Stop(REASONS.get(kind, NOT_HERE), kind == CIRCULAR)
             engine.set_value(name, row, column, cells.cached(sheet.source.cells[index], strings))
             if index in sheet.areas:
                 further.update(further_cells(sheet.areas[index]))

@@ -5,7 +5,6 @@ depend on no other such cell, or only on one another: the circles.
 """
 
 from collections.abc import Hashable, Iterable, Mapping, Sequence
-from typing import NamedTuple
 
 from xlcalc.workbook.engine import Engine
 from xlcalc.workbook.formulas import Reference, references
@@ -16,25 +15,16 @@ Where = tuple[str, int, int]
 Node = Hashable
 
 
-class Origin(NamedTuple):
-    """A cell at which an error begins; `circular` when it depends on itself."""
-
-    where: Where
-    circular: bool
-
-
-def origins(engine: Engine, stuck: Sequence[Where]) -> list[Origin] | None:
+def origins(engine: Engine, stuck: Sequence[Where]) -> list[Where] | None:
     """The cells at fault among `stuck`; None when the engine cannot say what depends on what."""
     graph = dependencies(engine, stuck)
     if graph is None:
         return None
-    found = []
+    found: list[Where] = []
     for group in groups(graph):
         inside = set(group)
-        feeds = {cell for member in group for cell in graph[member]}
-        if feeds <= inside:
-            circular = len(group) > 1 or bool(feeds)
-            found += [Origin(node, circular) for node in group if isinstance(node, tuple)]
+        if all(inside.issuperset(graph[member]) for member in group):
+            found += [node for node in group if isinstance(node, tuple)]
     return found
 
 
@@ -53,14 +43,13 @@ def dependencies(engine: Engine, stuck: Sequence[Where]) -> dict[Node, list[Node
         looked_at = engine.looks_at(*where)
         if looked_at is None or steps > MOST_STEPS:
             return None
-        for text in looked_at:
-            area = references(text)[0]
+        for area in (area for text in looked_at for area in references(text)):
             sheet = area.sheet or where[0]
             node: Node = (sheet, area.top, area.left)
             if (area.top, area.left) == (area.bottom, area.right):
                 feeds = [node] if node in graph else []
             else:
-                node = f"{sheet}!{text}"
+                node = f"{sheet}!{area.text}"
                 if node not in areas:
                     areas[node] = list(cells_in(area, sheet, by_row, rows_of.get(sheet, ())))
                     steps += len(areas[node]) + len(rows_of.get(sheet, ()))
