@@ -4,7 +4,7 @@ import inspect
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache
 from importlib import import_module
 from types import MappingProxyType
 from typing import Any, TypeVar
@@ -369,6 +369,7 @@ def shown_as(got: object, like: str) -> str:
     return f"{got:.{places}f}"
 
 
+@lru_cache(1)
 def functions() -> Mapping[str, Declaration]:
     """Worksheet name -> declaration, in the order of the families."""
     for module in _FAMILY_OF:

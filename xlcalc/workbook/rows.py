@@ -83,7 +83,7 @@ class RowSheet:
 
     def letter(self, key: str) -> str:
         """Letters of a column."""
-        return get_column_letter(1 + [column.key for column in self.columns].index(key))
+        return str(get_column_letter(1 + [column.key for column in self.columns].index(key)))
 
     def area(self, key: str, count: int, sheet: bool = True) -> str:
         """A column from guard to guard, e.g. `Lines!$A$7:$A$68`."""
@@ -117,17 +117,21 @@ def _heads(sheet: Worksheet, painter: Painter, made: RowSheet) -> None:
     before = ""
     for place, column in enumerate(made.columns, start=1):
         painter.put(sheet, BAND_ROW, place, column.band if column.band != before else None, BAND)
-        painter.put(sheet, HEAD_ROW, place, column.head, HEAD)
-        painter.put(sheet, UNIT_ROW, place, column.unit or None, UNIT)
+        numbers = column.low is not None or _look(column).across == "right"
+        across = {"across": "right"} if numbers else {"across": "left", "indent": _look(column).indent}
+        painter.put(sheet, HEAD_ROW, place, column.head, HEAD._replace(**across))
+        painter.put(sheet, UNIT_ROW, place, column.unit or None, UNIT._replace(**across))
         before = column.band
         sheet.column_dimensions[get_column_letter(place)].width = column.width
-    sheet.row_dimensions[HEAD_ROW].height = 26
+    sheet.row_dimensions[HEAD_ROW].height = 37
 
 
-def _look(column: Column, place: int) -> Look:
+def _look(column: Column) -> Look:
     if column.typed:
         shown = "@" if column.text else column.format or "General"
-        return INPUT._replace(format=shown, across="left" if column.text else "")
+        if column.low is not None:
+            return INPUT._replace(format=shown)
+        return INPUT._replace(format=shown, across="left")
     edge = "line"
     if column.folded:
         return FOLDED._replace(edge=edge)
@@ -149,7 +153,7 @@ def _column(
     rows: Sequence[Mapping[str, object]],
     count: int,
 ) -> None:
-    look = _look(column, place)
+    look = _look(column)
     pattern = prepared(column.spec, made, count) if not column.typed else ""
     for offset in range(count):
         row = FIRST_ROW + offset

@@ -54,7 +54,8 @@ HEAD = Look(9, bold=True, wrap=True, up="bottom")
 UNIT = Look(8, color=GREY, edge="under", up="top")
 BAND = Look(9, bold=True, color=ACCENT, edge="band")
 PLAIN = Look()
-INPUT = Look(edge="box", open=True, wrap=True)
+INPUT = Look(edge="line", open=True, wrap=True)
+BOXED = Look(edge="box", open=True, fill=INPUT_TINT, across="left")
 VERDICT = Look(wrap=True)
 FOLDED = Look(8, color=GREY)
 
@@ -135,7 +136,7 @@ def input_rule(sheet: Worksheet, area: str, formula: str) -> None:
     sheet.conditional_formatting.add(area, rule)
 
 
-def page(sheet: Worksheet, *, landscape: bool, titles: str, across: int = 1, scale: int = 0) -> None:
+def page(sheet: Worksheet, *, landscape: bool, titles: str, columns: str = "", across: int = 1, scale: int = 0) -> None:
     """Set up print: A4 (and Letter, which is wider and a little shorter), repeated titles, a footer."""
     sheet.page_setup.paperSize = PAPER_A4
     sheet.page_setup.orientation = "landscape" if landscape else "portrait"
@@ -146,6 +147,8 @@ def page(sheet: Worksheet, *, landscape: bool, titles: str, across: int = 1, sca
         sheet.sheet_properties.pageSetUpPr.fitToPage = True
         sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = across, 0
     sheet.print_title_rows = titles
+    if columns:
+        sheet.print_title_cols = columns
     sheet.oddFooter.left.text, sheet.oddFooter.left.size = "&F   &A", 8
     sheet.oddFooter.right.text, sheet.oddFooter.right.size = "printed &D   page &P of &N", 8
     sheet.sheet_view.showGridLines = False

@@ -20,17 +20,20 @@ from xlcalc.workbook.style import Painter, base_font
 
 CALCULATION_ENGINE = 191029  # an id that no spreadsheet in use takes for older than itself, so values stay as written
 STAMP = datetime(2026, 3, 2, 8, 0)  # fixed, so that the same declarations give the same bytes
-ROWS = 60
+ROWS, DEMO_ROWS, MOST_ROWS = 60, 20, 10_000
 
 
-def build(path: str | Path, demo: bool = False, rows: int = ROWS) -> None:
-    """Write the workbook with room for `rows` lines, empty or with the demo job; its values are not worked out yet.
+def build(path: str | Path, demo: bool = False, rows: int | None = None) -> None:
+    """Write the workbook, empty or with the demo job, with room for `rows` lines (60; the demo 20).
+
+    Its values are not worked out yet.
 
     Raises FileError and FileBusy; what stood there is then untouched.
     """
-    if rows < 1:
-        raise FileError(f"{rows} rows are none: at least 1")
-    write_whole(Path(path), content(demo_job() if demo else Job(), rows))
+    room = rows if rows is not None else DEMO_ROWS if demo else ROWS
+    if not 1 <= room <= MOST_ROWS:
+        raise FileError(f"{room} rows: 1 to {MOST_ROWS} are possible")
+    write_whole(Path(path), content(demo_job() if demo else Job(), room))
 
 
 def content(job: Job, rows: int = ROWS) -> bytes:

@@ -22,7 +22,7 @@ WHO, WHAT, LIMITS, FROM, OUT = (
 
 
 def _number(key: str, band: str, head: str, unit: str, low: float, high: float, help_text: str) -> Column:
-    return Column(key, band, head, unit, "input", 9, "", help_text, low, high, words=False, format=number_format(unit))
+    return Column(key, band, head, unit, "input", 10, "", help_text, low, high, words=False, format=number_format(unit))
 
 
 PIECES = [
@@ -48,7 +48,7 @@ COLUMNS = [
     Column("fluid", WHO, "Fluid", "", "input", 22, "", "A name of your own. Lines picks fluids by this name."),
     Column("based", WHO, "Starts from", "", "list", 17, '"' + ",".join(fluid_names()) + '"',
            "A fluid of the built-in table that this row starts from, or blank. Figures in this row go over its own."),
-    Column("kind", WHO, "Kind", "", "list", 11, '"' + ",".join(KINDS) + '"',
+    Column("kind", WHO, "Kind", "", "list", 12, '"' + ",".join(KINDS) + '"',
            "What the liner and fuel rules go by."),
     Column("class", WHAT, "Expansion class", "", "list", 11, '"' + ",".join(CLASSES) + '"',
            "How it grows when warm. Blank: density holds at every temperature."),
@@ -77,7 +77,7 @@ COLUMNS = [
     _number("cp", LIMITS, "Specific heat", "kJ/(kg K)", 0.1, 10, "Needed for heat only."),
     _number("doubt", FROM, "Doubt of the viscosity", "%", 0, 90, "How far off the viscosity may be, plus or minus."),
     Column("source", FROM, "Source", "", "input", 30, "", "Where the figures come from.", wrap=True),
-    Column("mark", FROM, "Mark", "", "list", 6, '"V,C,S,M,P"',
+    Column("mark", FROM, "Mark", "", "list", 7, '"V,C,S,M,P"',
            "V seen in print, C computed, S second-hand, M from memory, P common practice."),
     Column("known", OUT, "Known down to", "°C", "worked", 8,
            '=IF({fluid}="","",FLUID_KNOWN_DOWN_TO({words}))'),
@@ -103,7 +103,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     name_areas(book, SHEET, (("FluidNames", "fluid"), ("FluidWords", "words"), ("FluidKinds", "kind"),
                              ("FluidMemory", "memory"), ("FluidKnown", "known")), count)  # fmt: skip
     name_list(book, SHEET, "FluidList", "fluid", count)
-    page(sheet, landscape=True, titles="1:6")
+    page(sheet, landscape=True, titles="1:6", columns="A:A", across=2)
 
 
 def _cited(row: Mapping[str, str]) -> dict[str, object]:

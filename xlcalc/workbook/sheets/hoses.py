@@ -18,7 +18,7 @@ LINERS = ("PTFE", "NBR", "CR", "CPE", "EPDM", "FKM", "silicone", "PA12")
 
 
 def _number(key: str, band: str, head: str, unit: str, low: float, high: float, help_text: str) -> Column:
-    return Column(key, band, head, unit, "input", 9, "", help_text, low, high, words=False, format=number_format(unit))
+    return Column(key, band, head, unit, "input", 10, "", help_text, low, high, words=False, format=number_format(unit))
 
 
 PIECES = [
@@ -54,11 +54,11 @@ COLUMNS = [
     _number("coldest", BEARS, "Coldest", "°C", -200, 400, "Lowest temperature."),
     _number("hottest", BEARS, "Hottest", "°C", -200, 400, "Highest temperature, steady."),
     Column("liner", MADE, "Liner", "", "list", 9, '"' + ",".join(LINERS) + '"', "What the fluid touches."),
-    Column("conductive", MADE, "Conductive", "", "list", 10, '"yes,no"', "Petrol in PTFE needs a conductive liner."),
-    Column("suction", MADE, "Suction", "", "list", 8, '"yes,no"', "May it be used for suction and vacuum?"),
+    Column("conductive", MADE, "Conductive", "", "list", 11, '"yes,no"', "Petrol in PTFE needs a conductive liner."),
+    Column("suction", MADE, "Suction", "", "list", 9, '"yes,no"', "May it be used for suction and vacuum?"),
     _number("doubt", FROM, "Doubt", "%", 0, 90, "How far off the figures may be, plus or minus."),
     Column("source", FROM, "Source", "", "input", 34, "", "Where the figures come from.", wrap=True),
-    Column("mark", FROM, "Mark", "", "list", 6, '"V,C,S,M,P"',
+    Column("mark", FROM, "Mark", "", "list", 7, '"V,C,S,M,P"',
            "V seen in print, C computed, S second-hand, M from memory, P common practice."),
     Column("unseen", FROM, "From memory", "", "input", 12, "", "Which figures are from memory, e.g. liner.", wrap=True),
     Column("check", OUT, "Check", "", "words", 34,
@@ -90,7 +90,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
                              ("HoseSizes", "size"), ("HoseBores", "bore"), ("HoseLiners", "liner"),
                              ("HoseConductive", "conductive"), ("HoseMemory", "memory")), count)  # fmt: skip
     name_list(book, SHEET, "HoseList", "name", count)
-    page(sheet, landscape=True, titles="1:6")
+    page(sheet, landscape=True, titles="1:6", columns="A:A", across=2)
 
 
 def _cited(row: Mapping[str, str]) -> dict[str, object]:

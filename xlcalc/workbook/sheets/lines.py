@@ -3,6 +3,8 @@
 from collections.abc import Mapping
 
 from openpyxl import Workbook
+from openpyxl.worksheet.pagebreak import Break
+from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.core.kinds import Kind
 from xlcalc.core.registry import functions
@@ -64,37 +66,37 @@ def _number(key: str, head: str, unit: str, source: str, asked: str) -> Column:
 
 
 INPUTS = [
-    _text("line", WHERE, "Line", 8, "A short name that goes on the tag of the hose, e.g. PS-1. Each name once."),
-    Column("check", WHERE, "Check", "", "words", 42, "={first}"),
-    Column("memory", WHERE, "Rests on", "", "worked", 8, '=IF({ready},{remembered},"")'),
-    _text("from", WHERE, "From", 11, "The port where it starts.", wrap=True),
-    _text("to", WHERE, "To", 12, "The port where it ends.", wrap=True),
-    _text("circuit", WHERE, "Circuit", 8, "Lines in series share a name here, e.g. GB: they share the pump's pressure."),
+    _text("line", WHERE, "Line", 7, "A short name that goes on the tag of the hose, e.g. PS-1. Each name once."),
+    Column("check", WHERE, "Check", "", "words", 37, "={first}"),
+    Column("memory", WHERE, "Rests on", "", "worked", 7.5, '=IF({ready},{remembered},"")'),
+    _text("from", WHERE, "From", 10.5, "The port where it starts.", wrap=True),
+    _text("to", WHERE, "To", 10.5, "The port where it ends.", wrap=True),
+    _text("circuit", WHERE, "Circuit", 7.5, "Lines in series share a name here, e.g. GB: they share the pump's pressure."),
     _list("use", FLOWS, "Use", 9, _words(*USES), "What the line does. It decides limits and what the hose must be."),
-    _list("pushed", FLOWS, "Pushed by", 12, _words(*PUSHED),
+    _list("pushed", FLOWS, "Pushed by", 12.5, _words(*PUSHED),
           "Pump fixed flow: steering, fuel. Pump limited pressure: a gearbox. Gravity: a feed from a tank. None: vents."),
     _list("fluid", FLOWS, "Fluid", 14, "FluidList",
           "A fluid of the Fluids sheet. Of a vent: what the liner must bear; its flow is air."),
-    _typed("flow", FLOWS, "Flow", "L/min", 8, "A number in L/min, or text with a unit, e.g. 6 US gpm. Steering: after the "
+    _typed("flow", FLOWS, "Flow", "L/min", 6.5, "A number in L/min, or text with a unit, e.g. 6 US gpm. Steering: after the "
            "flow valve. Fuel: the pump's flow.", _span("LINE_VELOCITY", "flow")),
-    _typed("highest", FLOWS, "Highest pressure", "kPa", 9, "Above the atmosphere, in kPa or e.g. 90 bar. Steering: the "
+    _typed("highest", FLOWS, "Highest pressure", "kPa", 8, "Above the atmosphere, in kPa or e.g. 90 bar. Steering: the "
            "relief. Vacuum: 0.", _span("HOSE_CHECK", "pressure")),
-    _typed("hottest", FLOWS, "Hottest", "°C", 8, "The larger of the fluid's and the air's around it, in °C or e.g. 230 degF.",
+    _typed("hottest", FLOWS, "Hottest", "°C", 7, "The larger of the fluid's and the air's around it, in °C or e.g. 230 degF.",
            _span("HOSE_CHECK", "hottest")),
-    _typed("coldest", FLOWS, "Coldest", "°C", 8, "Blank: the coldest start of the Start sheet.",
+    _typed("coldest", FLOWS, "Coldest", "°C", 7.5, "Blank: the coldest start of the Start sheet.",
            _span("HOSE_CHECK", "coldest")),
-    _typed("length", MADE, "Length", "m", 8, "Of the hose, in m, or text with a unit, e.g. 5 ft.",
+    _typed("length", MADE, "Length", "m", 7, "Of the hose, in m, or text with a unit, e.g. 5 ft.",
            _span("LINE_VOLUME", "length")),
-    _typed("rise", MADE, "Rise", "m", 7, "Plus when the line ends higher than it starts. Blank: level.",
+    _typed("rise", MADE, "Rise", "m", 5.5, "Plus when the line ends higher than it starts. Blank: level.",
            _span("LINE_PRESSURE_DROP", "rise")),
-    _typed("fittings", MADE, "Fittings", "K or words", 11, "A sum of K, or words such as 2x elbow 90; 1x ball valve. "
+    _typed("fittings", MADE, "Fittings", "K or words", 9, "A sum of K, or words such as 2x elbow 90; 1x ball valve. "
            "Blank: none.", (0, 1000)),
     _list("hose", MADE, "Hose", 14, "HoseList", "A hose of the Hoses sheet: family and size."),
-    _list("ends", MADE, "Ends", 9, _words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
-    _typed("gap", MADE, "Clearance exhaust", "mm", 10, "Distance to exhaust and hot parts in mm, or the words: none near.",
+    _list("ends", MADE, "Ends", 8, _words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
+    _typed("gap", MADE, "Clearance exhaust", "mm", 9.5, "Distance to exhaust and hot parts in mm, or the words: none near.",
            (0, 1000)),
-    _list("shield", MADE, "Shield", 8, _words("none", "sleeve", "heat shield"), "Blank: none."),
-    _list("bypass", MADE, "Cold bypass", 8, _words("yes", "no"), "Is there a valve that lets cold oil past the cooler?"),
+    _list("shield", MADE, "Shield", 7, _words("none", "sleeve", "heat shield"), "Blank: none."),
+    _list("bypass", MADE, "Cold bypass", 7.5, _words("yes", "no"), "Is there a valve that lets cold oil past the cooler?"),
 ]  # fmt: skip
 HELPER = [
     _folded("missing", "Missing", "", '=IF({line}="","",'
@@ -145,7 +147,7 @@ RESULTS = [
     _worked("smallest", "Smallest bore", "mm", 8,
             '=IF({liquid},MAX({boreforflow},{borefordrop}),IF(AND({ready},{use}="vent"),'
             'BREATHER_BORE({flown},{lengthn},VentPressure,{kloss},RoadAltitude),""))'),
-    _worked("suggested", "Suggested size", "", 9,
+    _worked("suggested", "Suggested size", "", 10,
             '=IF(ISNUMBER({smallest}),HOSE_SIZE_FOR_BORE({family},{smallest},HoseFamilies,HoseSizes,HoseBores),"")'),
     _worked("bore", "Bore", "mm", 7, '=IF({ready},HOSE_BORE({hw}),"")'),
     _worked("v", "Velocity", "m/s", 8, '=IF({ready},LINE_VELOCITY({flown},{bore}),"")'),
@@ -204,24 +206,22 @@ def add(book: Workbook, painter: Painter, job: Job, count: int) -> Mapping[str, 
     tally = '&"   "&'.join(f'"{word} "&{said[word][1:]}' for word in ("Change", "Not checked", "Near limit"))
     rest = '&"   "&'.join(f'"{word} "&{said[word][1:]}' for word in ("Within limits", "Cannot be worked out"))
     hint = '"Type the name of the first line below, e.g. PS-1, then fill its row to the right."'
-    tail = f'"   without a Check "&{said["unchecked"][1:]}&"   from memory "&{said["memory"][1:]}'
+    unchecked = said["unchecked"][1:]
+    tail = f'"   on memory "&{said["memory"][1:]}&IF({unchecked}=0,"","   without a Check "&{unchecked})'
     painter.put(sheet, 3, 1, f"=IF({said['named'][1:]}=0,{hint},{tally})", QUIET)
     painter.put(sheet, BAND_ROW, 1, f'=IF({said["named"][1:]}=0,"",{rest}&{tail})', QUIET._replace(edge="band"))
     last = FIRST_ROW + count
     verdict_rules(sheet, f"B{FIRST_ROW}:B{last}", f"$B{FIRST_ROW}")
-    page(sheet, landscape=True, titles="1:6", scale=74)
+    page(sheet, landscape=True, titles="1:6", columns="A:B", scale=74)
     _print(sheet, count)
     return said
 
 
-def _print(sheet: object, count: int) -> None:
+def _print(sheet: Worksheet, count: int) -> None:
     """Two sheets of paper a row: what goes in, what comes out; Line and Check on both."""
-    from openpyxl.worksheet.pagebreak import Break  # noqa: PLC0415
-
     keys = [column.key for column in SHEET.columns]
-    sheet.print_title_cols = "A:B"  # type: ignore[attr-defined]
-    sheet.col_breaks.append(Break(id=1 + keys.index("bypass")))  # type: ignore[attr-defined]
-    sheet.print_area = f"A1:{SHEET.letter('others')}{FIRST_ROW + count}"  # type: ignore[attr-defined]
+    sheet.col_breaks.append(Break(id=1 + keys.index("bypass")))
+    sheet.print_area = f"A1:{SHEET.letter('others')}{FIRST_ROW + count}"
 
 
 def _counts(count: int) -> dict[str, str]:

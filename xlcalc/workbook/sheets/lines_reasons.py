@@ -40,10 +40,10 @@ BEFORE = [
     _helper("cause", "Pressure from the cold drop",
             '=IFERROR(IF(AND({use}="return",{forced},{dropcold}>{highestn})," cold",""),"")'),
     _helper("marginat", "Where the margin is least",
-            '=IFERROR(IF({margincold}<{marginhot}," at "&{coldn}&" °C"," at the highest road"),"")'),
+            '=IFERROR(IF({margincold}<{marginhot}," at "&{coldn}&" °C",""),"")'),
     _helper("margintail", "What the margin asks for",
             '=IFERROR(IF({margin}<0,IF({margincold}<{marginhot},": the pump starves",": it boils in the line"),'
-            '": shorter line, less rise or cooler fluid"),"")'),
+            '": shorter, less rise or cooler fluid"),"")'),
     _helper("returnmax", "Fuel return drop at most",
             '=IF(AND({liquid},{fuel},{use}="return"),DropFuelReturn,"")'),
 ]  # fmt: skip
@@ -110,6 +110,8 @@ WORDS = [
             f"INDEX({_SPAN},MATCH({{worst}},{_SPAN},0)))))"),
     _helper("all1", "All reasons, first half", "=" + "&".join(f'IF({{{r.key}}}="","","; "&{{{r.key}}})' for r in LIST[:8])),
     _helper("all2", "All reasons, second half", "=" + "&".join(f'IF({{{r.key}}}="","","; "&{{{r.key}}})' for r in LIST[8:])),
+    _helper("asfar", "As far as the data go",
+            '=IF({forced},IFERROR(IF(AND({downto}<={known},{known}>-1E9),"; works down as far as the data go",""),""),"")'),
     _helper("otherwords", "Other reasons, joined",
-            '=IF({line}="","",MID(SUBSTITUTE({all1}&{all2},"; "&{first},"",1)&{whyhose}&{whydrop},3,900))'),
+            '=IF({line}="","",MID(SUBSTITUTE({all1}&{all2},"; "&{first},"",1)&{whyhose}&{whydrop}&{asfar},3,900))'),
 ]  # fmt: skip

@@ -10,7 +10,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.core.tables import raw_rows, sources
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.style import BAND, HEAD, INPUT, PLAIN, QUIET, TITLE, VERDICT, Look, Painter, page, verdict_rules
+from xlcalc.workbook.style import BAND, BOXED, HEAD, PLAIN, QUIET, TITLE, VERDICT, Look, Painter, page, verdict_rules
 
 NAME = "Start"
 WORDS, DEFAULT, OWN, USED, UNIT, KIND, SOURCE, CHANGED = range(1, 9)
@@ -120,13 +120,17 @@ def _status(sheet: Worksheet, painter: Painter, row: int, counts: Mapping[str, s
 
 def _job(book: Workbook, sheet: Worksheet, painter: Painter, row: int, job: Job) -> int:
     painter.put(sheet, row, WORDS, "The job", BAND)
-    for place in range(DEFAULT, KIND):
+    for place in range(DEFAULT, CHANGED):
         painter.put(sheet, row, place, None, BAND)
     for field in JOB:
         row += 1
         painter.put(sheet, row, WORDS, field.words, PLAIN)
-        look = INPUT._replace(format=field.format, across="left", fill="FBF6E6", wrap=False)
+        look = BOXED._replace(format=field.format)
         painter.put(sheet, row, OWN, job.start.get(field.name), look)
+        if not field.unit and field.format == "General":
+            for place in range(OWN + 1, CHANGED):
+                painter.put(sheet, row, place, None, look)
+            sheet.merge_cells(start_row=row, start_column=OWN, end_row=row, end_column=SOURCE)
         painter.put(sheet, row, UNIT, field.unit or None, QUIET)
         _validate(sheet, f"C{row}", field)
         define(book, field.name, OWN, row)
@@ -155,7 +159,7 @@ def _validate(sheet: Worksheet, cell: str, field: Field) -> None:
 
 def _air(book: Workbook, sheet: Worksheet, painter: Painter, row: int, counts: Mapping[str, str]) -> int:
     painter.put(sheet, row, WORDS, "Air and cold", BAND)
-    for place in range(DEFAULT, KIND):
+    for place in range(DEFAULT, CHANGED):
         painter.put(sheet, row, place, None, BAND)
     number = PLAIN._replace(format="0.0", across="left")
     worked = (
@@ -194,9 +198,12 @@ def _limits(book: Workbook, sheet: Worksheet, painter: Painter, row: int, job: J
     row += 1
     heads = ("Limit", "Default", "The shop's own", "Used", "Unit", "", "Source and mark", "Last changed")
     for place, head in enumerate(heads, start=1):
-        painter.put(sheet, row, place, head, HEAD._replace(edge="under"))
+        across = "right" if place in (DEFAULT, OWN, USED) else "left"
+        painter.put(sheet, row, place, head, HEAD._replace(edge="under", across=across))
     group = ""
-    for limit in raw_rows("limits"):
+    limits = list(raw_rows("limits"))
+    order = list(dict.fromkeys(limit["applies"] for limit in limits))
+    for limit in sorted(limits, key=lambda each: order.index(each["applies"])):
         if limit["applies"] != group:
             group = limit["applies"]
             row += 1
@@ -218,13 +225,13 @@ def _limit(book: Workbook, sheet: Worksheet, painter: Painter, row: int, limit: 
     name, unit = limit_name(limit["id"]), limit["unit"].replace("degC", "°C").replace("1", "")
     painter.put(sheet, row, WORDS, limit["words"], Look(9, edge="line", wrap=True))
     painter.put(sheet, row, DEFAULT, float(limit["value"]), number)
-    own = INPUT._replace(fill="FBF6E6", across="right")
+    own = BOXED._replace(across="right")
     painter.put(sheet, row, OWN, job.start.get(name), own)
     painter.put(sheet, row, USED, f'=IF(C{row}="",B{row},C{row})', number._replace(bold=True))
     painter.put(sheet, row, UNIT, unit or None, QUIET._replace(edge="line"))
     painter.put(sheet, row, KIND, limit["kind"], QUIET._replace(edge="line"))
     painter.put(sheet, row, SOURCE, _cited(limit), QUIET._replace(edge="line", wrap=True))
-    painter.put(sheet, row, CHANGED, None, INPUT._replace(format="d mmm yyyy", across="left"))
+    painter.put(sheet, row, CHANGED, None, BOXED._replace(format="d mmm yyyy"))
     long = max(len(limit["words"]) / 46, len(_cited(limit)) / 46)
     sheet.row_dimensions[row].height = 13 if long <= 1 else 24 if long <= 2 else 35
     define(book, name, USED, row)
