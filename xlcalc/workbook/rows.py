@@ -102,7 +102,8 @@ def write(
 ) -> Worksheet:
     """Write a sheet with `count` rows, the first of them filled."""
     sheet = book.create_sheet(made.name)
-    painter.put(sheet, 1, 1, made.title, TITLE)
+    painter.put(sheet, 1, 1, made.name, TITLE)
+    painter.put(sheet, 2, 1, made.title, PLAIN)
     _heads(sheet, painter, made)
     for place, column in enumerate(made.columns, start=1):
         _column(sheet, painter, made, place, column, rows, count)
@@ -214,7 +215,7 @@ def _guards(sheet: Worksheet, painter: Painter, made: RowSheet, count: int) -> N
     sheet.row_dimensions[GUARD_ROW].height = 4
     place = 1 + [column.key for column in made.columns].index(made.marker_key)
     painter.put(sheet, FIRST_ROW + count, place, MARKER, QUIET)
-    wraps = any(column.wrap or column.kind == "words" for column in made.columns)
+    wraps = any(column.wrap for column in made.columns)
     for row in range(FIRST_ROW, FIRST_ROW + count):
         sheet.row_dimensions[row].height = 26 if wraps else 14
 

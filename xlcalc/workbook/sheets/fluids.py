@@ -22,7 +22,7 @@ WHO, WHAT, LIMITS, FROM, OUT = (
 
 
 def _number(key: str, band: str, head: str, unit: str, low: float, high: float, help_text: str) -> Column:
-    return Column(key, band, head, unit, "input", 10, "", help_text, low, high, words=False, format=number_format(unit))
+    return Column(key, band, head, unit, "input", 9.5, "", help_text, low, high, words=False, format=number_format(unit))
 
 
 PIECES = [
@@ -76,7 +76,7 @@ COLUMNS = [
     _number("rvp", LIMITS, "Reid vapour pressure", "psi", 1, 20, "Of petrol without ethanol: 8 to 15 by season."),
     _number("cp", LIMITS, "Specific heat", "kJ/(kg K)", 0.1, 10, "Needed for heat only."),
     _number("doubt", FROM, "Doubt of the viscosity", "%", 0, 90, "How far off the viscosity may be, plus or minus."),
-    Column("source", FROM, "Source", "", "input", 30, "", "Where the figures come from.", wrap=True),
+    Column("source", FROM, "Source", "", "input", 38, "", "Where the figures come from."),
     Column("mark", FROM, "Mark", "", "list", 7, '"V,C,S,M,P"',
            "V seen in print, C computed, S second-hand, M from memory, P common practice."),
     Column("known", OUT, "Known down to", "°C", "worked", 8,

@@ -18,7 +18,7 @@ LINERS = ("PTFE", "NBR", "CR", "CPE", "EPDM", "FKM", "silicone", "PA12")
 
 
 def _number(key: str, band: str, head: str, unit: str, low: float, high: float, help_text: str) -> Column:
-    return Column(key, band, head, unit, "input", 10, "", help_text, low, high, words=False, format=number_format(unit))
+    return Column(key, band, head, unit, "input", 9.5, "", help_text, low, high, words=False, format=number_format(unit))
 
 
 PIECES = [
@@ -57,10 +57,10 @@ COLUMNS = [
     Column("conductive", MADE, "Conductive", "", "list", 11, '"yes,no"', "Petrol in PTFE needs a conductive liner."),
     Column("suction", MADE, "Suction", "", "list", 9, '"yes,no"', "May it be used for suction and vacuum?"),
     _number("doubt", FROM, "Doubt", "%", 0, 90, "How far off the figures may be, plus or minus."),
-    Column("source", FROM, "Source", "", "input", 34, "", "Where the figures come from.", wrap=True),
+    Column("source", FROM, "Source", "", "input", 46, "", "Where the figures come from."),
     Column("mark", FROM, "Mark", "", "list", 7, '"V,C,S,M,P"',
            "V seen in print, C computed, S second-hand, M from memory, P common practice."),
-    Column("unseen", FROM, "From memory", "", "input", 12, "", "Which figures are from memory, e.g. liner.", wrap=True),
+    Column("unseen", FROM, "From memory", "", "input", 14, "", "Which figures are from memory, e.g. liner."),
     Column("check", OUT, "Check", "", "words", 34,
            '=IF({name}="","",IF(ISERROR({read}),"Cannot be worked out: "&{why},IF(COUNTIF([name],{name})>1,'
            '"Change: two rows have this name",IF({memory}="","Within limits","Within limits, from memory"))))'),

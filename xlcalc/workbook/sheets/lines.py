@@ -67,15 +67,15 @@ def _number(key: str, head: str, unit: str, source: str, asked: str) -> Column:
 
 INPUTS = [
     _text("line", WHERE, "Line", 7, "A short name that goes on the tag of the hose, e.g. PS-1. Each name once."),
-    Column("check", WHERE, "Check", "", "words", 37, "={first}"),
+    Column("check", WHERE, "Check", "", "words", 36, "={first}"),
     Column("memory", WHERE, "Rests on", "", "worked", 7.5, '=IF({ready},{remembered},"")'),
-    _text("from", WHERE, "From", 10.5, "The port where it starts.", wrap=True),
-    _text("to", WHERE, "To", 10.5, "The port where it ends.", wrap=True),
+    _text("from", WHERE, "From", 9.5, "The port where it starts.", wrap=True),
+    _text("to", WHERE, "To", 10, "The port where it ends.", wrap=True),
     _text("circuit", WHERE, "Circuit", 7.5, "Lines in series share a name here, e.g. GB: they share the pump's pressure."),
-    _list("use", FLOWS, "Use", 9, _words(*USES), "What the line does. It decides limits and what the hose must be."),
+    _list("use", FLOWS, "Use", 8, _words(*USES), "What the line does. It decides limits and what the hose must be."),
     _list("pushed", FLOWS, "Pushed by", 12.5, _words(*PUSHED),
           "Pump fixed flow: steering, fuel. Pump limited pressure: a gearbox. Gravity: a feed from a tank. None: vents."),
-    _list("fluid", FLOWS, "Fluid", 14, "FluidList",
+    _list("fluid", FLOWS, "Fluid", 13, "FluidList",
           "A fluid of the Fluids sheet. Of a vent: what the liner must bear; its flow is air."),
     _typed("flow", FLOWS, "Flow", "L/min", 6.5, "A number in L/min, or text with a unit, e.g. 6 US gpm. Steering: after the "
            "flow valve. Fuel: the pump's flow.", _span("LINE_VELOCITY", "flow")),
@@ -89,11 +89,11 @@ INPUTS = [
            _span("LINE_VOLUME", "length")),
     _typed("rise", MADE, "Rise", "m", 5.5, "Plus when the line ends higher than it starts. Blank: level.",
            _span("LINE_PRESSURE_DROP", "rise")),
-    _typed("fittings", MADE, "Fittings", "K or words", 9, "A sum of K, or words such as 2x elbow 90; 1x ball valve. "
+    _typed("fittings", MADE, "Fittings", "K or words", 8, "A sum of K, or words such as 2x elbow 90; 1x ball valve. "
            "Blank: none.", (0, 1000)),
-    _list("hose", MADE, "Hose", 14, "HoseList", "A hose of the Hoses sheet: family and size."),
+    _list("hose", MADE, "Hose", 13, "HoseList", "A hose of the Hoses sheet: family and size."),
     _list("ends", MADE, "Ends", 8, _words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
-    _typed("gap", MADE, "Clearance exhaust", "mm", 9.5, "Distance to exhaust and hot parts in mm, or the words: none near.",
+    _typed("gap", MADE, "Clearance exhaust", "mm", 9, "Distance to exhaust and hot parts in mm, or the words: none near.",
            (0, 1000)),
     _list("shield", MADE, "Shield", 7, _words("none", "sleeve", "heat shield"), "Blank: none."),
     _list("bypass", MADE, "Cold bypass", 7.5, _words("yes", "no"), "Is there a valve that lets cold oil past the cooler?"),
