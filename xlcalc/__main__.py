@@ -1,4 +1,5 @@
 """`python -m xlcalc`."""
+
 import sys
 
 from xlcalc.hosts.cli import main

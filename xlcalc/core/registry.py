@@ -2,7 +2,7 @@
 
 import inspect
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from importlib import import_module
@@ -142,12 +142,17 @@ class Example:
 
     def formula(self, name: str) -> str:
         """`NAME("30 US gpm", 5)`, a range as an array constant."""
-        return f"{name}({', '.join(_literal(cell) for cell in self.cells)})"
+        return formula_text(name, self.cells)
 
 
 def example(*cells: Any, shows: str, source: str = "") -> Example:
     """An example of a declaration: cells, what it shows, and who printed that (empty: worked by hand)."""
     return Example(cells, shows, source)
+
+
+def formula_text(name: str, cells: Sequence[Any]) -> str:
+    """A call as a person would type it: `NAME("30 US gpm", 5)`, a range as an array constant."""
+    return f"{name}({', '.join(_literal(cell) for cell in cells)})"
 
 
 def _literal(cell: Any) -> str:

@@ -131,8 +131,8 @@ def _look(column: Column) -> Look:
     if column.typed:
         shown = "@" if column.text else column.format or "General"
         if column.low is not None:
-            return INPUT._replace(format=shown)
-        return INPUT._replace(format=shown, across="left")
+            return INPUT._replace(format=shown, wrap=column.wrap)
+        return INPUT._replace(format=shown, across="left", wrap=column.wrap)
     edge = "line"
     if column.folded:
         return FOLDED._replace(edge=edge)

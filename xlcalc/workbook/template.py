@@ -15,7 +15,7 @@ from xlcalc.core.tables import fingerprint
 from xlcalc.workbook.atomic import write_whole
 from xlcalc.workbook.demo import demo_job
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.sheets import fluids, hoses, lines, start
+from xlcalc.workbook.sheets import fluids, functions, hoses, lines, selfcheck, sources, start
 from xlcalc.workbook.style import Painter, base_font
 
 CALCULATION_ENGINE = 191029  # an id that no spreadsheet in use takes for older than itself, so values stay as written
@@ -47,7 +47,8 @@ def content(job: Job, rows: int = ROWS) -> bytes:
     said = lines.add(book, painter, job, rows)
     start.add(book, painter, job, said)
     fluids.add(book, painter, job)
-    hoses.add(book, painter, job)
+    for sheet_module in (hoses, functions, sources, selfcheck):
+        sheet_module.add(book, painter, job)
     painter.done()
     book.active = 0
     for sheet in book:

@@ -22,7 +22,9 @@ WHO, WHAT, LIMITS, FROM, OUT = (
 
 
 def _number(key: str, band: str, head: str, unit: str, low: float, high: float, help_text: str) -> Column:
-    return Column(key, band, head, unit, "input", 9.5, "", help_text, low, high, words=False, format=number_format(unit))
+    return Column(
+        key, band, head, unit, "input", 9.5, "", help_text, low, high, words=False, format=number_format(unit)
+    )
 
 
 PIECES = [
@@ -46,14 +48,14 @@ PIECES = [
 ]
 COLUMNS = [
     Column("fluid", WHO, "Fluid", "", "input", 22, "", "A name of your own. Lines picks fluids by this name."),
-    Column("based", WHO, "Starts from", "", "list", 17, '"' + ",".join(fluid_names()) + '"',
+    Column("based", WHO, "Starts from", "", "list", 21, '"' + ",".join(fluid_names()) + '"',
            "A fluid of the built-in table that this row starts from, or blank. Figures in this row go over its own."),
     Column("kind", WHO, "Kind", "", "list", 12, '"' + ",".join(KINDS) + '"',
            "What the liner and fuel rules go by."),
     Column("class", WHAT, "Expansion class", "", "list", 11, '"' + ",".join(CLASSES) + '"',
            "How it grows when warm. Blank: density holds at every temperature."),
     _number("density", WHAT, "Density at 15 °C", "kg/m3", 0.5, 5000, "Density at 15 °C, from the supplier's sheet."),
-    _number("nu", WHAT, "Viscosity throughout", "mm2/s (cSt)", 0.01, 100000,
+    _number("nu", WHAT, "Constant viscosity", "mm2/s (cSt)", 0.01, 100000,
             "One viscosity that holds at every temperature of the span. Leave blank where points are given."),
     _number("nu1", WHAT, "Viscosity point 1", "mm2/s (cSt)", 0.01, 1000000, "A measured viscosity, often at 40 °C."),
     _number("nu1at", WHAT, "at", "°C", -60, 250, "Temperature of point 1."),
@@ -67,7 +69,7 @@ COLUMNS = [
     _number("thickat", WHAT, "at", "°C", -60, 40, "Temperature of that limit."),
     _number("coldest", LIMITS, "Known from", "°C", -60, 250, "Lowest temperature at which these figures may be used."),
     _number("hottest", LIMITS, "Known to", "°C", -60, 250, "Highest temperature at which these figures may be used."),
-    _number("vapour", LIMITS, "Vapour pressure throughout", "kPa abs", 0, 5000,
+    _number("vapour", LIMITS, "Constant vapour pressure", "kPa abs", 0, 5000,
             "One vapour pressure for the whole span: 0 for oils."),
     _number("pv1", LIMITS, "Vapour pressure 1", "kPa abs", 0.001, 5000, "A measured vapour pressure."),
     _number("pv1at", LIMITS, "at", "°C", -60, 250, "Temperature of vapour pressure 1."),

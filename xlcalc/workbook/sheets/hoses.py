@@ -18,7 +18,9 @@ LINERS = ("PTFE", "NBR", "CR", "CPE", "EPDM", "FKM", "silicone", "PA12")
 
 
 def _number(key: str, band: str, head: str, unit: str, low: float, high: float, help_text: str) -> Column:
-    return Column(key, band, head, unit, "input", 9.5, "", help_text, low, high, words=False, format=number_format(unit))
+    return Column(
+        key, band, head, unit, "input", 9.5, "", help_text, low, high, words=False, format=number_format(unit)
+    )
 
 
 PIECES = [

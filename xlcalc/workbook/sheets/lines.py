@@ -42,7 +42,7 @@ def _text(key: str, band: str, head: str, width: float, help_text: str, wrap: bo
 
 
 def _list(key: str, band: str, head: str, width: float, offers: str, help_text: str) -> Column:
-    return Column(key, band, head, "", "list", width, offers, help_text)
+    return Column(key, band, head, "", "list", width, offers, help_text, wrap=True)
 
 
 def _words(*words: str) -> str:
@@ -67,8 +67,8 @@ def _number(key: str, head: str, unit: str, source: str, asked: str) -> Column:
 
 INPUTS = [
     _text("line", WHERE, "Line", 7, "A short name that goes on the tag of the hose, e.g. PS-1. Each name once."),
-    Column("check", WHERE, "Check", "", "words", 36, "={first}"),
-    Column("memory", WHERE, "Rests on", "", "worked", 7.5, '=IF({ready},{remembered},"")'),
+    Column("check", WHERE, "Check", "", "words", 38, "={first}"),
+    Column("memory", WHERE, "Rests on", "", "worked", 8.5, '=IF({ready},{remembered},"")'),
     _text("from", WHERE, "From", 9.5, "The port where it starts.", wrap=True),
     _text("to", WHERE, "To", 10, "The port where it ends.", wrap=True),
     _text("circuit", WHERE, "Circuit", 7.5, "Lines in series share a name here, e.g. GB: they share the pump's pressure."),
@@ -79,7 +79,7 @@ INPUTS = [
           "A fluid of the Fluids sheet. Of a vent: what the liner must bear; its flow is air."),
     _typed("flow", FLOWS, "Flow", "L/min", 6.5, "A number in L/min, or text with a unit, e.g. 6 US gpm. Steering: after the "
            "flow valve. Fuel: the pump's flow.", _span("LINE_VELOCITY", "flow")),
-    _typed("highest", FLOWS, "Highest pressure", "kPa", 8, "Above the atmosphere, in kPa or e.g. 90 bar. Steering: the "
+    _typed("highest", FLOWS, "Highest pressure", "kPa", 9, "Above the atmosphere, in kPa or e.g. 90 bar. Steering: the "
            "relief. Vacuum: 0.", _span("HOSE_CHECK", "pressure")),
     _typed("hottest", FLOWS, "Hottest", "°C", 7, "The larger of the fluid's and the air's around it, in °C or e.g. 230 degF.",
            _span("HOSE_CHECK", "hottest")),
@@ -93,7 +93,7 @@ INPUTS = [
            "Blank: none.", (0, 1000)),
     _list("hose", MADE, "Hose", 13, "HoseList", "A hose of the Hoses sheet: family and size."),
     _list("ends", MADE, "Ends", 8, _words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
-    _typed("gap", MADE, "Clearance exhaust", "mm", 9, "Distance to exhaust and hot parts in mm, or the words: none near.",
+    _typed("gap", MADE, "Clearance exhaust", "mm", 10, "Distance to exhaust and hot parts in mm, or the words: none near.",
            (0, 1000)),
     _list("shield", MADE, "Shield", 7, _words("none", "sleeve", "heat shield"), "Blank: none."),
     _list("bypass", MADE, "Cold bypass", 7.5, _words("yes", "no"), "Is there a valve that lets cold oil past the cooler?"),
@@ -202,14 +202,13 @@ def add(book: Workbook, painter: Painter, job: Job, count: int) -> Mapping[str, 
     said = _counts(count)
     name_areas(book, SHEET, (("LineNames", "line"), ("LineFluids", "fluid"), ("LineVolumes", "volume")), count)
     painter.put(sheet, 1, 1, SHEET.title, Look(11, bold=True, color="1F4E5F"))
-    painter.put(sheet, 2, 1, '="Job "&JobNumber&"   revision "&Revision&"   lines "&' + said["named"][1:], PLAIN)
-    tally = '&"   "&'.join(f'"{word} "&{said[word][1:]}' for word in ("Change", "Not checked", "Near limit"))
-    rest = '&"   "&'.join(f'"{word} "&{said[word][1:]}' for word in ("Within limits", "Cannot be worked out"))
+    painter.put(sheet, 2, 1, '="Job "&JobNumber&"   revision "&Revision&"   lines "&LinesNamed', PLAIN)
     hint = '"Type the name of the first line below, e.g. PS-1, then fill its row to the right."'
-    unchecked = said["unchecked"][1:]
-    tail = f'"   on memory "&{said["memory"][1:]}&IF({unchecked}=0,"","   without a Check "&{unchecked})'
-    painter.put(sheet, 3, 1, f"=IF({said['named'][1:]}=0,{hint},{tally})", QUIET)
-    painter.put(sheet, BAND_ROW, 1, f'=IF({said["named"][1:]}=0,"",{rest}&{tail})', QUIET._replace(edge="band"))
+    tally = '"Change "&LinesChange&"   Not checked "&LinesNotChecked&"   Near limit "&LinesNearLimit'
+    painter.put(sheet, 3, 1, f"=IF(LinesNamed=0,{hint},{tally})", QUIET)
+    rest = '"Within limits "&LinesWithinLimits&"   Cannot be worked out "&LinesCannotBeWorkedOut&"   on memory "&LinesOnMemory'
+    tail = 'IF(LinesUnchecked=0,"","   without a Check "&LinesUnchecked)'
+    painter.put(sheet, BAND_ROW, 1, f'=IF(LinesNamed=0,"",{rest}&{tail})', QUIET._replace(edge="band"))
     last = FIRST_ROW + count
     verdict_rules(sheet, f"B{FIRST_ROW}:B{last}", f"$B{FIRST_ROW}")
     page(sheet, landscape=True, titles="1:6", columns="A:B", scale=74)
@@ -225,21 +224,15 @@ def _print(sheet: Worksheet, count: int) -> None:
 
 
 def _counts(count: int) -> dict[str, str]:
-    """Formulas over the Lines sheet: its verdicts, what is named, what is unchecked, sums and the next thing to do."""
+    """Formulas over the Lines sheet for Start: its verdicts, what is named, what is unchecked, and sums."""
     check, line = SHEET.area("check", count), SHEET.area("line", count)
     said = {word: f'=COUNTIF({check},"{word}*")' for word in VERDICTS}
     said["named"] = f'=COUNTIF({line},"?*")'
-    said["unchecked"] = f'=SUMPRODUCT(({line}<>"")*1)-' + "-".join(said[word][1:] for word in VERDICTS)
+    said["unchecked"] = "=LinesNamed-" + "-".join(f"Lines{word.title().replace(' ', '')}" for word in VERDICTS)
     said["memory"] = f'=COUNTIF({SHEET.area("memory", count)},"memory")'
-    open_rows = "+".join(said[word][1:] for word in ("Not checked", "Cannot be worked out"))
     for key, column in (("metres", "lengthn"), ("litres", "volume")):
-        said[key] = f'=FIXED(SUM({SHEET.area(column, count)}),2,TRUE)&IF({open_rows}>0,"   Incomplete","")'
+        total = f"FIXED(SUM({SHEET.area(column, count)}),2,TRUE)"
+        said[key] = f'={total}&IF(LinesNotChecked+LinesCannotBeWorkedOut+LinesUnchecked>0,"   Incomplete","")'
     known = SHEET.area("known", count)
     said["known"] = f'=IF(COUNT({known})=0,"",MAX({known}))'
-    said["next"] = (
-        f'=IF({said["named"][1:]}=0,"Fill in the job below, then go to Lines and type the first line",'
-        f'IF({said["Not checked"][1:]}>0,"Fill in the rows of Lines marked Not checked",'
-        f'IF({said["Cannot be worked out"][1:]}>0,"See the rows of Lines marked Cannot be worked out",'
-        f'IF({said["Change"][1:]}>0,"Mend the rows of Lines marked Change","Every line is within or near its limits"))))'
-    )
     return said

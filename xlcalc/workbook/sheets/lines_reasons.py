@@ -44,6 +44,7 @@ BEFORE = [
     _helper("margintail", "What the margin asks for",
             '=IFERROR(IF({margin}<0,IF({margincold}<{marginhot},": the pump starves",": it boils in the line"),'
             '": shorter, less rise or cooler fluid"),"")'),
+    _helper("bypassadvice", "What a cold flow asks for", '=": bypass"&SUBSTITUTE({advice},": bore"," or bore")'),
     _helper("returnmax", "Fuel return drop at most",
             '=IF(AND({liquid},{fuel},{use}="return"),DropFuelReturn,"")'),
 ]  # fmt: skip
@@ -71,7 +72,7 @@ LIST = [
             f'{CANNOT}<fluid>),"")'),
     _reason("r_coldflow", "Cold flow",
             at_least("coldflow", "flowmin", 'FIXED({coldflow},1,TRUE)&" L/min left at "&{coldn}&" °C, at least "&'
-                     'FIXED({flowmin},1,TRUE)&": cold bypass"&SUBSTITUTE({advice},": bore"," or bore")')),
+                     'FIXED({flowmin},1,TRUE)&{bypassadvice}')),
     _reason("r_thickflow", "Cold flow at the thickest",
             '=IFERROR(IF(OR({flowmin}="",{thickflow}=""),"",IF(AND({coldflow}>={flowmin},{thickflow}<{flowmin}),"Near limit: "&'
             'FIXED({coldflow},1,TRUE)&" L/min at "&{coldn}&" °C, "&FIXED({thickflow},1,TRUE)&" if as thick as allowed","")),'
@@ -81,9 +82,11 @@ LIST = [
             + shown("dropcold") + '&" kPa cold, "&' + shown("dropthick") + '&" if as thick as allowed, at most "&'
             + 'FIXED({limit},0,TRUE),""),"")'),
     _reason("r_downto", "Works down to",
-            f'=IF({{forced}},IFERROR(IF({{downto}}>{{coldn}},"Change: works down to "&FIXED({{downto}},0,TRUE)&" °C, coldest "&'
-            f'{{coldn}}&": larger bore or thinner fluid",IF(AND({{downto}}>{{known}},{{downto}}>{{coldn}}-NearTemperature),'
-            f'"Near limit: works down to "&FIXED({{downto}},0,TRUE)&" °C","")),{CANNOT}<downto>),"")'),
+            f'=IF({{forced}},IFERROR(IF(AND({{downto}}>{{coldn}},{{downto}}>{{known}}+0.001),"Change: works down to "&'
+            f'FIXED({{downto}},0,TRUE)&" °C, coldest "&{{coldn}}&": larger bore or thinner fluid",""),{CANNOT}<downto>),"")'),
+    _reason("r_downnear", "Works down to, near",
+            '=IFERROR(IF(AND({forced},{downto}<={coldn},{downto}>{known}+0.001,{downto}>{coldn}-NearTemperature),'
+            '"Near limit: works down to "&FIXED({downto},0,TRUE)&" °C, coldest "&{coldn},""),"")'),
     _reason("r_return", "Fuel return drop",
             at_most("drophot", "returnmax", shown("drophot") + '&" kPa in a fuel return, at most "&{returnmax}&{advice}')),
     _reason("r_gap", "Clearance", f'=IFERROR(SUBSTITUTE({{gapsaid}},"Within limits",""),{CANNOT}<gap>)'),
@@ -111,7 +114,7 @@ WORDS = [
     _helper("all1", "All reasons, first half", "=" + "&".join(f'IF({{{r.key}}}="","","; "&{{{r.key}}})' for r in LIST[:8])),
     _helper("all2", "All reasons, second half", "=" + "&".join(f'IF({{{r.key}}}="","","; "&{{{r.key}}})' for r in LIST[8:])),
     _helper("asfar", "As far as the data go",
-            '=IF({forced},IFERROR(IF(AND({downto}<={known},{known}>-1E9),"; works down as far as the data go",""),""),"")'),
+            '=IF({forced},IFERROR(IF(AND({downto}<={known}+0.001,{known}>-1E9),"; works down as far as the data go",""),""),"")'),
     _helper("otherwords", "Other reasons, joined",
             '=IF({line}="","",MID(SUBSTITUTE({all1}&{all2},"; "&{first},"",1)&{whyhose}&{whydrop}&{asfar},3,900))'),
 ]  # fmt: skip

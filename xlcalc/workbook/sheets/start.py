@@ -56,6 +56,18 @@ JOB = (
     Field("ValidDays", "Quote valid", "days", "How long the prices hold.", (0, 365)),
 )
 VERDICTS = ("Change", "Cannot be worked out", "Not checked", "Near limit", "Within limits")
+TALLIES = (
+    ("Lines named", "named", "LinesNamed"),
+    ("Lines named without a Check", "unchecked", "LinesUnchecked"),
+    ("Checks that rest on memory", "memory", "LinesOnMemory"),
+    ("Hose in all lines, m", "metres", "MetresOfHose"),
+    ("Fluid in all lines, L", "litres", "LitresOfFluid"),
+)
+NEXT = (
+    '=IF(LinesNamed=0,"Fill in the job below, then go to Lines and type the first line",IF(LinesNotChecked>0,'
+    '"Fill in the rows of Lines marked Not checked",IF(LinesCannotBeWorkedOut>0,"See the rows of Lines marked Cannot '
+    'be worked out",IF(LinesChange>0,"Mend the rows of Lines marked Change","Every line is within or near its limits"))))'
+)
 CAUTIONS = (
     "Steering, fuel and brake assistance can kill. Local rules and licensed practice decide; the part maker's figure "
     "goes before any figure here.",
@@ -82,7 +94,7 @@ def add(book: Workbook, painter: Painter, job: Job, counts: Mapping[str, str]) -
     painter.put(sheet, 1, 1, "The job, and every limit that the checks use, once", TITLE)
     invented = "   (an invented job, to show how it works)" if job.invented else ""
     painter.put(sheet, 2, 1, f'="Job "&JobNumber&"   revision "&Revision&"{invented}"', PLAIN)
-    row = _status(sheet, painter, 4, counts)
+    row = _status(book, sheet, painter, 4, counts)
     row = _job(book, sheet, painter, row + 1, job)
     row = _air(book, sheet, painter, row + 1, counts)
     row = _limits(book, sheet, painter, row + 1, job)
@@ -97,9 +109,9 @@ def define(book: Workbook, name: str, column: int, row: int) -> None:
     book.defined_names[name] = DefinedName(name, attr_text=f"{NAME}!${'ABCDEFGH'[column - 1]}${row}")
 
 
-def _status(sheet: Worksheet, painter: Painter, row: int, counts: Mapping[str, str]) -> int:
+def _status(book: Workbook, sheet: Worksheet, painter: Painter, row: int, counts: Mapping[str, str]) -> int:
     painter.put(sheet, row, WORDS, "What to do next", BAND)
-    painter.put(sheet, row, OWN, counts["next"], VERDICT._replace(bold=True, wrap=False))
+    painter.put(sheet, row, OWN, NEXT, VERDICT._replace(bold=True, wrap=False))
     sheet.row_dimensions[row].height = 18
     painter.put(sheet, row + 1, WORDS, "xlcalc", PLAIN)
     status = '=IF(ISERROR(XLCALC_STATUS()),"not connected: values as last calculated",XLCALC_STATUS())'
@@ -108,12 +120,12 @@ def _status(sheet: Worksheet, painter: Painter, row: int, counts: Mapping[str, s
     for word in VERDICTS:
         painter.put(sheet, row, WORDS, f"Lines: {word}", PLAIN)
         painter.put(sheet, row, OWN, counts[word], PLAIN._replace(format="0", across="left"))
+        define(book, f"Lines{word.title().replace(' ', '')}", OWN, row)
         row += 1
-    for words, key in (("Lines named", "named"), ("Lines named without a Check", "unchecked"),
-                       ("Checks that rest on memory", "memory"), ("Hose in all lines, m", "metres"),
-                       ("Fluid in all lines, L", "litres")):  # fmt: skip
+    for words, key, name in TALLIES:
         painter.put(sheet, row, WORDS, words, PLAIN)
         painter.put(sheet, row, OWN, counts[key], PLAIN._replace(across="left"))
+        define(book, name, OWN, row)
         row += 1
     return row
 

@@ -1,0 +1,147 @@
+"""The demo job: what each line must say, and what it says when a person changes it."""
+
+import io
+from collections.abc import Mapping
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from xlcalc.workbook.demo import demo_job
+from xlcalc.workbook.job import Job
+from xlcalc.workbook.package import Package
+from xlcalc.workbook.recalc import Report, compute
+from xlcalc.workbook.rows import FIRST_ROW
+from xlcalc.workbook.sheets.lines import SHEET
+from xlcalc.workbook.template import content
+
+# Worked by hand in plain arithmetic, without these functions: laminar lines by 128 mu L Q / (pi d^4), the oils'
+# viscosity at -22 degC by ASTM D341, the clamps' limit by SAE J189, the clearance by the shop limits on Start.
+EXPECTED = {
+    "PS-1": "Within limits",
+    "PS-2": "Change: not a suction hose",
+    "PS-3": "Change: 1915 kPa cold, clamps allow 690: bore 12.3 mm or more",
+    "GB-1": "Change: 0.5 L/min left at -22 °C, at least 1.0: bypass or bore 11.8 mm or more",
+    "GB-2": "Change: 0.5 L/min left at -22 °C, at least 1.0: bypass or bore 11.8 mm or more",
+    "FU-1": "Near limit: suction margin 10.5 kPa, at least 10: shorter, less rise or cooler fluid",
+    "FU-2": "Within limits",
+    "FU-3": "Change: 70 mm bare to exhaust, at least 100: sleeve or shield",
+    "FU-4": "Change: liner silicone does not suit petrol",
+    "VA-1": "Within limits",
+    "VA-2": "Within limits",
+    "VA-3": "Within limits",
+    "BR-1": "Within limits",
+    "BR-2": "Within limits",
+    "BR-3": "Within limits",
+    "CO-1": "Within limits",
+    "CO-2": "Within limits",
+}
+
+
+def computed(job: Job) -> Report:
+    return compute(Package.from_bytes(content(job, 24), "job.xlsx"))
+
+
+def said(report: Report, key: str = "check") -> dict[str, object]:
+    """Line name -> what a column says."""
+    found = {}
+    for row in range(FIRST_ROW, FIRST_ROW + 24):
+        name = report.value_at("Lines", f"A{row}")
+        if name:
+            found[str(name)] = report.value_at("Lines", f"{SHEET.letter(key)}{row}")
+    return found
+
+
+def changed(line: str, cells: Mapping[str, object]) -> Job:
+    """The demo job with cells of one line typed over."""
+    job = demo_job()
+    rows: list[Mapping[str, object]] = [{**row, **cells} if row["line"] == line else row for row in job.lines]
+    return Job(job.start, rows, job.fluids, job.hoses)
+
+
+@pytest.fixture(scope="module")
+def demo() -> Report:
+    return computed(demo_job())
+
+
+def test_every_line_of_the_demo_says_what_it_must(demo: Report) -> None:
+    assert said(demo) == EXPECTED
+
+
+def test_no_verdict_ever_says_ok_good_or_safe(demo: Report) -> None:
+    words = " ".join(str(value) for found in demo.values.values() for value in found.values()).lower().split()
+    assert not {"ok", "good", "safe"} & set(words)
+
+
+def test_the_pump_that_starves_stands_among_the_other_reasons(demo: Report) -> None:
+    others = str(said(demo, "others")["PS-2"])
+    assert "suction margin -239 kPa at -22 °C, at least 10: the pump starves" in others
+    assert "1.9 m/s in a suction line, at most 1.2" in others
+
+
+@pytest.mark.parametrize(
+    ("line", "cells", "says"),
+    [
+        ("PS-1", {"flow": None}, "Not checked: fill in Flow"),
+        ("PS-1", {"flow": "8 L"}, "Cannot be worked out"),
+        ("PS-1", {"flow": "9 gpm"}, "Cannot be worked out"),
+        ("PS-1", {"flow": 9000, "highest": 8}, "Cannot be worked out"),  # swapped columns: no pump gives 9000 L/min
+        ("PS-1", {"hose": "wire braid rubber −6"}, "Cannot be worked out: see Hose"),  # not the name of a row
+        ("FU-2", {"coldest": -45}, "Cannot be worked out: petrol RVP 10 is known down to -40 °C"),
+        ("PS-1", {"coldest": -38}, "Change: works down to -30 °C, coldest -38: larger bore or thinner fluid"),
+        ("PS-1", {"flow": "8", "highest": "90 bar", "hottest": "212 degF", "length": "1600 mm"}, "Within limits"),
+        ("PS-1", {"flow": "8,0", "length": "1,6"}, "Within limits"),
+        ("PS-1", {"line": "PS-2"}, "Change: two lines are called PS-2"),
+        ("FU-2", {"hose": "PTFE braid -6"}, "Change: petrol in PTFE needs the conductive liner"),
+        ("FU-3", {"shield": "sleeve"}, "Within limits"),
+        ("PS-3", {"hose": "return hose 16"}, "Within limits"),  # 238 kPa cold, about 500 for oil twice as thick
+        ("VA-1", {"flow": None}, "Not checked: fill in Flow"),
+        ("CO-1", {"fluid": "engine oil 10W-40"}, "Change: liner EPDM does not suit engine oil"),
+    ],
+)
+def test_a_changed_cell_changes_the_verdict(line: str, cells: dict[str, object], says: str) -> None:
+    found = said(computed(changed(line, cells)))
+    assert str(found[str(cells.get("line", line))]).startswith(says)
+
+
+def test_a_half_filled_row_holds_up_the_rest_of_its_circuit() -> None:
+    found = said(computed(changed("GB-1", {"length": None})))
+    assert found["GB-1"] == "Not checked: fill in Length"
+    assert found["GB-2"] == "Cannot be worked out: another line of circuit GB is not filled in"
+
+
+def test_both_gearbox_lines_wide_enough_are_near_the_limit_of_the_thickest_oil() -> None:
+    job = demo_job()
+    wide = {"GB-1": "textile -8", "GB-2": "textile -8"}
+    rows = [{**row, "hose": wide.get(str(row["line"]), row["hose"])} for row in job.lines]
+    found = said(computed(Job(job.start, rows, job.fluids, job.hoses)))
+    assert str(found["GB-2"]).startswith("Near limit: 1.4 L/min at -22 °C, 0.7 if as thick as allowed")
+
+
+def test_a_hose_and_a_fluid_of_the_shops_own_work_like_cited_ones() -> None:
+    job = demo_job()
+    hose = {"family": "shop", "size": "7", "bore": 7.9375, "working": 13789.514, "burst": 62052.813, "proof": 31026.407,
+            "hottest": 121.11, "coldest": -53.89, "liner": "NBR", "suction": "no", "mark": "V"}  # fmt: skip
+    figures = {"density": 870, "nu1": 33, "nu1at": 40, "nu2": 7, "nu2at": 100, "vapour": 0, "doubt": 10}
+    span = {"coldest": -40, "hottest": 150}
+    fluid = {"fluid": "shop oil", "kind": "ATF", "class": "lubricating", "mark": "V", **figures, **span}
+    rows = [{**row, "hose": "shop 7", "fluid": "shop oil"} if row["line"] == "PS-1" else row for row in job.lines]
+    own = computed(Job(job.start, rows, [*job.fluids, fluid], [*job.hoses, hose]))
+    cited = computed(job)
+    assert said(own)["PS-1"] == "Within limits"
+    for key in ("dropcold", "v", "limit", "volume"):
+        assert said(own, key)["PS-1"] == pytest.approx(said(cited, key)["PS-1"], rel=1e-4)
+    assert said(own, "memory")["PS-1"] == ""
+
+
+def test_words_joined_on_a_decimal_comma_pc_are_read_alike() -> None:
+    """A spreadsheet of a decimal-comma PC joins 1519.5 as 1519,5: SUBSTITUTE in the words puts the point back."""
+    book = openpyxl.load_workbook(io.BytesIO(content(demo_job(), 20)))
+    pieces = [cell.value for cell in book["Hoses"][FIRST_ROW] if isinstance(cell.value, str) and "bore" in cell.value]
+    assert any("SUBSTITUTE" in piece and '",","."' in piece for piece in pieces)
+
+
+def test_the_limits_on_start_decide(tmp_path: Path) -> None:
+    job = demo_job()
+    report = computed(Job({**job.start, "ClearanceBare": 60}, job.lines, job.fluids, job.hoses))
+    assert str(said(report)["FU-3"]).startswith("Within limits")

@@ -1,0 +1,138 @@
+"""The generated workbook: what a spreadsheet finds in it, empty and with the demo job."""
+
+import io
+import re
+import zipfile
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from xlcalc.core.errors import CalcError, FileError
+from xlcalc.core.registry import functions
+from xlcalc.workbook.demo import demo_job
+from xlcalc.workbook.formulas import calls
+from xlcalc.workbook.job import Job
+from xlcalc.workbook.package import Package
+from xlcalc.workbook.recalc import compute
+from xlcalc.workbook.rows import FIRST_ROW, GUARD_ROW, HEAD_ROW
+from xlcalc.workbook.sheets import fluids, hoses, lines
+from xlcalc.workbook.template import build, content
+
+SHEETS = ["Start", "Lines", "Fluids", "Hoses", "Functions", "Sources", "Self-check"]
+EXCEL_2007 = frozenset(
+    """ABS AND COUNT COUNTA COUNTIF COUNTIFS ERROR.TYPE FIXED IF IFERROR INDEX ISERROR ISNUMBER ISTEXT LEFT LEN MATCH MAX
+    MID MIN OR ROUND ROUNDUP ROW SEARCH SUBSTITUTE SUM SUMIFS SUMPRODUCT TRIM""".split()  # noqa: SIM905
+)  # built-ins that every spreadsheet and the engine share
+
+
+@pytest.fixture(scope="module")
+def demo() -> bytes:
+    return content(demo_job(), 20)
+
+
+@pytest.fixture(scope="module")
+def empty() -> bytes:
+    return content(Job(), 60)
+
+
+def formulas(data: bytes) -> list[tuple[str, str, str]]:
+    book = openpyxl.load_workbook(io.BytesIO(data))
+    return [
+        (sheet.title, cell.coordinate, str(cell.value)[1:])
+        for sheet in book
+        for row in sheet.iter_rows()
+        for cell in row
+        if cell.data_type == "f"
+    ]
+
+
+def test_the_sheets_stand_in_the_order_of_the_work(demo: bytes) -> None:
+    assert openpyxl.load_workbook(io.BytesIO(demo)).sheetnames == SHEETS
+
+
+def test_the_same_job_gives_the_same_bytes(demo: bytes) -> None:
+    assert content(demo_job(), 20) == demo
+
+
+def test_only_shared_built_ins_and_our_functions_are_called(demo: bytes) -> None:
+    allowed = EXCEL_2007 | set(functions())
+    used = {call.name for _, _, formula in formulas(demo) for call in calls(formula)}
+    assert used <= allowed, used - allowed
+
+
+def test_no_formula_of_a_check_is_longer_than_a_person_reads(demo: bytes) -> None:
+    long = {
+        re.sub(r"\d+", "#", formula)
+        for sheet, _, formula in formulas(demo)
+        if sheet in ("Lines", "Fluids", "Hoses") and len(formula) > 260
+    }
+    assert not long
+
+
+def test_opening_it_wipes_no_value(demo: bytes) -> None:
+    with zipfile.ZipFile(io.BytesIO(demo)) as book:
+        main, app = book.read("xl/workbook.xml"), book.read("docProps/app.xml")
+    assert b'calcId="191029"' in main
+    assert b"fullCalcOnLoad" not in main
+    assert b'updateLinks="never"' in main
+    assert b"<Application>Microsoft Excel</Application>" in app
+
+
+def test_names_point_at_cells_and_never_look_like_functions(demo: bytes) -> None:
+    for name in Package.from_bytes(demo, "demo.xlsx").defined_names():
+        if not name.name.startswith("_xlnm"):
+            assert "_" not in name.name
+            assert "$" in name.text
+
+
+def test_lists_stop_a_wrong_entry_and_say_why(demo: bytes) -> None:
+    book = openpyxl.load_workbook(io.BytesIO(demo))
+    for sheet in book:
+        for rule in sheet.data_validations.dataValidation:
+            assert rule.showErrorMessage
+            assert rule.showInputMessage
+            assert rule.error
+            assert rule.prompt
+            assert len(rule.prompt) <= 255
+            assert rule.type != "list" or rule.formula1.startswith('"') or not rule.allow_blank
+
+
+def test_inputs_are_open_and_generated_sheets_closed_without_password(demo: bytes) -> None:
+    book = openpyxl.load_workbook(io.BytesIO(demo))
+    assert [sheet.title for sheet in book if sheet.protection.sheet] == ["Functions", "Sources", "Self-check"]
+    assert all(sheet.protection.password is None for sheet in book)
+    sheet = book["Lines"]
+    typed = [column.key for column in lines.SHEET.columns if column.typed]
+    assert all(not sheet[f"{lines.SHEET.letter(key)}{FIRST_ROW}"].protection.locked for key in typed)
+
+
+def test_an_empty_template_shows_no_error_and_no_verdict(empty: bytes) -> None:
+    report = compute(Package.from_bytes(empty, "empty.xlsx"))
+    errors = [(sheet, ref) for sheet, found in report.values.items() for ref, value in found.items()
+              if isinstance(value, CalcError)]  # fmt: skip
+    assert errors == []
+    check = lines.SHEET.letter("check")
+    assert {report.values["Lines"][f"{check}{row}"] for row in range(FIRST_ROW, FIRST_ROW + 60)} == {""}
+    assert report.value_at("Start", "C4") == "Fill in the job below, then go to Lines and type the first line"
+
+
+def test_headers_carry_units_and_name_and_check_stay_in_view(demo: bytes) -> None:
+    sheet = openpyxl.load_workbook(io.BytesIO(demo))["Lines"]
+    assert sheet.freeze_panes == f"D{FIRST_ROW}"
+    assert sheet[f"{lines.SHEET.letter('flow')}{HEAD_ROW}"].value == "Flow"
+    assert sheet[f"{lines.SHEET.letter('flow')}{HEAD_ROW + 1}"].value == "L/min"
+    assert sheet.print_title_cols == "$A:$B"
+    assert sheet.page_setup.paperSize == 9
+
+
+@pytest.mark.parametrize("made", [lines.SHEET, fluids.SHEET, hoses.SHEET], ids=lambda made: made.name)
+def test_every_range_runs_from_guard_to_guard(made: object, demo: bytes) -> None:
+    sheet = openpyxl.load_workbook(io.BytesIO(demo))[made.name]  # type: ignore[attr-defined]
+    assert all(sheet.cell(GUARD_ROW, column).value is None for column in range(1, sheet.max_column + 1))
+
+
+def test_a_template_of_no_rows_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(FileError, match="1 to 10000"):
+        build(tmp_path / "none.xlsx", rows=0)
+    assert list(tmp_path.iterdir()) == []
