@@ -1,0 +1,65 @@
+"""Answers that others printed, through `xlcalc.call` and through cells of a workbook that is worked out."""
+
+import json
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+import xlcalc
+from xlcalc.core.registry import formula_text
+from xlcalc.core.tables import raw_rows, table
+from xlcalc.workbook.recalc import recalc
+from xlcalc.workbook.sheets.selfcheck import published
+
+CHECKS = list(raw_rows("published"))
+IDS = [f"{check['source']}:{check['id']}" for check in CHECKS]
+
+
+def agrees(answer: object, check: dict[str, str]) -> None:
+    expected, margin = published(check)
+    if margin is None:
+        assert answer == expected
+    else:
+        assert isinstance(answer, int | float)
+        assert abs(answer - float(expected)) <= margin, f"{answer} is not {expected} within {margin:.3g}"
+
+
+@pytest.mark.parametrize("check", CHECKS, ids=IDS)
+def test_a_published_answer_through_call(check: dict[str, str]) -> None:
+    agrees(xlcalc.call(check["function"], *json.loads(check["cells"])), check)
+
+
+@pytest.fixture(scope="module")
+def answers(tmp_path_factory: pytest.TempPathFactory) -> dict[str, object]:
+    path: Path = tmp_path_factory.mktemp("published") / "published.xlsx"
+    book = openpyxl.Workbook()
+    book.active.title = "Checks"
+    for row, check in enumerate(CHECKS, start=1):
+        book.active[f"B{row}"] = "=" + formula_text(check["function"], json.loads(check["cells"]))
+    book.save(path)
+    return recalc(path).values["Checks"]
+
+
+@pytest.mark.parametrize(("row", "check"), list(enumerate(CHECKS, start=1)), ids=IDS)
+def test_a_published_answer_through_a_cell(row: int, check: dict[str, str], answers: dict[str, object]) -> None:
+    agrees(answers[f"B{row}"], check)
+
+
+def test_every_check_has_its_provenance() -> None:
+    assert len({check["id"] for check in CHECKS}) == len(table("published"))  # loads: source, mark and doubt are known
+    for check in CHECKS:
+        assert check["shows"], check["id"]
+        assert check["place"] or check["source"] in ("PRACTICE", "CFR14-25-1435"), check["id"]
+
+
+def test_the_self_check_sheet_has_a_check_of_every_family() -> None:
+    families = {made.family for made in xlcalc.functions().values()} - {"about"}
+    shown = {xlcalc.functions()[check["function"]].family for check in CHECKS if check["sheet"] == "yes"}
+    assert shown == families
+
+
+def test_what_only_proves_the_arithmetic_says_so_and_is_the_smaller_part() -> None:
+    arithmetic = [check["id"] for check in CHECKS if "arithmetic" in check["note"]]
+    assert {"A15", "A16", "H7", "X3", "X5"} <= set(arithmetic)
+    assert len(arithmetic) * 4 < len(CHECKS)
