@@ -59,6 +59,7 @@ class Column:
     text: bool = False
     format: str = ""
     wrap: bool = False
+    small: bool = False
 
     @property
     def typed(self) -> bool:
@@ -137,7 +138,7 @@ def _look(column: Column) -> Look:
     if column.folded:
         return FOLDED._replace(edge=edge)
     if column.kind == "words":
-        return VERDICT._replace(edge=edge)
+        return VERDICT._replace(edge=edge, size=8, indent=1) if column.small else VERDICT._replace(edge=edge)
     shown = column.format or number_format(column.unit)
     across = "right" if shown != "General" else "left"
     return PLAIN._replace(

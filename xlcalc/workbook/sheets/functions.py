@@ -6,16 +6,14 @@ from openpyxl import Workbook
 
 from xlcalc.core.kinds import digits
 from xlcalc.core.registry import Declaration, functions
-from xlcalc.core.tables import sources
 from xlcalc.functions.fittings import fitting_words
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.sheets.printed import HEAD_ROW, opened, put_row
 from xlcalc.workbook.style import BAND, Painter
 
 NAME = "Functions"
-HEADS = ("Function", "What it answers", "Arguments, in their order", "Answer in", "Example", "Shows", "How",
-         "Not for, cautions", "Sources")  # fmt: skip
-WIDTHS = (24, 26, 58, 9, 34, 10, 36, 36, 30)
+HEADS = ("Function", "What it answers", "Arguments, in their order", "Example", "How", "Not for, cautions", "Sources")
+WIDTHS = (28, 27, 50, 29, 33, 31, 17)
 FAMILY_WORDS = {
     "flow": "Flow and bore",
     "properties": "Fluids and air",
@@ -45,8 +43,15 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:  # noqa: ARG001 (th
     for word, loss in fitting_words().items():
         row += 1
         figures = ", ".join(f"{name} {digits(loss.number(name) or 0.0)}" for name in ("K1", "Ki", "Kd"))
-        texts = (word, loss.text("fitting"), figures, "", f"2x {word}", "", "three-K method, by size", "",
-                 loss.provenance.cited)  # fmt: skip
+        texts = (
+            word,
+            loss.text("fitting"),
+            figures,
+            f"2x {word}",
+            "three-K method, by size",
+            "",
+            loss.provenance.source,
+        )
         put_row(sheet, painter, row, texts, WIDTHS)
 
 
@@ -56,20 +61,10 @@ def row_of(made: Declaration) -> tuple[str, ...]:
     if made.about and made.args:
         arguments += "\nthen the arguments of that function, as they stand"
     warnings = "\n".join([*([f"Not for {made.not_for}"] if made.not_for else []), *made.cautions])
-    cited = "\n".join(sources()[source].cited for source in made.sources)
-    shows = "" if made.about else made.example.shows
-    unit = made.answer.unit.printed if made.answer.unit_text else "words or number"
-    return (
-        made.name,
-        made.summary,
-        arguments,
-        unit,
-        made.example.formula(made.name),
-        shows,
-        made.relation,
-        warnings,
-        cited,
-    )
+    unit = f", in {made.answer.unit.printed}" if made.answer.unit_text else ""
+    example = made.example.formula(made.name) + ("" if made.about else f"\nshows {made.example.shows}")
+    cited = "\n".join(made.sources)
+    return (made.name, f"{made.summary.removesuffix('.')}{unit}.", arguments, example, made.relation, warnings, cited)
 
 
 def argument_words(made: Declaration) -> list[str]:

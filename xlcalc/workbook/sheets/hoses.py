@@ -10,7 +10,7 @@ from xlcalc.workbook.rows import Column, RowSheet, name_areas, name_list, write
 from xlcalc.workbook.sheets.words import figure, joined, piece, word
 from xlcalc.workbook.style import Painter, number_format, page
 
-NAME, SPARE = "Hoses", 12
+NAME, SPARE = "Hoses", 8
 WHICH, SIZE, BEARS, MADE, FROM, OUT = (
     "Which hose", "How large", "What it bears", "What it is made of", "Where from", "What comes out"
 )  # fmt: skip

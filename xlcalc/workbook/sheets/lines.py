@@ -167,7 +167,7 @@ RESULTS = [
     _worked("limit", "Limit", "kPa", 8, '=IF({ready},HOSE_PRESSURE_LIMIT({hw},{hottestn},{ends}),"")'),
     _worked("liner", "Liner", "", 8, '=IF({ready},HOSE_FLUID_MATCH({hw},{fw}),"")'),
     _worked("volume", "Volume", "L", 8, '=IF({ready},LINE_VOLUME({bore},{lengthn}),"")'),
-    Column("others", DO, "Other reasons", "", "words", 62, "={otherwords}", wrap=True),
+    Column("others", DO, "Other reasons", "", "words", 57, "={otherwords}", wrap=True, small=True),
 ]  # fmt: skip
 BEHIND = [
     _folded("boreforflow", "Bore for the velocity", "mm", '=IF({liquid},BORE_FOR_FLOW({flown},{vmax}),"")'),

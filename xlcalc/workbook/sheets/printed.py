@@ -10,8 +10,8 @@ from openpyxl.worksheet.worksheet import Worksheet
 from xlcalc.workbook.style import HEAD, PLAIN, TITLE, Look, Painter, page
 
 HEAD_ROW = 4
-LINE_HEIGHT = 11.5  # points of one line of 8 point text
-TEXT = Look(8, wrap=True, up="top", edge="line")
+LINE_HEIGHT = 11.7  # points of one line of 9 point text
+TEXT = Look(9, wrap=True, up="top", edge="line")
 
 
 def opened(
@@ -31,8 +31,8 @@ def opened(
 
 
 def lines_of(text: object, width: float) -> int:
-    """Lines that a text takes in a column of 8 point letters."""
-    return sum(max(1, ceil(len(part) / (width * 1.18))) for part in str(text or "").split("\n"))
+    """Lines that a text takes in a column."""
+    return sum(max(1, ceil(len(part) / (width * 1.2))) for part in str(text or "").split("\n"))
 
 
 def put_row(sheet: Worksheet, painter: Painter, row: int, texts: Sequence[object], widths: Sequence[float]) -> None:
