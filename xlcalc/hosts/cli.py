@@ -20,7 +20,7 @@ class Parser(argparse.ArgumentParser):
     def error(self, message: str) -> None:  # type: ignore[override]  # exits, as the base class does
         from xlcalc.core.words import nearest  # noqa: PLC0415  (only after a slip)
 
-        commands = ("demo", "new", "recalc", "functions", "eval")
+        commands = ("demo", "new", "recalc", "explain", "functions", "eval")
         wrong = next((word for word in sys.argv[1:] if not word.startswith("-") and word not in commands), "")
         hint = nearest(wrong, commands) if "invalid choice" in message else ""
         print(f"xlcalc: {message}{hint}\nxlcalc --help lists the commands.", file=sys.stderr)  # noqa: T201
@@ -43,6 +43,9 @@ def parser() -> argparse.ArgumentParser:
     recalc = commands.add_parser("recalc", help="fill in the answers of a workbook")
     recalc.add_argument("file")
     recalc.add_argument("--to", help="write a copy and leave the workbook as it is")
+    explain = commands.add_parser("explain", help="how one cell was worked out")
+    explain.add_argument("file")
+    explain.add_argument("cell", help="e.g. Lines!B8")
     functions = commands.add_parser("functions", help="list the worksheet functions, or explain one")
     functions.add_argument("name", nargs="?")
     evaluate = commands.add_parser("eval", help="answer one formula at once")
@@ -78,6 +81,8 @@ def _run(given: argparse.Namespace) -> int:  # noqa: PLR0911 (one return a comma
             return commands.new(Path(given.file), given.rows)
         case "recalc":
             return commands.recalculate(Path(given.file), Path(given.to) if given.to else None)
+        case "explain":
+            return commands.explain(Path(given.file), given.cell)
         case "functions":
             return commands.functions(given.name)
         case "eval":

@@ -84,6 +84,15 @@ def recalculate(path: Path, to: Path | None) -> int:
     return 0
 
 
+def explain(path: Path, cell: str) -> int:
+    """How one cell was worked out."""
+    from xlcalc.workbook.explain import explain as lines_of  # noqa: PLC0415
+
+    for line in lines_of(path, cell):
+        say(line)
+    return 0
+
+
 def functions(name: str | None) -> int:
     """List the functions, or explain one."""
     if name is None:

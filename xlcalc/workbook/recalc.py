@@ -18,9 +18,10 @@ from xlcalc.workbook.package import Package
 from xlcalc.workbook.prepare import Plan, SheetPlan, further_cells, prepare
 from xlcalc.workbook.settle import Stop, settle
 from xlcalc.workbook.stuck import Where
-from xlcalc.workbook.values import Texts, Value, same
+from xlcalc.workbook.values import Texts, Value, plain_text, same
 
 Progress = Callable[[str], None]
+SCRATCH = (1_048_575, 16_383)  # a cell that no person fills, for what is only asked
 
 
 class Stopped(NamedTuple):
@@ -136,6 +137,27 @@ class Report:
         """
         value = self._engine.value(sheet, row, column)
         return None if isinstance(value, Unspeakable) else value
+
+    def formula(self, sheet: str, row: int, column: int) -> str:
+        """The formula of a cell as the file has it, without `=`; empty where it has none."""
+        for result in self._results:
+            if result.plan.sheet.name == sheet and (row, column) in result.plan.places:
+                cell = result.plan.source.cells[result.plan.places.index((row, column))]
+                text = plain_text(cell[cells.FORMULA] or b"")
+                return text or self._engine.formula(sheet, row, column)
+        return ""
+
+    def formulas(self) -> Iterator[tuple[str, int, int]]:
+        """Sheet, row and column of every formula cell."""
+        for result in self._results:
+            for row, column in result.plan.places:
+                yield result.plan.sheet.name, row, column
+
+    def worked_out(self, sheet: str, formula: str) -> Value:
+        """What a further formula would give on a sheet, e.g. an argument of a call; the file is not touched."""
+        self._engine.set_formula(sheet, *SCRATCH, formula)
+        self._engine.evaluate()
+        return self.value(sheet, *SCRATCH)
 
     def value_at(self, sheet: str, ref: str) -> Value:
         """Like `value`, for a cell written as `B7`. Raises ValueError when the text is no cell."""

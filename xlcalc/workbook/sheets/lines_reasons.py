@@ -13,6 +13,10 @@ def _helper(key: str, head: str, spec: str) -> Column:
     return Column(key, "Reasons", head, "", "folded", 14, spec)
 
 
+def _verdict(key: str, head: str, spec: str) -> Column:
+    return Column(key, "Verdict", head, "", "folded", 14, spec)
+
+
 def at_most(value: str, limit: str, words: str) -> str:
     """A reason for a number that must not pass a limit in its row; a blank limit means that there is none."""
     return (
@@ -99,22 +103,22 @@ LIST = [
 REASONS = [*BEFORE, *LIST]
 _SPAN = f"{{{LIST[0].key}}}:{{{LIST[-1].key}}}"
 WORDS = [
-    _helper("whyhose", "Why no hose answer",
+    _verdict("whyhose", "Why no hose answer",
             '=IF({ready},IF(ISERROR({hosesaid}),IFERROR("; "&ANSWER_WHY("HOSE_CHECK",{hw},{working},{fw},{hottestn},{coldn},'
             '{use},{ends}),""),""),"")'),
-    _helper("whydrop", "Why no drop",
+    _verdict("whydrop", "Why no drop",
             '=IF({liquid},IF(ISERROR({dropcold}),IFERROR("; "&ANSWER_WHY("LINE_PRESSURE_DROP",{flown},{bore},{lengthn},{fw},'
             '{coldn},{kloss},{risen}),""),""),"")'),
-    _helper("worst", "Worst word",
+    _verdict("worst", "Worst word",
             f'=IF(COUNTIF({_SPAN},"Change*")>0,"Change*",IF(COUNTIF({_SPAN},"Cannot*")>0,"Cannot*",'
             f'IF(COUNTIF({_SPAN},"Near*")>0,"Near*","")))'),
-    _helper("first", "First reason",
+    _verdict("first", "First reason",
             '=IF({line}="","",IF({missing}<>"","Not checked: fill in "&{missing},IF({worst}="","Within limits",'
             f"INDEX({_SPAN},MATCH({{worst}},{_SPAN},0)))))"),
-    _helper("all1", "All reasons, first half", "=" + "&".join(f'IF({{{r.key}}}="","","; "&{{{r.key}}})' for r in LIST[:8])),
-    _helper("all2", "All reasons, second half", "=" + "&".join(f'IF({{{r.key}}}="","","; "&{{{r.key}}})' for r in LIST[8:])),
-    _helper("asfar", "As far as the data go",
+    _verdict("all1", "All reasons, first half", "=" + "&".join(f'IF({{{r.key}}}="","","; "&{{{r.key}}})' for r in LIST[:8])),
+    _verdict("all2", "All reasons, second half", "=" + "&".join(f'IF({{{r.key}}}="","","; "&{{{r.key}}})' for r in LIST[8:])),
+    _verdict("asfar", "As far as the data go",
             '=IF({forced},IFERROR(IF(AND({downto}<={known}+0.001,{known}>-1E9),"; works down as far as the data go",""),""),"")'),
-    _helper("otherwords", "Other reasons, joined",
+    _verdict("otherwords", "Other reasons, joined",
             '=IF({line}="","",MID(SUBSTITUTE({all1}&{all2},"; "&{first},"",1)&{whyhose}&{whydrop}&{asfar},3,900))'),
 ]  # fmt: skip

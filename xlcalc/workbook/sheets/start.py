@@ -244,8 +244,8 @@ def _limit(book: Workbook, sheet: Worksheet, painter: Painter, row: int, limit: 
     painter.put(sheet, row, KIND, limit["kind"], QUIET._replace(edge="line"))
     painter.put(sheet, row, SOURCE, _cited(limit), QUIET._replace(edge="line", wrap=True))
     painter.put(sheet, row, CHANGED, None, BOXED._replace(format="d mmm yyyy"))
-    long = max(len(limit["words"]) / 46, len(_cited(limit)) / 46)
-    sheet.row_dimensions[row].height = 13 if long <= 1 else 24 if long <= 2 else 35
+    long = max(len(limit["words"]) / 46, len(_cited(limit)) / 50)
+    sheet.row_dimensions[row].height = 13 if long <= 1 else 24 if long <= 2 else 35 if long <= 3 else 46
     define(book, name, USED, row)
     message = f"The shop's own figure or a local rule in {unit or 'the same unit'}; blank: the default holds."
     _validate(sheet, f"C{row}", Field(name, limit["words"][:60], unit, message, (0, 1e6)))
@@ -260,8 +260,10 @@ def _cited(limit: Mapping[str, str]) -> str:
     else:
         source = sources()[limit["source"]]
         again = "" if source.reread else ", not re-read"
-        text = f"{source.title}, {limit['place']} ({limit['mark']}{again})"
-    return f"{text}: {limit['note']}" if limit["note"] and limit["note"] != "not re-read" else text
+        place = f", {limit['place']}" if limit["place"] else ""
+        text = f"{source.title}{place} ({limit['mark']}{again})"
+    note = limit["note"].replace("not re-read; ", "").replace("; not re-read", "").replace("not re-read", "")
+    return f"{text}: {note}" if note else text
 
 
 def _velocities(book: Workbook, sheet: Worksheet, painter: Painter, row: int) -> int:
