@@ -159,7 +159,7 @@ def _literal(cell: Any) -> str:
     if cell is None:
         return ""
     if isinstance(cell, list):
-        return "{" + ";".join(",".join(_literal(each) for each in row) for row in cell) + "}"
+        return "{" + ";".join(",".join(_literal(each) or '""' for each in row) for row in cell) + "}"
     return '"' + cell.replace('"', '""') + '"' if isinstance(cell, str) else digits(cell)
 
 
