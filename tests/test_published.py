@@ -1,13 +1,14 @@
-"""Answers that others printed, through `xlcalc.call` and through cells of a workbook that is worked out."""
+"""Answers that others printed, and every declared example, through cells of a workbook that is worked out."""
 
 import json
+from collections.abc import Iterable
 from pathlib import Path
 
 import openpyxl
 import pytest
 
 import xlcalc
-from xlcalc.core.registry import formula_text
+from xlcalc.core.registry import formula_text, shown_as
 from xlcalc.core.tables import raw_rows, table
 from xlcalc.workbook.recalc import recalc
 from xlcalc.workbook.sheets.selfcheck import published
@@ -30,20 +31,32 @@ def test_a_published_answer_through_call(check: dict[str, str]) -> None:
     agrees(xlcalc.call(check["function"], *json.loads(check["cells"])), check)
 
 
-@pytest.fixture(scope="module")
-def answers(tmp_path_factory: pytest.TempPathFactory) -> dict[str, object]:
-    path: Path = tmp_path_factory.mktemp("published") / "published.xlsx"
+def worked_out(formulas: Iterable[str], path: Path) -> dict[str, object]:
+    """The values of formulas, written from B1 down into one sheet."""
     book = openpyxl.Workbook()
     book.active.title = "Checks"
-    for row, check in enumerate(CHECKS, start=1):
-        book.active[f"B{row}"] = "=" + formula_text(check["function"], json.loads(check["cells"]))
+    for row, formula in enumerate(formulas, start=1):
+        book.active[f"B{row}"] = f"={formula}"
     book.save(path)
     return recalc(path).values["Checks"]
+
+
+@pytest.fixture(scope="module")
+def answers(tmp_path_factory: pytest.TempPathFactory) -> dict[str, object]:
+    formulas = (formula_text(check["function"], json.loads(check["cells"])) for check in CHECKS)
+    return worked_out(formulas, tmp_path_factory.mktemp("published") / "published.xlsx")
 
 
 @pytest.mark.parametrize(("row", "check"), list(enumerate(CHECKS, start=1)), ids=IDS)
 def test_a_published_answer_through_a_cell(row: int, check: dict[str, str], answers: dict[str, object]) -> None:
     agrees(answers[f"B{row}"], check)
+
+
+def test_every_example_through_a_cell(tmp_path: Path) -> None:
+    declared = [made for made in xlcalc.functions().values() if not made.about]
+    worked = worked_out((made.example.formula(made.name) for made in declared), tmp_path / "examples.xlsx")
+    for row, made in enumerate(declared, start=1):
+        assert shown_as(worked[f"B{row}"], made.example.shows) == made.example.shows, made.name
 
 
 def test_every_check_has_its_provenance() -> None:
