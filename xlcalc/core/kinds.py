@@ -82,7 +82,7 @@ class Quantity(Kind):
                 return cell * self._factor + self._offset  # type: ignore[operator]
         elif kind is str:
             return self._read_text(cell)  # type: ignore[arg-type]
-        return self._in_span(self.bare(number(cell)), shown(cell))
+        return self._in_span(self.bare(number(cell)))
 
     def bare(self, given: float) -> float:
         """A bare number, after what is refused of bare numbers only."""
@@ -91,7 +91,7 @@ class Quantity(Kind):
     def _read_text(self, text: str) -> float:
         given, said = quantity(text)
         if said is None:
-            return self._in_span(self.bare(given), shown(text))
+            return self._in_span(self.bare(given))
         self.check_unit(said, text)
         return self._in_span(self.unit.from_si(said.to_si(given)), shown(text))
 
@@ -100,16 +100,15 @@ class Quantity(Kind):
         if said.dimension != self.unit.dimension or said.flavour not in self.flavours:
             raise WrongKind(f"{shown(text)} is not {self.wants or 'in a unit like'} {self.unit.printed}".rstrip())
 
-    def _in_span(self, given: float, said: str) -> float:
+    def _in_span(self, given: float, said: str = "") -> float:
         slack = _HAIR * max(abs(self.low), abs(self.high))
         if not self.low - slack <= given <= self.high + slack:
-            raise OutOfRange(self.outside(given, said))
+            raise OutOfRange(self.outside(given, said or f"{digits(given)} {self.unit.printed}".strip()))
         return self._factor * min(max(given, self.low), self.high) + self._offset
 
     def outside(self, given: float, said: str) -> str:
         """The sentence for a number outside the span."""
         edge, word = (self.low, "below") if given < self.low else (self.high, "above")
-        said = f"{digits(given)} {self.unit.printed}".strip() if said.strip('"').isdecimal() else said
         limit = f"{digits(edge)} {self.unit.printed}".strip()
         return f"{said} is {word} {limit}; allowed {self.allows()} ({_limit_words(self.limit)})"
 
@@ -226,16 +225,16 @@ class Number(Quantity):
 class Count(Number):
     """A whole number."""
 
-    def _in_span(self, given: float, said: str) -> float:
+    def _in_span(self, given: float, said: str = "") -> float:
         value = super()._in_span(given, said)
         if value != int(value):
-            raise WrongKind(f"{said} is not a whole number")
+            raise WrongKind(f"{said or digits(given)} is not a whole number")
         return int(value)
 
     def read(self, cell: object) -> Any:
         if isinstance(cell, str):
             return self._read_text(cell)
-        return self._in_span(number(cell), shown(cell))
+        return self._in_span(number(cell))
 
     def good(self) -> list[object]:
         return [self.low, self.high, str(int(self.low))]

@@ -38,7 +38,7 @@ class Source:
     def cited(self) -> str:
         """One line for a sheet or a message."""
         edition = f", {self.edition}" if self.edition else ""
-        return f"{self.title}{edition}" + ("" if self.reread else " (not re-read)")
+        return f"{self.title}{edition}" + (" (not re-read)" if self.kind == "published" and not self.reread else "")
 
 
 @dataclass(frozen=True, slots=True)

@@ -185,6 +185,5 @@ def _size(pint_text: str) -> tuple[float, float, str]:
     if pint_text in ("degC", "degF"):
         offset = float(registry.Quantity(0, pint_text).to("kelvin").magnitude)
         pint_text = f"delta_{pint_text}"
-    size = registry.Quantity(1, pint_text) if "delta" in pint_text else registry.parse_expression(pint_text)
-    base = registry.Quantity(size).to_base_units()
+    base = registry.Quantity(registry.parse_expression(pint_text)).to_base_units()
     return float(base.magnitude), offset, str(base.dimensionality)

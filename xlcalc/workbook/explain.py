@@ -7,7 +7,7 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 from xlcalc.core.errors import CalcError, FileError, UpstreamError
-from xlcalc.core.evaluate import answer_of, call
+from xlcalc.core.evaluate import answer_of, call, read
 from xlcalc.core.kinds import digits
 from xlcalc.core.registry import Declaration, functions
 from xlcalc.workbook.formulas import (
@@ -113,6 +113,22 @@ class Explanation:
             found.append(f"  {arg.name} = {argument.text or 'left out'}{self._traced(argument)}: {shown(cell)}")
         found += [f"    {line}" for line in told(declaration, cells)]
         return found
+
+    def why(self, made: Call) -> str:
+        """Why a call has no answer, in one sentence; empty where it has one."""
+        try:
+            answer_of(functions()[made.name], [self._cell(argument) for argument in made.arguments])
+        except CalcError as error:
+            return str(error)
+        return ""
+
+    def unit(self, made: Call) -> str:
+        """The unit in which a call answers; empty for words and plain numbers."""
+        declaration = functions()[made.name]
+        reading = None if declaration.about else read(declaration, [self._cell(each) for each in made.arguments])
+        if reading is None or not declaration.answer.unit_text:
+            return ""
+        return (reading[1] or declaration.answer.unit).printed
 
     def _about(self, made: Call, cells: Sequence[object]) -> list[str]:
         try:

@@ -12,7 +12,7 @@ from xlcalc.workbook.sheets.printed import HEAD_ROW, TEXT, opened, put_row
 from xlcalc.workbook.style import VERDICT, Painter
 
 NAME = "Self-check"
-HEADS = ("Check", "What it is", "Formula", "Answer here", "Published", "May differ by", "Verdict", "Source")
+HEADS = ("Test", "What it is", "Formula", "Answer here", "Published", "May differ by", "Verdict", "Source")
 WIDTHS = (8, 34, 62, 14, 14, 12, 14, 50)
 FORMULA, ANSWER, PUBLISHED, MARGIN, SAID = 3, 4, 5, 6, 7
 
