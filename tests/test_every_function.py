@@ -368,7 +368,7 @@ def test_functions_are_pure_in_any_order_and_from_threads() -> None:
     assert all(same(got[place], expected[place]) for place in order)
 
 
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=600)
 @given(st.sampled_from(sorted(DECLARED)), st.data())
 def test_allowed_cells_together_get_an_answer_or_a_sentence(name: str, data: st.DataObject) -> None:
     made, cells = DECLARED[name], []
@@ -387,7 +387,7 @@ def test_allowed_cells_together_get_an_answer_or_a_sentence(name: str, data: st.
         assert sound(answer_about("ANSWER_STEPS", made, cells))
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=400)
 @given(st.sampled_from(sorted(DECLARED)), st.data())
 def test_any_cell_at_all_gets_an_answer_or_a_sentence(name: str, data: st.DataObject) -> None:
     made = DECLARED[name]
