@@ -6,7 +6,7 @@ Written down here by hand, so that no change of a declaration passes unseen: wor
 import pytest
 
 from xlcalc import call, functions
-from xlcalc.core.registry import Declaration
+from xlcalc.core.declaration import Declaration
 
 CATALOGUE = """
 flow

@@ -19,9 +19,11 @@ from hypothesis import strategies as st
 
 import xlcalc
 from xlcalc import CalcError, functions
+from xlcalc.core.declaration import Declaration, shown_as
+from xlcalc.core.declare import Arg
 from xlcalc.core.errors import CODES, LONGEST_SENTENCE, MissingInput, UpstreamError
-from xlcalc.core.kinds import Count, Quantity, Vacuum, digits
-from xlcalc.core.registry import Arg, Declaration, shown_as
+from xlcalc.core.kinds import digits
+from xlcalc.core.quantities import Count, Quantity, Vacuum
 from xlcalc.core.tables import raw_rows, sources
 from xlcalc.core.units import unit
 

@@ -8,7 +8,7 @@ import openpyxl
 import pytest
 
 import xlcalc
-from xlcalc.core.registry import formula_text, shown_as
+from xlcalc.core.declaration import formula_text, shown_as
 from xlcalc.core.tables import raw_rows, table
 from xlcalc.workbook.recalc import recalc
 from xlcalc.workbook.sheets.selfcheck import published

@@ -1,15 +1,14 @@
-"""Tables of figures, each with source, place, mark and doubt. The only module that reads data files."""
+"""Tables of figures, each with source, place, mark and doubt."""
 
-import csv
-import hashlib
-import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from importlib.resources import files
-from io import StringIO
 
+from xlcalc.core.datafiles import fingerprint, headers, raw_rows, split_header
 from xlcalc.core.errors import DeclarationError
+from xlcalc.core.units import unit
+
+__all__ = ["MARKS", "Provenance", "Row", "Source", "fingerprint", "headers", "raw_rows", "sources", "table"]
 
 MARKS = {
     "V": "seen in a reproduction of the source",
@@ -18,7 +17,6 @@ MARKS = {
     "M": "from memory",
     "P": "common practice",
 }
-_HEADER = re.compile(r"^(?P<name>[^\[]+?)(?: \[(?P<unit>[^\]]+)\])?$")
 _PROVENANCE = ("note", "source", "place", "mark", "doubt_basis", "doubt")
 
 
@@ -89,27 +87,6 @@ class Row:
         return value if isinstance(value, str) else ""
 
 
-def raw_rows(name: str) -> Iterator[dict[str, str]]:
-    """Rows of data/`name`.csv as they are written."""
-    yield from csv.DictReader(_lines(name))
-
-
-def headers(name: str) -> dict[str, str]:
-    """Column name -> unit text (empty where the column holds words) of a table."""
-    return dict(_split(header) for header in next(csv.reader(_lines(name))))
-
-
-def _lines(name: str) -> StringIO:
-    return StringIO(files("xlcalc").joinpath("data", f"{name}.csv").read_text(encoding="utf-8"), newline="")
-
-
-def _split(header: str) -> tuple[str, str]:
-    found = _HEADER.match(header)
-    if not found:
-        raise DeclarationError(f"column header {header!r} is not of the form `name [unit]`")
-    return found["name"], found["unit"] or ""
-
-
 @lru_cache(maxsize=1)
 def sources() -> Mapping[str, Source]:
     """Source id -> source."""
@@ -141,7 +118,7 @@ def _row(name: str, place: int, raw: Mapping[str, str], columns: Mapping[str, st
     where = f"data/{name}.csv, line {place}"
     cells: dict[str, float | str | None] = {}
     for header, text in raw.items():
-        column, unit_text = _split(header)
+        column, unit_text = split_header(header)
         if column not in _PROVENANCE:
             cells[column] = _cell(text, columns[column], where) if unit_text else (text or None)
     mark, source, doubt = raw["mark"], raw["source"], raw.get("doubt [%]", "")
@@ -155,22 +132,9 @@ def _row(name: str, place: int, raw: Mapping[str, str], columns: Mapping[str, st
 
 
 def _cell(text: str, unit_text: str, where: str) -> float | None:
-    from xlcalc.core.units import unit  # noqa: PLC0415  (units reads its own table through this module)
-
     if not text:
         return None
     try:
         return unit(unit_text).to_si(float(text))
     except ValueError:
         raise DeclarationError(f"{where}: {text!r} is not a number") from None
-
-
-@lru_cache(maxsize=1)
-def fingerprint() -> str:
-    """Eight letters that change whenever a figure in any table changes."""
-    digest = hashlib.sha256()
-    folder = files("xlcalc").joinpath("data")
-    for file in sorted(folder.iterdir(), key=lambda found: found.name):
-        if file.name.endswith(".csv"):
-            digest.update(file.name.encode() + file.read_bytes().replace(b"\r\n", b"\n"))
-    return digest.hexdigest()[:8]

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+from xlcalc.core.datafiles import raw_rows
 from xlcalc.core.errors import WrongKind
-from xlcalc.core.tables import raw_rows
 from xlcalc.core.words import leading_number, nearest, plain, shown
 
 _GAUGE = re.compile(

@@ -3,10 +3,11 @@
 from collections.abc import Sequence
 from typing import Any
 
+from xlcalc.core.declaration import Declaration
+from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.errors import CalcError, shorten
 from xlcalc.core.evaluate import BLANK, answer_of, read, span_of
 from xlcalc.core.kinds import Text, digits
-from xlcalc.core.registry import Answer, Arg, Declaration, example, worksheet_function
 from xlcalc.core.steps import steps_taken
 from xlcalc.core.tables import Provenance, fingerprint, sources
 

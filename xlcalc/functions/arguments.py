@@ -1,8 +1,8 @@
 """Arguments that many functions share, declared once: label, workshop unit, allowed span."""
 
-from xlcalc.core.registry import Arg
+from xlcalc.core.declare import Arg
 from xlcalc.functions.fittings import FittingsKind
-from xlcalc.functions.fluid import FluidKind
+from xlcalc.functions.fluid_words import FluidKind
 from xlcalc.functions.hose import BoreKind, HoseKind
 
 FLOW = Arg("Flow", "L/min", 0, 2000)

@@ -3,9 +3,9 @@
 from dataclasses import replace
 from math import pi, sqrt
 
+from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.errors import NoAnswer
-from xlcalc.core.kinds import Percent
-from xlcalc.core.registry import Answer, Arg, example, worksheet_function
+from xlcalc.core.quantities import Percent
 from xlcalc.core.solve import root
 from xlcalc.core.steps import listening, step
 from xlcalc.functions.air import SEA_LEVEL_PRESSURE

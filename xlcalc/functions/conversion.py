@@ -2,9 +2,10 @@
 
 from typing import Any
 
+from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.errors import WrongKind
-from xlcalc.core.kinds import COLDEST_KELVIN, AnyUnit, Quantity, digits, number
-from xlcalc.core.registry import Answer, Arg, example, worksheet_function
+from xlcalc.core.kinds import AnyUnit, digits, number
+from xlcalc.core.quantities import COLDEST_KELVIN, Quantity
 from xlcalc.core.units import Unit, quantity
 
 _MIX = ({"", "gauge"}, {"temperature", "kelvin"}, {"kelvin", "difference"}, {"", "vacuum"})  # units that convert

@@ -2,9 +2,9 @@
 
 from dataclasses import replace
 
+from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.errors import NoAnswer, OutOfRange
 from xlcalc.core.kinds import Word, digits
-from xlcalc.core.registry import Answer, Arg, example, worksheet_function
 from xlcalc.core.solve import root
 from xlcalc.core.steps import listening, step
 from xlcalc.functions import air

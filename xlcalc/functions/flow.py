@@ -2,8 +2,8 @@
 
 from math import pi, sqrt
 
+from xlcalc.core.declare import Answer, example, worksheet_function
 from xlcalc.core.errors import NoAnswer
-from xlcalc.core.registry import Answer, example, worksheet_function
 from xlcalc.core.solve import root
 from xlcalc.functions.arguments import (
     ALLOWED_DROP,

@@ -2,10 +2,10 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any, Self
+from typing import Self
 
 from xlcalc.core.errors import NotInTable, OutOfRange
-from xlcalc.core.kinds import Kind, digits
+from xlcalc.core.kinds import digits
 from xlcalc.core.steps import listening, step
 from xlcalc.core.tables import Provenance
 from xlcalc.functions.laws import BASE_15, ZERO_CELSIUS, Law
@@ -143,26 +143,3 @@ def tell(fluid: Fluid, temperature: float) -> None:
 def celsius(temperature: float) -> str:
     """`-22 °C`."""
     return f"{digits(round(temperature - ZERO_CELSIUS, 2))} °C"
-
-
-class FluidKind(Kind):
-    """A fluid of the table, or words that say it."""
-
-    def read(self, cell: object) -> Any:
-        from xlcalc.functions.fluid_words import fluid_of  # noqa: PLC0415  (the parser builds on this module)
-
-        return fluid_of(cell)
-
-    def allows(self) -> str:
-        return "a name of the fluids table, or words such as 865 kg/m3; 34 mm2/s @ 40 degC; 7.2 mm2/s @ 100 degC"
-
-    def show(self, value: Any) -> str:
-        return str(value.name)
-
-    def good(self) -> list[object]:
-        return ["ATF generic", "water", "COOLANT 50/50", "petrol; RVP 7 psi", "900 kg/m3; 444 mm2/s",
-                "865 kg/m3; 34 mm2/s @ 40 degC; 7.2 mm2/s @ 100 degC", "ATF generic; 900 mm2/s @ -20 degC"]  # fmt: skip
-
-    def bad(self) -> list[tuple[object, str]]:
-        return [("no such fluid", "#N/A"), (5, "#VALUE!"), (True, "#VALUE!"), ("865 kg/m3; 34 mm", "#VALUE!"),
-                ("x" * 5000, "#VALUE!"), (float("nan"), "#VALUE!"), ("865 kg/m3; 3 gal", "#VALUE!")]  # fmt: skip

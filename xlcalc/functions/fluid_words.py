@@ -2,9 +2,10 @@
 
 import re
 from functools import lru_cache
+from typing import Any
 
 from xlcalc.core.errors import NotInTable, OutOfRange, WrongKind
-from xlcalc.core.kinds import number
+from xlcalc.core.kinds import Kind, number
 from xlcalc.core.tables import Row, table
 from xlcalc.core.units import Unit, quantity, unit
 from xlcalc.core.words import joined, leading_number, nearest, plain, shown
@@ -166,3 +167,24 @@ def _names() -> dict[str, Row]:
 def fluid_names() -> list[str]:
     """Names of the fluids table, in its order."""
     return [row.text("fluid") for row in table("fluids")]
+
+
+class FluidKind(Kind):
+    """A fluid of the table, or words that say it."""
+
+    def read(self, cell: object) -> Any:
+        return fluid_of(cell)
+
+    def allows(self) -> str:
+        return "a name of the fluids table, or words such as 865 kg/m3; 34 mm2/s @ 40 degC; 7.2 mm2/s @ 100 degC"
+
+    def show(self, value: Any) -> str:
+        return str(value.name)
+
+    def good(self) -> list[object]:
+        return ["ATF generic", "water", "COOLANT 50/50", "petrol; RVP 7 psi", "900 kg/m3; 444 mm2/s",
+                "865 kg/m3; 34 mm2/s @ 40 degC; 7.2 mm2/s @ 100 degC", "ATF generic; 900 mm2/s @ -20 degC"]  # fmt: skip
+
+    def bad(self) -> list[tuple[object, str]]:
+        return [("no such fluid", "#N/A"), (5, "#VALUE!"), (True, "#VALUE!"), ("865 kg/m3; 34 mm", "#VALUE!"),
+                ("x" * 5000, "#VALUE!"), (float("nan"), "#VALUE!"), ("865 kg/m3; 3 gal", "#VALUE!")]  # fmt: skip

@@ -3,10 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.errors import NoAnswer, OutOfRange
 from xlcalc.core.evaluate import BLANK
-from xlcalc.core.kinds import Count, ListOf, Quantity, Text, Word
-from xlcalc.core.registry import Answer, Arg, example, worksheet_function
+from xlcalc.core.kinds import ListOf, Text, Word
+from xlcalc.core.quantities import Count, Quantity
 from xlcalc.functions.arguments import FLUID, HOSE, PRESSURE, TEMPERATURE
 from xlcalc.functions.fluid import Fluid
 from xlcalc.functions.hose_check import first_reason

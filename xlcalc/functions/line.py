@@ -2,8 +2,8 @@
 
 from math import pi, sqrt
 
+from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.errors import OutOfRange
-from xlcalc.core.registry import Answer, Arg, example, worksheet_function
 from xlcalc.core.solve import root
 from xlcalc.core.steps import listening, step
 from xlcalc.functions.arguments import ALLOWED_DROP, BORE, FITTINGS, FLOW, FLUID, LENGTH, RISE, TEMPERATURE

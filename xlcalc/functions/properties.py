@@ -1,6 +1,6 @@
 """Fluids and air: what a fluid is like at a temperature, and the air at an altitude."""
 
-from xlcalc.core.registry import Answer, Arg, example, worksheet_function
+from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.steps import step
 from xlcalc.functions import air
 from xlcalc.functions.arguments import FLUID, TEMPERATURE, VOLUME

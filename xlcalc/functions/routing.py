@@ -4,9 +4,10 @@ import math
 from dataclasses import replace
 from typing import Any
 
+from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.errors import NoAnswer
-from xlcalc.core.kinds import Angle, Quantity, Word
-from xlcalc.core.registry import Answer, Arg, example, worksheet_function
+from xlcalc.core.kinds import Word
+from xlcalc.core.quantities import Angle, Quantity
 from xlcalc.core.steps import cite, listening, step
 from xlcalc.core.words import plain
 from xlcalc.functions.figures import Figure

@@ -1,6 +1,6 @@
 """The suction side and the fuel that an engine asks for."""
 
-from xlcalc.core.registry import Answer, Arg, example, worksheet_function
+from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.steps import listening, step
 from xlcalc.functions import air
 from xlcalc.functions.arguments import (

@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 from typing import Any, Self
 
 from xlcalc.core.errors import MissingInput, NotInTable, WrongKind
-from xlcalc.core.kinds import Kind, Quantity, digits, number
+from xlcalc.core.kinds import Kind, digits, number
+from xlcalc.core.quantities import Quantity
 from xlcalc.core.steps import cite
 from xlcalc.core.tables import Row, table
 from xlcalc.core.words import joined, plain, shown

@@ -3,9 +3,9 @@
 from dataclasses import replace
 from decimal import Decimal
 
+from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.errors import NoAnswer
 from xlcalc.core.kinds import Word, digits
-from xlcalc.core.registry import Answer, Arg, example, worksheet_function
 from xlcalc.core.steps import listening, step
 from xlcalc.functions.arguments import ALTITUDE, PRESSURE, TEMPERATURE, VOLUME
 from xlcalc.functions.figures import Figure

@@ -3,9 +3,10 @@
 from dataclasses import replace
 from math import floor, inf, log, pi
 
+from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.errors import NoAnswer
-from xlcalc.core.kinds import Count, digits
-from xlcalc.core.registry import Answer, Arg, example, worksheet_function
+from xlcalc.core.kinds import digits
+from xlcalc.core.quantities import Count
 from xlcalc.core.solve import root
 from xlcalc.core.steps import listening, step
 from xlcalc.functions.air import SEA_LEVEL_PRESSURE

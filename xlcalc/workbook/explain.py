@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from pathlib import Path
 from xml.etree import ElementTree
 
+from xlcalc.core.declaration import Declaration
 from xlcalc.core.errors import CalcError, FileError, UpstreamError
 from xlcalc.core.evaluate import answer_of, call, read
 from xlcalc.core.kinds import digits
-from xlcalc.core.registry import Declaration, functions
+from xlcalc.core.registry import functions
 from xlcalc.workbook.formulas import (
     Argument,
     Call,

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 
 from openpyxl import Workbook
 
-from xlcalc.core.registry import formula_text
+from xlcalc.core.declaration import formula_text
 from xlcalc.core.tables import raw_rows, sources
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.sheets.printed import HEAD_ROW, TEXT, opened, put_row
