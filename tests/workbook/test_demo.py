@@ -104,6 +104,16 @@ def test_a_changed_cell_changes_the_verdict(line: str, cells: dict[str, object],
     assert str(found[str(cells.get("line", line))]).startswith(says)
 
 
+@pytest.mark.parametrize(
+    ("name", "says"), [("ColdestStart", "Coldest start, on Start"), ("RoadAltitude", "Highest road, on Start")]
+)
+def test_a_blank_on_start_is_never_taken_for_zero(name: str, says: str) -> None:
+    job = demo_job()
+    start = {key: value for key, value in job.start.items() if key != name}
+    found = said(computed(Job(start, job.lines, job.fluids, job.hoses)))
+    assert set(found.values()) == {f"Not checked: fill in {says}"}
+
+
 def test_a_half_filled_row_holds_up_the_rest_of_its_circuit() -> None:
     found = said(computed(changed("GB-1", {"length": None})))
     assert found["GB-1"] == "Not checked: fill in Length"

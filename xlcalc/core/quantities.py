@@ -11,6 +11,7 @@ from xlcalc.core.units import Unit, quantity, unit
 from xlcalc.core.words import shown
 
 COLDEST_KELVIN = 150.0  # below this a figure in K is a difference of temperatures, not a temperature
+_COUNTED = {"absolute": "from a perfect vacuum", "vacuum": "down from the atmosphere"}
 _HAIR = 1e-12  # a limit given in another unit still counts as the limit
 
 
@@ -62,8 +63,12 @@ class Quantity(Kind):
 
     def check_unit(self, said: Unit, text: str) -> None:
         """Refuse a unit of another kind."""
-        if said.dimension != self.unit.dimension or said.flavour not in self.flavours:
-            raise WrongKind(f"{shown(text)} is not {self.wants or 'in a unit like'} {self.unit.printed}".rstrip())
+        if said.dimension == self.unit.dimension and said.flavour in self.flavours:
+            return
+        if said.dimension == self.unit.dimension and not self.wants and said.flavour in _COUNTED:
+            raise WrongKind(f"{shown(text)} counts {_COUNTED[said.flavour]}: give the pressure above the atmosphere")
+        wants = self.wants or ("in a unit like" if self.unit.printed else "a plain number")
+        raise WrongKind(f"{shown(text)} is not {wants} {self.unit.printed}".rstrip())
 
     def _in_span(self, given: float, said: str = "") -> float:
         slack = _HAIR * max(abs(self.low), abs(self.high))

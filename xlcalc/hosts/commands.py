@@ -187,8 +187,10 @@ def evaluate(formula: str) -> Outcome:
             [f"{answer.code} {reason}".strip()], {"formula": text, "code": answer.code, "why": reason}, code=1
         )
     alone = len(made) >= 1 and made[0].start == 0 and made[0].end == len(text)
-    unit = explaining.Explanation(package, report, "Formula").unit(made[0]) if alone else ""
-    return Outcome([f"{explaining.shown(answer)} {unit}".strip()], {"formula": text, "answer": answer, "unit": unit})
+    asked = explaining.Explanation(package, report, "Formula")
+    unit, notes = (asked.unit(made[0]), asked.notes(made[0])) if alone else ("", [])
+    lines = [f"{explaining.shown(answer)} {unit}".strip(), *(f"  {note}" for note in notes)]
+    return Outcome(lines, {"formula": text, "answer": answer, "unit": unit, "notes": notes})
 
 
 def book_of(formula: str) -> bytes:

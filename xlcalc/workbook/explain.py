@@ -27,6 +27,7 @@ from xlcalc.workbook.recalc import Report, compute
 from xlcalc.workbook.values import Value
 
 REASONS = "Reasons"  # the band of folded columns that hold the reasons of a Check
+WARNINGS = ("The answer rests on memory", "That viscosity is an estimate", "The thickest its grade allows")
 MOST_USERS = 8
 MOST_CELLS = 10_000
 
@@ -122,6 +123,13 @@ class Explanation:
         except CalcError as error:
             return str(error)
         return ""
+
+    def notes(self, made: Call) -> list[str]:
+        """What a person must know beside a bare answer: that it rests on memory, or is an estimate."""
+        if functions()[made.name].about:
+            return []
+        steps = told(functions()[made.name], [self._cell(argument) for argument in made.arguments])
+        return [step for step in steps if step.startswith(WARNINGS)]
 
     def unit(self, made: Call) -> str:
         """The unit in which a call answers; empty for words and plain numbers."""

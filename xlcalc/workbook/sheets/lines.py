@@ -20,6 +20,10 @@ WHERE, FLOWS, MADE, OUT, DO, HELPERS = (
 )  # fmt: skip
 REQUIRED = ("use", "pushed", "fluid", "flow", "highest", "hottest", "length", "hose", "ends", "gap")
 USES = ("pressure", "suction", "return", "vent", "vacuum", "coolant")
+CAUTION = (
+    "Steering, fuel and brake assistance can kill: the part maker's figures, local rules and licensed practice decide. "
+    "Hydraulic brake lines are out of scope."
+)
 PUSHED = ("pump fixed flow", "pump limited pressure", "gravity", "none")
 
 
@@ -100,7 +104,9 @@ INPUTS = [
 ]  # fmt: skip
 HELPER = [
     _folded("missing", "Missing", "", '=IF({line}="","",'
-            + "".join(f'IF({{{key}}}="",<{key}>,' for key in REQUIRED) + '""' + ")" * (len(REQUIRED) + 1)),
+            + "".join(f'IF({{{key}}}="",<{key}>,' for key in REQUIRED) + "{startmissing}" + ")" * (len(REQUIRED) + 1)),
+    _folded("startmissing", "Missing on Start", "",
+            '=IF(AND({coldest}="",ColdestStart=""),"Coldest start, on Start",IF(RoadAltitude="","Highest road, on Start",""))'),
     _folded("ready", "Ready", "", '=AND({line}<>"",{missing}="")'),
     _looked_up("fw", "Fluid words", "FluidWords", "fluid", "FluidNames"),
     _looked_up("kind", "Fluid kind", "FluidKinds", "fluid", "FluidNames"),
@@ -210,6 +216,8 @@ def add(book: Workbook, painter: Painter, job: Job, count: int) -> Mapping[str, 
     tail = 'IF(LinesUnchecked=0,"","   without a Check "&LinesUnchecked)'
     painter.put(sheet, BAND_ROW, 1, f'=IF(LinesNamed=0,"",{rest}&{tail})', QUIET._replace(edge="band"))
     last = FIRST_ROW + count
+    for key in ("from", "smallest"):  # on both sheets of paper
+        painter.put(sheet, last + 1, 1 + [column.key for column in SHEET.columns].index(key), CAUTION, QUIET)
     verdict_rules(sheet, f"B{FIRST_ROW}:B{last}", f"$B{FIRST_ROW}")
     page(sheet, landscape=True, titles="1:6", columns="A:B", scale=74)
     _print(sheet, count)
@@ -220,7 +228,7 @@ def _print(sheet: Worksheet, count: int) -> None:
     """Two sheets of paper a row: what goes in, what comes out; Line and Check on both."""
     keys = [column.key for column in SHEET.columns]
     sheet.col_breaks.append(Break(id=1 + keys.index("bypass")))
-    sheet.print_area = f"A1:{SHEET.letter('others')}{FIRST_ROW + count}"
+    sheet.print_area = f"A1:{SHEET.letter('others')}{FIRST_ROW + count + 1}"
 
 
 def _counts(count: int) -> dict[str, str]:
