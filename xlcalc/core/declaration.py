@@ -190,9 +190,6 @@ class Declaration:
         return self.args[:-1] if self.has_unit else self.args
 
 
-_declared: dict[str, Declaration] = {}
-
-
 def shown_as(got: object, like: str) -> str:
     """An answer printed to the digits of `like`."""
     if isinstance(got, bool) or not isinstance(got, int | float):

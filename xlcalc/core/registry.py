@@ -30,11 +30,16 @@ def family_of(module: str) -> str:
 
 
 def add(made: Declaration) -> None:
-    """Take a declaration in. Raises DeclarationError where another family has the name already."""
+    """Take a declaration in. Raises DeclarationError where another function has the name already."""
     earlier = _declared.get(made.name)
-    if earlier is not None and earlier.family != made.family:
-        raise DeclarationError(f"{made.name} is declared twice, in {earlier.family} and {made.family}")
+    if earlier is not None and _written(earlier) != _written(made):
+        raise DeclarationError(f"{made.name} is declared twice, as {_written(earlier)} and as {_written(made)}")
     _declared[made.name] = made
+
+
+def _written(made: Declaration) -> str:
+    """Where a function stands: the same place again is a module loaded anew."""
+    return f"{made.function.__module__}.{made.function.__qualname__}"
 
 
 @lru_cache(1)

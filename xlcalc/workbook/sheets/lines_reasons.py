@@ -17,6 +17,11 @@ def _verdict(key: str, head: str, spec: str) -> Column:
     return Column(key, "Verdict", head, "", "folded", 14, spec)
 
 
+def _joined(reasons: list[Column]) -> str:
+    """Reasons one after the other, each with `; ` in front."""
+    return "=" + "&".join(f'IF({{{reason.key}}}="","","; "&{{{reason.key}}})' for reason in reasons)
+
+
 def at_most(value: str, limit: str, words: str) -> str:
     """A reason for a number that must not pass a limit in its row; a blank limit means that there is none."""
     return (
@@ -49,6 +54,7 @@ BEFORE = [
             '=IFERROR(IF({margin}<0,IF({margincold}<{marginhot},": the pump starves",": it boils in the line"),'
             '": shorter, less rise or cooler fluid"),"")'),
     _helper("bypassadvice", "What a cold flow asks for", '=": bypass"&SUBSTITUTE({advice},": bore"," or bore")'),
+    _helper("ventmax", "Vent pressure at most", '=IF(AND({ready},{use}="vent"),VentPressure,"")'),
     _helper("returnmax", "Fuel return drop at most",
             '=IF(AND({liquid},{fuel},{use}="return"),DropFuelReturn,"")'),
 ]  # fmt: skip
@@ -93,6 +99,8 @@ LIST = [
             '"Near limit: works down to "&FIXED({downto},0,TRUE)&" °C, coldest "&{coldn},""),"")'),
     _reason("r_return", "Fuel return drop",
             at_most("drophot", "returnmax", shown("drophot") + '&" kPa in a fuel return, at most "&{returnmax}&{advice}')),
+    _reason("r_vent", "Vent pressure",
+            at_most("drophot", "ventmax", shown("drophot") + '&" kPa behind the vent, at most "&{ventmax}&{advice}')),
     _reason("r_gap", "Clearance", f'=IFERROR(SUBSTITUTE({{gapsaid}},"Within limits",""),{CANNOT}<gap>)'),
     _reason("r_circuit", "Circuit",
             '=IF({waiting}>0,"Cannot be worked out: another line of circuit "&{circuit}&" is not filled in","")'),
@@ -115,10 +123,9 @@ WORDS = [
     _verdict("first", "First reason",
             '=IF({line}="","",IF({missing}<>"","Not checked: fill in "&{missing},IF({worst}="","Within limits",'
             f"INDEX({_SPAN},MATCH({{worst}},{_SPAN},0)))))"),
-    _verdict("all1", "All reasons, first half", "=" + "&".join(f'IF({{{r.key}}}="","","; "&{{{r.key}}})' for r in LIST[:8])),
-    _verdict("all2", "All reasons, second half", "=" + "&".join(f'IF({{{r.key}}}="","","; "&{{{r.key}}})' for r in LIST[8:])),
+    *(_verdict(f"all{part}", f"All reasons, part {part}", _joined(LIST[(part - 1) * 6 : part * 6])) for part in (1, 2, 3)),
     _verdict("asfar", "As far as the data go",
             '=IF({forced},IFERROR(IF(AND({downto}<={known}+0.001,{known}>-1E9),"; works down as far as the data go",""),""),"")'),
     _verdict("otherwords", "Other reasons, joined",
-            '=IF({line}="","",MID(SUBSTITUTE({all1}&{all2},"; "&{first},"",1)&{whyhose}&{whydrop}&{asfar},3,900))'),
+            '=IF({line}="","",MID(SUBSTITUTE({all1}&{all2}&{all3},"; "&{first},"",1)&{whyhose}&{whydrop}&{asfar},3,900))'),
 ]  # fmt: skip
