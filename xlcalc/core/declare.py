@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any, TypeVar
 
 from xlcalc.core.declaration import Answer, Arg, Declaration, Example, example, shown_as
-from xlcalc.core.errors import LONGEST_SENTENCE, DeclarationError
+from xlcalc.core.errors import LONGEST_SENTENCE, CalcError, DeclarationError
 from xlcalc.core.evaluate import evaluate
 from xlcalc.core.kinds import UnitName
 from xlcalc.core.registry import add, family_of
@@ -127,8 +127,10 @@ def _argument_problems(made: Declaration) -> list[str]:
         if arg.required and optional_seen:
             problems.append(f"{arg.name} is required but stands behind an optional one")
         optional_seen = optional_seen or not arg.required
-        if not arg.required:
-            arg.default_value  # noqa: B018  (reads the default: raises where the kind refuses it)
+        try:
+            arg.default_value  # noqa: B018  (reads the default)
+        except CalcError as error:
+            problems.append(f"{arg.name}: its default {arg.default!r} is refused: {error}")
     return problems
 
 
