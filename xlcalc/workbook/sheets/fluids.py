@@ -8,8 +8,8 @@ from xlcalc.core.tables import raw_rows
 from xlcalc.functions.fluid_words import CLASSES, KINDS, fluid_names
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import Column, RowSheet, name_areas, name_list, write
-from xlcalc.workbook.sheets.words import figure, figure_at, joined, piece, word
-from xlcalc.workbook.style import Painter, number_format, page
+from xlcalc.workbook.sheets.words import figure, figure_at, joined, piece, typed_number, word
+from xlcalc.workbook.style import Painter, page
 
 NAME, SPARE = "Fluids", 10
 WHO, WHAT, LIMITS, FROM, OUT = (
@@ -19,12 +19,6 @@ WHO, WHAT, LIMITS, FROM, OUT = (
     "Where from",
     "What comes out",
 )
-
-
-def _number(key: str, band: str, head: str, unit: str, low: float, high: float, help_text: str) -> Column:
-    return Column(
-        key, band, head, unit, "input", 9.5, "", help_text, low, high, words=False, format=number_format(unit)
-    )
 
 
 PIECES = [
@@ -54,30 +48,30 @@ COLUMNS = [
            "What the liner and fuel rules go by."),
     Column("class", WHAT, "Expansion class", "", "list", 11, '"' + ",".join(CLASSES) + '"',
            "How it grows when warm. Blank: density holds at every temperature."),
-    _number("density", WHAT, "Density at 15 °C", "kg/m3", 0.5, 5000, "Density at 15 °C, from the supplier's sheet."),
-    _number("nu", WHAT, "Constant viscosity", "mm2/s (cSt)", 0.01, 100000,
+    typed_number("density", WHAT, "Density at 15 °C", "kg/m3", 0.5, 5000, "Density at 15 °C, from the supplier's sheet."),
+    typed_number("nu", WHAT, "Constant viscosity", "mm2/s (cSt)", 0.01, 100000,
             "One viscosity that holds at every temperature of the span. Leave blank where points are given."),
-    _number("nu1", WHAT, "Viscosity point 1", "mm2/s (cSt)", 0.01, 1000000, "A measured viscosity, often at 40 °C."),
-    _number("nu1at", WHAT, "at", "°C", -60, 250, "Temperature of point 1."),
-    _number("nu2", WHAT, "Viscosity point 2", "mm2/s (cSt)", 0.01, 1000000, "A measured viscosity, often at 100 °C."),
-    _number("nu2at", WHAT, "at", "°C", -60, 250, "Temperature of point 2."),
-    _number("nu3", WHAT, "Viscosity point 3", "mm2/s (cSt)", 0.01, 1000000,
+    typed_number("nu1", WHAT, "Viscosity point 1", "mm2/s (cSt)", 0.01, 1000000, "A measured viscosity, often at 40 °C."),
+    typed_number("nu1at", WHAT, "at", "°C", -60, 250, "Temperature of point 1."),
+    typed_number("nu2", WHAT, "Viscosity point 2", "mm2/s (cSt)", 0.01, 1000000, "A measured viscosity, often at 100 °C."),
+    typed_number("nu2at", WHAT, "at", "°C", -60, 250, "Temperature of point 2."),
+    typed_number("nu3", WHAT, "Viscosity point 3", "mm2/s (cSt)", 0.01, 1000000,
             "A third measured point: the maker's cold figure beats any line through two hot ones."),
-    _number("nu3at", WHAT, "at", "°C", -60, 250, "Temperature of point 3."),
-    _number("thick", WHAT, "Thickest allowed", "mPa s (cP)", 0.1, 1000000,
+    typed_number("nu3at", WHAT, "at", "°C", -60, 250, "Temperature of point 3."),
+    typed_number("thick", WHAT, "Thickest allowed", "mPa s (cP)", 0.1, 1000000,
             "The thickest that its grade allows in the cold. For a suction line the pumping limit, not cranking."),
-    _number("thickat", WHAT, "at", "°C", -60, 40, "Temperature of that limit."),
-    _number("coldest", LIMITS, "Known from", "°C", -60, 250, "Lowest temperature at which these figures may be used."),
-    _number("hottest", LIMITS, "Known to", "°C", -60, 250, "Highest temperature at which these figures may be used."),
-    _number("vapour", LIMITS, "Constant vapour pressure", "kPa abs", 0, 5000,
+    typed_number("thickat", WHAT, "at", "°C", -60, 40, "Temperature of that limit."),
+    typed_number("coldest", LIMITS, "Known from", "°C", -60, 250, "Lowest temperature at which these figures may be used."),
+    typed_number("hottest", LIMITS, "Known to", "°C", -60, 250, "Highest temperature at which these figures may be used."),
+    typed_number("vapour", LIMITS, "Constant vapour pressure", "kPa abs", 0, 5000,
             "One vapour pressure for the whole span: 0 for oils."),
-    _number("pv1", LIMITS, "Vapour pressure 1", "kPa abs", 0.001, 5000, "A measured vapour pressure."),
-    _number("pv1at", LIMITS, "at", "°C", -60, 250, "Temperature of vapour pressure 1."),
-    _number("pv2", LIMITS, "Vapour pressure 2", "kPa abs", 0.001, 5000, "A second measured vapour pressure."),
-    _number("pv2at", LIMITS, "at", "°C", -60, 250, "Temperature of vapour pressure 2."),
-    _number("rvp", LIMITS, "Reid vapour pressure", "psi", 1, 20, "Of petrol without ethanol: 8 to 15 by season."),
-    _number("cp", LIMITS, "Specific heat", "kJ/(kg K)", 0.1, 10, "Needed for heat only."),
-    _number("doubt", FROM, "Doubt of the viscosity", "%", 0, 90, "How far off the viscosity may be, plus or minus."),
+    typed_number("pv1", LIMITS, "Vapour pressure 1", "kPa abs", 0.001, 5000, "A measured vapour pressure."),
+    typed_number("pv1at", LIMITS, "at", "°C", -60, 250, "Temperature of vapour pressure 1."),
+    typed_number("pv2", LIMITS, "Vapour pressure 2", "kPa abs", 0.001, 5000, "A second measured vapour pressure."),
+    typed_number("pv2at", LIMITS, "at", "°C", -60, 250, "Temperature of vapour pressure 2."),
+    typed_number("rvp", LIMITS, "Reid vapour pressure", "psi", 1, 20, "Of petrol without ethanol: 8 to 15 by season."),
+    typed_number("cp", LIMITS, "Specific heat", "kJ/(kg K)", 0.1, 10, "Needed for heat only."),
+    typed_number("doubt", FROM, "Doubt of the viscosity", "%", 0, 90, "How far off the viscosity may be, plus or minus."),
     Column("source", FROM, "Source", "", "input", 38, "", "Where the figures come from."),
     Column("mark", FROM, "Mark", "", "list", 7, '"V,C,S,M,P"',
            "V seen in print, C computed, S second-hand, M from memory, P common practice."),

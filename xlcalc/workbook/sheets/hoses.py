@@ -7,20 +7,14 @@ from openpyxl import Workbook
 from xlcalc.core.tables import raw_rows
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import Column, RowSheet, name_areas, name_list, write
-from xlcalc.workbook.sheets.words import figure, joined, piece, word
-from xlcalc.workbook.style import Painter, number_format, page
+from xlcalc.workbook.sheets.words import figure, joined, piece, typed_number, word
+from xlcalc.workbook.style import Painter, page
 
 NAME, SPARE = "Hoses", 8
 WHICH, SIZE, BEARS, MADE, FROM, OUT = (
     "Which hose", "How large", "What it bears", "What it is made of", "Where from", "What comes out"
 )  # fmt: skip
 LINERS = ("PTFE", "NBR", "CR", "CPE", "EPDM", "FKM", "silicone", "PA12")
-
-
-def _number(key: str, band: str, head: str, unit: str, low: float, high: float, help_text: str) -> Column:
-    return Column(
-        key, band, head, unit, "input", 9.5, "", help_text, low, high, words=False, format=number_format(unit)
-    )
 
 
 PIECES = [
@@ -46,19 +40,19 @@ COLUMNS = [
     Column("size", WHICH, "Size", "", "input", 6, "", "As you call it, e.g. -6 or 9.5.", text=True),
     Column("cited", WHICH, "Starts from", "", "input", 20, "",
            "A hose of the built-in table that this row starts from, e.g. PTFE braid -6, or blank for your own."),
-    _number("bore", SIZE, "Bore", "mm", 1, 150, "Inside diameter."),
-    _number("outside", SIZE, "Outside", "mm", 1, 200, "Outside diameter: measure it, holes and clips go by it."),
-    _number("bend", SIZE, "Bend radius", "mm", 1, 3000, "Least radius on the inside of a bend."),
-    _number("working", BEARS, "Pressure limit", "kPa", 1, 200000, "Highest working pressure of the maker's sheet."),
-    _number("proof", BEARS, "Proof", "kPa", 1, 500000, "Proof pressure: never test above it."),
-    _number("burst", BEARS, "Burst", "kPa", 1, 1000000, "Least burst pressure."),
-    _number("clamps", BEARS, "Limit with clamps", "kPa", 1, 200000, "Blank: clamps are not allowed on this hose."),
-    _number("coldest", BEARS, "Coldest", "°C", -200, 400, "Lowest temperature."),
-    _number("hottest", BEARS, "Hottest", "°C", -200, 400, "Highest temperature, steady."),
+    typed_number("bore", SIZE, "Bore", "mm", 1, 150, "Inside diameter."),
+    typed_number("outside", SIZE, "Outside", "mm", 1, 200, "Outside diameter: measure it, holes and clips go by it."),
+    typed_number("bend", SIZE, "Bend radius", "mm", 1, 3000, "Least radius on the inside of a bend."),
+    typed_number("working", BEARS, "Pressure limit", "kPa", 1, 200000, "Highest working pressure of the maker's sheet."),
+    typed_number("proof", BEARS, "Proof", "kPa", 1, 500000, "Proof pressure: never test above it."),
+    typed_number("burst", BEARS, "Burst", "kPa", 1, 1000000, "Least burst pressure."),
+    typed_number("clamps", BEARS, "Limit with clamps", "kPa", 1, 200000, "Blank: clamps are not allowed on this hose."),
+    typed_number("coldest", BEARS, "Coldest", "°C", -200, 400, "Lowest temperature."),
+    typed_number("hottest", BEARS, "Hottest", "°C", -200, 400, "Highest temperature, steady."),
     Column("liner", MADE, "Liner", "", "list", 9, '"' + ",".join(LINERS) + '"', "What the fluid touches."),
     Column("conductive", MADE, "Conductive", "", "list", 11, '"yes,no"', "Petrol in PTFE needs a conductive liner."),
     Column("suction", MADE, "Suction", "", "list", 9, '"yes,no"', "May it be used for suction and vacuum?"),
-    _number("doubt", FROM, "Doubt", "%", 0, 90, "How far off the figures may be, plus or minus."),
+    typed_number("doubt", FROM, "Doubt", "%", 0, 90, "How far off the figures may be, plus or minus."),
     Column("source", FROM, "Source", "", "input", 46, "", "Where the figures come from."),
     Column("mark", FROM, "Mark", "", "list", 7, '"V,C,S,M,P"',
            "V seen in print, C computed, S second-hand, M from memory, P common practice."),

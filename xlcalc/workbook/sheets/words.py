@@ -1,6 +1,13 @@
-"""Folded columns that join a table's cells to the words that the functions take."""
+"""Columns of the tables: typed figures, and folded ones that join them to the words that the functions take."""
 
 from xlcalc.workbook.rows import Column
+from xlcalc.workbook.style import number_format
+
+
+def typed_number(key: str, band: str, head: str, unit: str, low: float, high: float, help_text: str) -> Column:
+    """A figure of a row of the table, a plain number in the header's unit."""
+    shown = number_format(unit)
+    return Column(key, band, head, unit, "input", 9.5, "", help_text, low, high, words=False, format=shown)
 
 
 def piece(key: str, head: str, spec: str) -> Column:
