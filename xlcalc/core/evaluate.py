@@ -206,7 +206,7 @@ def _about(declaration: Declaration, cells: Sequence[Any]) -> Any:
         return declaration.function()
     name = cells[0] if cells else None
     if isinstance(name, CalcError):
-        raise UpstreamError(str(name), name.code)
+        raise UpstreamError(str(name) or f"the name holds {name.code}: mend that cell first", name.code)
     if not isinstance(name, str) or not name.strip():
         raise MissingInput("the first argument is the name of a function, in quotes")
     target = find(name)
@@ -217,8 +217,15 @@ def _about(declaration: Declaration, cells: Sequence[Any]) -> Any:
     given = list(cells[1:])
     whole = {place for place in range(len(given)) if _takes_range(target, place)}
     if any(isinstance(cell, list) and place not in whole for place, cell in enumerate(given)):
-        return over_ranges(given, lambda one: _guarded(declaration.function, target, one), whole)
+        return over_ranges(given, lambda one: _one_cell(declaration, target, one), whole)
     return declaration.function(target, given)
+
+
+def _one_cell(declaration: Declaration, target: Declaration, cells: Sequence[Any]) -> Any:
+    answer = _guarded(declaration.function, target, cells)
+    if isinstance(answer, list):
+        raise WrongKind(f"{declaration.name} fills a column for one call: give single cells, not a range")
+    return answer
 
 
 def span_of(declaration: Declaration, cells: Sequence[Any]) -> tuple[Span, Unit] | None:

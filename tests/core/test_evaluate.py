@@ -1,0 +1,156 @@
+"""From cells to an answer: blanks, ranges, error cells, what a function about another function is given."""
+
+from typing import Any
+
+import pytest
+
+from xlcalc import CalcError, call
+from xlcalc.core import evaluate as module
+from xlcalc.core.errors import MissingInput, NoAnswer, UpstreamError, WrongKind
+from xlcalc.core.evaluate import evaluate, finish, over_ranges, read
+from xlcalc.core.registry import functions
+
+VELOCITY = functions()["LINE_VELOCITY"]
+# hand calculation: 8 L/min in 7.9 mm is 8e-3/60 / (pi/4 x 0.0079^2) = 2.7202 m/s; in proportion to the flow
+AT_8 = pytest.approx(2.7202, abs=5e-5)
+AT_4 = pytest.approx(1.3601, abs=5e-5)
+
+
+def refused(*cells: object) -> tuple[str, str]:
+    with pytest.raises(CalcError) as caught:
+        call(*cells)  # type: ignore[arg-type]
+    return caught.value.code, str(caught.value)
+
+
+def codes(rows: list[list[Any]]) -> list[list[Any]]:
+    return [[cell.code if isinstance(cell, CalcError) else cell for cell in row] for row in rows]
+
+
+def test_call_raises_and_evaluate_gives_the_error() -> None:
+    assert call("LINE_VELOCITY", 8, 7.9) == AT_8
+    assert call(" line_velocity ", "8 L/min", "7.9 mm", "ft/s") == pytest.approx(2.7202 / 0.3048, abs=2e-4)
+    got = evaluate(VELOCITY, [8, "abc"])
+    assert isinstance(got, CalcError)
+    assert got.code == "#N/A"
+    with pytest.raises(CalcError, match="Bore: "):
+        call("LINE_VELOCITY", 8, "abc")
+
+
+@pytest.mark.parametrize("name", ["LINE_VELOCTY", "", 5, None, b"LINE_VELOCITY", ["LINE_VELOCITY"]])
+def test_no_such_function(name: object) -> None:
+    code, words = refused(name)
+    assert code == "#NAME?"
+    assert "function" in words
+
+
+def test_blank_and_missing_are_told_apart() -> None:
+    assert call("LINE_VELOCITY") == ""
+    assert call("LINE_VELOCITY", None, " ", "ft/s") == "", "a unit alone is no input"
+    with pytest.raises(MissingInput, match="Bore is missing: give 1 to 150 mm"):
+        call("LINE_VELOCITY", 8)
+    with pytest.raises(WrongKind, match="takes at most 3 arguments, 4 are given"):
+        call("LINE_VELOCITY", 8, 7.9, "m/s", 1)
+
+
+@pytest.mark.parametrize("code", ["#NULL!", "#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#NUM!", "#N/A", "#SPILL!"])
+def test_an_error_cell_keeps_its_code(code: str) -> None:
+    with pytest.raises(UpstreamError) as caught:
+        call("LINE_VELOCITY", CalcError("", code), 7.9)
+    assert (caught.value.code, str(caught.value)) == (code, f"Flow holds {code}: mend that cell first")
+    with pytest.raises(UpstreamError, match="said by the cell before"):
+        call("LINE_VELOCITY", 8, CalcError("said by the cell before", code))
+
+
+def test_the_first_fault_from_the_left_is_told() -> None:
+    assert refused("LINE_VELOCITY", "5 kg", CalcError("", "#REF!"))[0] == "#VALUE!"
+    assert refused("LINE_VELOCITY", CalcError("", "#REF!"), "5 kg")[0] == "#REF!"
+
+
+def test_ranges_meet_as_in_a_spreadsheet() -> None:
+    assert call("LINE_VELOCITY", [[8], [4]], 7.9) == [[AT_8], [AT_4]]
+    assert call("LINE_VELOCITY", [[8, 4]], 7.9) == [[AT_8, AT_4]]
+    assert call("LINE_VELOCITY", [8, 4], 7.9) == [[AT_8, AT_4]]
+    assert call("LINE_VELOCITY", ((8,), (4,)), 7.9) == [[AT_8], [AT_4]]
+    assert call("LINE_VELOCITY", [[8]], 7.9) == [[AT_8]]
+    assert call("LINE_VELOCITY", [[8], [4]], [[7.9, 7.9]]) == [[AT_8, AT_8], [AT_4, AT_4]]
+    assert codes(call("LINE_VELOCITY", [[8], [4], [None]], [[7.9], [None]])) == [[AT_8], ["#VALUE!"], ["#N/A"]]
+    assert codes(call("LINE_VELOCITY", [[8, 4]], [[7.9, 7.9, 7.9]])) == [[AT_8, AT_4, "#N/A"]]
+    assert call("LINE_VELOCITY", [[None], [""]], [[None]]) == [[""], [""]]
+
+
+@pytest.mark.parametrize("cell", [[], [[]], [[1], []], [[1, 2], [3]], [[[1]]], [[1], 2], [[1, [2]]]])
+def test_what_is_no_range(cell: object) -> None:
+    assert refused("LINE_VELOCITY", cell, 7.9)[0] == "#VALUE!"
+
+
+def test_a_range_larger_than_a_sheet_is_refused() -> None:
+    code, words = refused("LINE_VELOCITY", [[1]] * 1100, [[7.9] * 1000])
+    assert code == "#VALUE!"
+    assert "too large" in words
+
+
+def test_a_range_argument_keeps_its_range_beside_others() -> None:
+    rows = over_ranges([[[1], [2]], [[3], [4]]], lambda cells: cells, {0})
+    assert rows == [[[[[1], [2]], 3]], [[[[1], [2]], 4]]]
+    assert call("HOSE_ROLLS_TO_BUY", [[2600], [None], [2600]], [[3], [6]]) == [[2], [1]]
+
+
+def test_texts_are_read_once_and_forgotten_in_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(module, "REMEMBERED", 4)
+    for flow in range(1, 20):
+        assert call("LINE_VELOCITY", f"{flow} L/min", 7.9) == pytest.approx(call("LINE_VELOCITY", flow, 7.9), rel=1e-12)
+    assert len(VELOCITY.slots[0][3]) <= 4
+
+
+def test_only_a_finite_answer_reaches_a_cell() -> None:
+    for value in (float("nan"), float("inf"), float("-inf")):
+        with pytest.raises(NoAnswer, match="leave what can be worked out"):
+            finish(VELOCITY, value, None)
+    assert finish(VELOCITY, "words", None) == "words"
+    reading = read(VELOCITY, [8, 7.9, "ft/s"])
+    assert reading is not None
+    assert finish(VELOCITY, 0.3048, reading[1]) == pytest.approx(1)
+
+
+ABOUT = ("ANSWER_WHY", "ANSWER_STEPS", "ANSWER_LOW", "ANSWER_HIGH")
+
+
+@pytest.mark.parametrize("about", ABOUT)
+def test_about_needs_the_name_of_a_function_that_computes(about: str) -> None:
+    for name in (None, "", " ", 5, True, [["LINE_VELOCITY"]]):
+        assert refused(about, name, 8, 7.9) == (
+            "#VALUE!",
+            "the first argument is the name of a function, in quotes",
+        )
+    assert refused(about, "LINE_VELOCTY", 8, 7.9)[1].startswith("'LINE_VELOCTY' is not a function of xlcalc: did you")
+    assert "name a function that computes" in refused(about, "XLCALC_STATUS")[1]
+    assert refused(about, CalcError("", "#REF!"), 8) == ("#REF!", "the name holds #REF!: mend that cell first")
+    assert call(about, "LINE_VELOCITY", None, None) == ""
+
+
+def test_about_fills_down() -> None:
+    assert call("ANSWER_WHY", "LINE_VELOCITY", [[8], [None]], 7.9) == [
+        ["There is an answer: 2.72 m/s"],
+        ["Flow is missing: give 0 to 2000 L/min"],
+    ]
+    assert call("ANSWER_LOW", "LINE_VELOCITY", [[8], [4]], 7.9) == [[AT_8], [AT_4]]
+    assert codes(call("ANSWER_HIGH", "LINE_VELOCITY", [[8, -1]], 7.9)) == [[AT_8, "#NUM!"]]
+    words = refused("ANSWER_STEPS", "LINE_VELOCITY", [[8], [4]], 7.9)[1]
+    assert words == "ANSWER_STEPS fills a column for one call: give single cells, not a range"
+
+
+def test_about_says_what_stood_in_the_cell() -> None:
+    assert call("ANSWER_WHY", "LINE_VELOCITY", CalcError("", "#REF!"), 7.9) == "Flow holds #REF!: mend that cell first"
+    assert refused("ANSWER_LOW", "LINE_VELOCITY", CalcError("", "#REF!"), 7.9)[0] == "#REF!"
+    assert refused("ANSWER_STEPS", "LINE_VELOCITY", 8, "abc")[0] == "#N/A"
+    assert refused("ANSWER_HIGH", "HOSE_FLUID_MATCH", "EPDM 19", "petrol") == (
+        "#VALUE!",
+        "HOSE_FLUID_MATCH answers words: they have no low and high",
+    )
+
+
+def test_status_tells_version_and_data() -> None:
+    from xlcalc import __version__  # noqa: PLC0415
+    from xlcalc.core.tables import fingerprint  # noqa: PLC0415
+
+    assert call("XLCALC_STATUS") == f"connected, version {__version__}, data {fingerprint()}"
