@@ -1,0 +1,115 @@
+"""Imports point one way, heavy packages load when first needed, and each outside world has one door."""
+
+import ast
+import subprocess
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+
+import pytest
+
+import xlcalc
+
+ROOT = Path(xlcalc.__file__).parent
+LAYERS = ("core", "functions", "workbook", "hosts")  # each may use itself and those before it
+HEAVY = ("pint", "numpy", "fluids", "openpyxl", "formualizer", "scipy", "pandas", "xlwings")
+DOORS = {  # who may import what, anywhere in the module
+    "pint": {"core.units"},
+    "fluids": {"core.solve", "functions.air", "functions.friction"},
+    "formualizer": {"workbook.engine"},
+    "csv": {"core.datafiles"},
+    "importlib": {"core.datafiles", "core.registry", "__init__"},
+    "numpy": set(),
+    "scipy": set(),
+    "pandas": set(),
+}
+
+
+def imported(nodes: Iterable[ast.AST]) -> set[str]:
+    """Modules, and names of modules of ours, that import statements name."""
+    found: set[str] = set()
+    for node in nodes:
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            module = f"xlcalc.{node.module or ''}" if node.level else str(node.module)
+            found |= {module, *(f"{module}.{alias.name}" for alias in node.names)}
+    return found
+
+
+TREES = {
+    ".".join(file.relative_to(ROOT).with_suffix("").parts): ast.parse(file.read_text(encoding="utf-8"))
+    for file in sorted(ROOT.rglob("*.py"))
+}
+USES = {
+    name: {each.removeprefix("xlcalc.") for each in imported(ast.walk(tree)) if each.removeprefix("xlcalc.") in TREES}
+    for name, tree in TREES.items()
+}
+
+
+def layer(module: str) -> int | None:
+    first = module.partition(".")[0]
+    return LAYERS.index(first) if first in LAYERS else None
+
+
+@pytest.mark.parametrize("name", [name for name in TREES if layer(name) is not None])
+def test_imports_point_one_way(name: str) -> None:
+    own = layer(name)
+    assert own is not None
+    for used in USES[name]:
+        other = layer(used)
+        assert other is not None, f"{name} uses {used}"
+        assert other <= own, f"{name} uses {used}, which stands above it"
+
+
+def test_no_module_needs_itself() -> None:
+    done: set[str] = set()
+
+    def visit(name: str, path: tuple[str, ...]) -> None:
+        assert name not in path, " -> ".join((*path[path.index(name) :], name))
+        if name not in done:
+            for used in USES[name] - {name}:
+                visit(used, (*path, name))
+            done.add(name)
+
+    for name in TREES:
+        visit(name, ())
+
+
+@pytest.mark.parametrize("package", DOORS)
+def test_each_outside_world_has_its_door(package: str) -> None:
+    users = {
+        name for name, tree in TREES.items() if any(each.split(".")[0] == package for each in imported(ast.walk(tree)))
+    }
+    assert users <= DOORS[package]
+
+
+def test_only_the_workbook_and_its_hosts_know_openpyxl() -> None:
+    for name, tree in TREES.items():
+        if "openpyxl" in {each.split(".")[0] for each in imported(ast.walk(tree))}:
+            assert layer(name) in (LAYERS.index("workbook"), LAYERS.index("hosts")), name
+
+
+def test_only_one_module_opens_data_files_and_no_function_opens_any() -> None:
+    for name, tree in TREES.items():
+        calls = {ast.unparse(node.func) for node in ast.walk(tree) if isinstance(node, ast.Call)}
+        opens = {call for call in calls if call == "open" or call.endswith((".open", ".read_text", ".read_bytes"))}
+        if layer(name) in (LAYERS.index("core"), LAYERS.index("functions")):
+            assert not opens or name == "core.datafiles", f"{name}: {opens}"
+
+
+def loaded_by(code: str) -> set[str]:
+    asked = f"import sys; {code}; print(*{{name.split('.')[0] for name in sys.modules}})"
+    done = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True)
+    return set(done.stdout.split())
+
+
+@pytest.mark.parametrize("code", ["import xlcalc", "import xlcalc.hosts.cli", "import xlcalc.workbook.recalc"])
+def test_what_loads_light(code: str) -> None:
+    assert loaded_by(code) & set(HEAVY) == set()
+
+
+def test_a_function_loads_what_it_needs_and_no_more() -> None:
+    heavy = loaded_by("import xlcalc; xlcalc.call('BORE_FOR_FLOW', 8, 3)") & set(HEAVY)
+    assert "pint" in heavy
+    assert heavy.isdisjoint({"openpyxl", "formualizer", "pandas", "xlwings"})
