@@ -1,0 +1,277 @@
+"""Flow and bore against print, second calculations, hand and laws."""
+
+from itertools import pairwise
+from math import log10, pi, sqrt
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from xlcalc import CalcError, call
+
+OIL = "ATF generic"
+FLOWS = st.floats(0.5, 100)
+BORES = st.floats(4, 40)
+LENGTHS = st.floats(0.1, 20)
+DEGREES = st.floats(-30, 120)
+FLUIDS = st.sampled_from(["ATF generic", "900 kg/m3; 444 mm2/s", "petrol", "870 kg/m3; 3 mm2/s"])
+KS = st.sampled_from([0, 2.5, "2x elbow 90; 1x ball valve"])
+
+
+def refused(name: str, *cells: object) -> tuple[str, str]:
+    with pytest.raises(CalcError) as caught:
+        call(name, *cells)
+    return caught.value.code, str(caught.value)
+
+
+def colebrook(reynolds: float, roughness: float) -> float:
+    """Darcy factor f by fixed point on Colebrook's own equation, in x = 1/sqrt(f)."""
+    x = 7.0
+    for _ in range(100):
+        x = -2 * log10(roughness / 3.7 + 2.51 * x / reynolds)
+    return 1 / (x * x)
+
+
+def drop_at(reynolds: float, surface: str = "smooth") -> float:
+    """Friction factor that LINE_PRESSURE_DROP uses: 1 m of 50 mm, 1000 kg/m3, 1 mm2/s, for a factor of 1 head."""
+    velocity = reynolds * 1e-6 / 0.05
+    flow = velocity * pi / 4 * 0.05**2 * 60e3
+    lost = call("LINE_PRESSURE_DROP", flow, 50, 1, "1000 kg/m3; 1 mm2/s", 20, 0, 0, surface, "Pa")
+    return float(lost) / (1 / 0.05 * 1000 * velocity**2 / 2)
+
+
+# Friction ----------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("reynolds", [1, 100, 1000, 1999.9, 2000])
+def test_laminar_is_64_over_re(reynolds: float) -> None:
+    assert drop_at(reynolds) == pytest.approx(64 / reynolds, rel=1e-9)
+    assert drop_at(reynolds, "0.5 mm") == pytest.approx(64 / reynolds, rel=1e-9), "a rough wall does not matter there"
+
+
+@pytest.mark.parametrize("reynolds", [4000, 1e4, 1e5, 8e5])
+@pytest.mark.parametrize("height", [0, 0.005, 0.05, 0.5])
+def test_turbulent_is_colebrook(reynolds: float, height: float) -> None:
+    assert drop_at(reynolds, f"{height} mm") == pytest.approx(colebrook(reynolds, height / 50), rel=1e-6)
+
+
+def test_a3_colebrook_seen_in_a_library() -> None:
+    # A3: Re 1e5, roughness 1e-4 of the bore: 0.018514, 1e-5 (tests of fluids)
+    assert drop_at(1e5, "0.005 mm") == pytest.approx(0.018514, abs=1e-5)
+
+
+@pytest.mark.parametrize("reynolds", [2000, 4000])
+@pytest.mark.parametrize("surface", ["smooth", "0.05 mm"])
+def test_no_step_where_the_rules_meet(reynolds: float, surface: str) -> None:
+    before, after = (drop_at(reynolds * (1 + side), surface) for side in (-1e-9, 1e-9))
+    assert after == pytest.approx(before, rel=1e-6)
+
+
+@pytest.mark.parametrize("surface", ["smooth", "0.05 mm", "0.5 mm"])
+def test_the_drop_rises_with_every_step_of_flow(surface: str) -> None:
+    drops = [drop_at(reynolds, surface) * reynolds**2 for reynolds in range(1500, 5001, 5)]
+    assert all(later > earlier for earlier, later in pairwise(drops))
+
+
+def test_the_band_is_never_below_laminar() -> None:
+    assert all(drop_at(reynolds) >= 64 / reynolds * (1 - 1e-12) for reynolds in range(2000, 4001, 10))
+
+
+def test_the_steps_say_that_the_band_is_uncertain() -> None:
+    flow = 3000 * 1e-6 / 0.05 * pi / 4 * 0.05**2 * 60e3
+    lines = [line for (line,) in call("ANSWER_STEPS", "LINE_PRESSURE_DROP", flow, 50, 1, "1000 kg/m3; 1 mm2/s", 20)]
+    assert any("Reynolds number 3000: between laminar and turbulent: uncertain" in line for line in lines)
+
+
+# Drop --------------------------------------------------------------------------------------------------------
+
+
+def test_static_rise_and_fittings_by_hand() -> None:
+    # no flow, 1 m up, 850 kg/m3: 850 x 9.80665 = 8335.7 Pa; down the same
+    assert call("LINE_PRESSURE_DROP", 0, 8, 3, "850 kg/m3; 30 mm2/s", 20, 0, 1) == pytest.approx(8.33565, abs=1e-5)
+    assert call("LINE_PRESSURE_DROP", 0, 8, 3, "850 kg/m3; 30 mm2/s", 20, 9, -1) == pytest.approx(-8.33565, abs=1e-5)
+    # K 2.5 at 2 m/s, 850 kg/m3: 2.5 x 850 x 2 = 4250 Pa
+    flow = 2 * pi / 4 * 0.01**2 * 60e3
+    assert call("LINE_PRESSURE_DROP", flow, 10, 0, "850 kg/m3; 30 mm2/s", 20, 2.5) == pytest.approx(4.25, rel=1e-9)
+
+
+def test_three_k_by_hand() -> None:
+    # elbow 90, 800/Re + 0.14 (1 + 4.0/d^0.3): bore 1 in, Re 1000: 0.8 + 0.7 = 1.5; with tee run and entry by the table
+    nu, bore = 1e-5, 0.0254
+    velocity = 1000 * nu / bore
+    flow = velocity * pi / 4 * bore**2 * 60e3
+    head = 900 * velocity**2 / 2 / 1e3
+    fluid = "900 kg/m3; 10 mm2/s"
+    assert call("LINE_PRESSURE_DROP", flow, "1 in", 0, fluid, 20, "elbow 90") == pytest.approx(1.5 * head, rel=1e-9)
+    twice = call("LINE_PRESSURE_DROP", flow, "1 in", 0, fluid, 20, "2x elbow 90; entry; exit")
+    assert twice == pytest.approx((3.0 + 0.5 + 1.0) * head, rel=1e-9)
+
+
+@given(FLOWS, BORES, LENGTHS, FLUIDS)
+def test_twice_the_length_is_twice_the_drop(flow: float, bore: float, length: float, fluid: str) -> None:
+    once = call("LINE_PRESSURE_DROP", flow, bore, length, fluid, 20)
+    assert call("LINE_PRESSURE_DROP", flow, bore, 2 * length, fluid, 20) == pytest.approx(2 * once, rel=1e-9)
+
+
+@given(FLOWS, BORES, LENGTHS, FLUIDS, KS, st.floats(1.0001, 2))
+def test_more_flow_loses_more_and_more_bore_less(
+    flow: float, bore: float, length: float, fluid: str, fittings: object, more: float
+) -> None:
+    drop = call("LINE_PRESSURE_DROP", flow, bore, length, fluid, 20, fittings)
+    assert call("LINE_PRESSURE_DROP", flow * more, bore, length, fluid, 20, fittings) > drop
+    assert call("LINE_PRESSURE_DROP", flow, bore * more, length, fluid, 20, fittings) < drop
+
+
+@given(FLOWS, BORES, LENGTHS, DEGREES)
+def test_litres_or_gallons_millimetres_or_inches(flow: float, bore: float, length: float, degrees: float) -> None:
+    metric = call("LINE_PRESSURE_DROP", flow, bore, length, OIL, degrees)
+    other = call(
+        "LINE_PRESSURE_DROP", f"{flow / 3.785411784!r} US gpm", f"{bore / 25.4!r} in", f"{length / 0.3048!r} ft", OIL,
+        f"{degrees * 1.8 + 32!r} degF", None, None, None, "psi",
+    )  # fmt: skip
+    assert other * 6.894757293168361 == pytest.approx(metric, rel=1e-9)
+
+
+# Solved backwards --------------------------------------------------------------------------------------------
+
+
+@given(FLOWS, LENGTHS, FLUIDS, st.floats(1, 500), KS, st.floats(-0.1, 0.1))
+def test_the_bore_put_back_gives_the_drop(
+    flow: float, length: float, fluid: str, allowed: float, fittings: object, rise: float
+) -> None:
+    bore = call("BORE_FOR_DROP", flow, length, fluid, 20, allowed, fittings, rise)
+    assume(1 <= bore <= 150)
+    assert call("LINE_PRESSURE_DROP", flow, bore, length, fluid, 20, fittings, rise) == pytest.approx(allowed, rel=1e-6)
+    assert call("BORE_FOR_DROP", flow * 1.1, length, fluid, 20, allowed, fittings, rise) > bore
+
+
+@given(BORES, LENGTHS, FLUIDS, st.floats(1, 500), KS, st.floats(-0.1, 0.1))
+def test_the_flow_put_back_gives_the_drop(
+    bore: float, length: float, fluid: str, allowed: float, fittings: object, rise: float
+) -> None:
+    flow = call("FLOW_FOR_DROP", bore, length, fluid, 20, allowed, fittings, rise)
+    assume(flow <= 2000)
+    assert call("LINE_PRESSURE_DROP", flow, bore, length, fluid, 20, fittings, rise) == pytest.approx(allowed, rel=1e-6)
+
+
+@given(FLOWS, BORES, LENGTHS, st.floats(5, 2000))
+def test_at_the_cold_limit_the_drop_is_the_one_allowed(flow: float, bore: float, length: float, allowed: float) -> None:
+    try:
+        limit = call("LINE_COLD_LIMIT", flow, bore, length, OIL, allowed)
+    except CalcError as error:
+        assert "hottest the fluid is known" in str(error)  # noqa: PT017
+        assert call("LINE_PRESSURE_DROP", flow, bore, length, OIL, 150) > allowed
+        return
+    drop = call("LINE_PRESSURE_DROP", flow, bore, length, OIL, limit)
+    if limit > -40 + 1e-6:
+        assert drop == pytest.approx(allowed, rel=1e-6)
+    else:
+        assert drop <= allowed * (1 + 1e-6)
+
+
+def test_laminar_bore_by_hand() -> None:
+    # Hagen-Poiseuille: d^4 = 128 mu L Q / (pi dp): 0.40 Pa s, 10 m, 2e-5 m3/s, 20.372 kPa: 20 mm (Munson Ex. 8.2)
+    bore = call(
+        "BORE_FOR_DROP", "0.02 L/s", 10, "900 kg/m3; 0.40 Pa s", 20, 128 * 0.4 * 10 * 2e-5 / (pi * 1.6e-7) / 1e3
+    )
+    assert bore == pytest.approx(20, rel=1e-6)
+
+
+def test_edges_of_solving() -> None:
+    assert call("BORE_FOR_DROP", 0, 3, OIL, 40, 100) == 0
+    assert call("BORE_FOR_DROP", 8, 0, OIL, 40, 100) == 0
+    assert call("FLOW_FOR_DROP", 8, 3, OIL, 40, 0) == 0
+    assert refused("BORE_FOR_DROP", 8, 3, "850 kg/m3; 30 mm2/s", 20, 5, 0, 1)[1] == (
+        "the rise alone takes 8.336 kPa, allowed are 5 kPa"
+    )
+    assert refused("FLOW_FOR_DROP", 8, 0, OIL, 40, 100) == (
+        "#NUM!",
+        "nothing holds the flow back: give a length or fittings",
+    )
+    assert call("LINE_COLD_LIMIT", 0.01, 40, 0.1, OIL, 500) == pytest.approx(-40)
+
+
+# Continuity --------------------------------------------------------------------------------------------------
+
+
+@given(FLOWS, st.floats(0.1, 20))
+def test_bore_and_velocity_are_one_relation(flow: float, velocity: float) -> None:
+    bore = call("BORE_FOR_FLOW", flow, velocity)
+    assert bore == pytest.approx(sqrt(4 * flow / 60e3 / pi / velocity) * 1e3, rel=1e-9)
+    if 1 <= bore <= 150:
+        assert call("LINE_VELOCITY", flow, bore) == pytest.approx(velocity, rel=1e-9)
+    assert call("BORE_FOR_FLOW", flow * 1.01, velocity) > bore
+    gallons = call("BORE_FOR_FLOW", f"{flow / 3.785411784!r} US gpm", f"{velocity / 0.3048!r} ft/s")
+    assert gallons == pytest.approx(bore, rel=1e-9)
+
+
+def test_volume_of_a_line_by_hand() -> None:
+    # 12.7 mm, 3 m: pi/4 x 0.0127^2 x 3 = 0.38003 L
+    assert call("LINE_VOLUME", 12.7, 3) == pytest.approx(0.38003, abs=5e-6)
+    assert call("LINE_VOLUME", 12.7, 0) == 0
+
+
+# Coil --------------------------------------------------------------------------------------------------------
+
+
+@given(st.floats(1, 30), st.floats(4, 20), st.floats(1.5, 60))
+def test_a_coil_loses_no_less_than_a_straight_line(flow: float, bore: float, wider: float) -> None:
+    reynolds = call("LINE_REYNOLDS", flow, bore, OIL, 60)
+    assume(reynolds <= 2000 or reynolds > 2100 * (1 + 12 * sqrt(1 / wider)))  # between, a coil keeps laminar for longer
+    coil = call("COIL_PRESSURE_DROP", flow, bore, 4, OIL, 60, bore * wider)
+    assert coil >= call("LINE_PRESSURE_DROP", flow, bore, 4, OIL, 60) * (1 - 1e-9)
+
+
+@given(st.floats(1, 10), st.floats(8, 20), st.floats(3, 60))
+def test_a_tighter_coil_loses_no_less(flow: float, bore: float, wider: float) -> None:
+    wide = call("COIL_PRESSURE_DROP", flow, bore, 4, OIL, 20, bore * wider)
+    assert call("COIL_PRESSURE_DROP", flow, bore, 4, OIL, 20, bore * wider / 2) >= wide * (1 - 1e-9)
+
+
+def test_a_coil_as_wide_as_its_tube_is_refused() -> None:
+    assert refused("COIL_PRESSURE_DROP", 7, 20, 4, OIL, 60, 15)[0] == "#NUM!"
+    assert call("COIL_PRESSURE_DROP", 0, 8, 4, OIL, 60, 200) == 0
+
+
+# Suction and fuel --------------------------------------------------------------------------------------------
+
+
+def test_suction_margin_is_a_balance() -> None:
+    cells = (3, 9.5, 0.9, "petrol; RVP 10 psi", 34, 2, 0.25)
+    air, vapour = call("AIR_PRESSURE_AT", 2100), call("FLUID_VAPOUR_PRESSURE", "petrol; RVP 10 psi", 34)
+    drop = call("LINE_PRESSURE_DROP", *cells)
+    assert call("SUCTION_MARGIN", *cells, 2100, 20) == pytest.approx(air + 20 - drop - vapour, rel=1e-9)
+
+
+def test_a_fluid_without_vapour_pressure_is_not_guessed() -> None:
+    assert refused("SUCTION_MARGIN", 3, 9.5, 0.9, "petrol", 20)[0] == "#N/A"
+    assert "RVP 10 psi" in refused("SUCTION_MARGIN", 3, 9.5, 0.9, "petrol", 20)[1]
+    assert refused("SUCTION_MARGIN", 3, 9.5, 0.9, "900 kg/m3; 30 mm2/s", 20)[0] == "#N/A"
+    with_kind = call("SUCTION_MARGIN", 3, 9.5, 0.9, "900 kg/m3; 30 mm2/s; kind engine oil", 20)
+    assert with_kind == call("SUCTION_MARGIN", 3, 9.5, 0.9, "900 kg/m3; 30 mm2/s; vapour 0 kPa", 20)
+
+
+def test_fuel_flow_by_hand() -> None:
+    # 120 kW x 320 g/kWh = 38.4 kg/h; / 745 kg/m3 / 60 = 0.8591 L/min; x 1.25 = 1.0738
+    assert call("FUEL_FLOW_FOR_POWER", 120, 320, "petrol") == pytest.approx(1.0738, abs=5e-5)
+    assert call("FUEL_FLOW_FOR_POWER", 120, 320, "petrol", 0) == pytest.approx(0.8591, abs=5e-5)
+    assert call("FUEL_FLOW_FOR_POWER", 0, 320, "petrol") == 0
+
+
+# Quantity ----------------------------------------------------------------------------------------------------
+
+
+def test_quantities_in_another_unit() -> None:
+    assert call("QUANTITY_IN", "6 US gpm", "L/min") == pytest.approx(6 * 3.785411784, rel=1e-12)
+    assert call("QUANTITY_IN", 7, "L/min") == 7
+    assert call("QUANTITY_IN", "212 degF", "degC") == pytest.approx(100)
+    assert call("QUANTITY_IN", "20 inHg vac", "kPa vac") == pytest.approx(67.72778)
+    assert call("QUANTITY_IN", "18 delta_degF", "K") == pytest.approx(10)
+    for cells in (
+        ("20 degC", "K difference"),
+        ("20 K", "degC"),
+        ("5 psi", "mm"),
+        ("5 kPa abs", "kPa gauge"),
+        (5, "gal"),
+    ):
+        assert refused("QUANTITY_IN", *cells)[0] == "#VALUE!"
