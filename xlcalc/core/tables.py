@@ -8,8 +8,20 @@ from xlcalc.core.datafiles import fingerprint, headers, raw_rows, split_header
 from xlcalc.core.errors import DeclarationError
 from xlcalc.core.units import unit
 
-__all__ = ["MARKS", "Provenance", "Row", "Source", "fingerprint", "headers", "raw_rows", "sources", "table"]
+__all__ = [
+    "FROM_MEMORY",
+    "MARKS",
+    "Provenance",
+    "Row",
+    "Source",
+    "fingerprint",
+    "headers",
+    "raw_rows",
+    "sources",
+    "table",
+]
 
+FROM_MEMORY = "from memory, not seen in print"
 MARKS = {
     "V": "seen in a reproduction of the source",
     "C": "computed from figures that were seen",
@@ -61,7 +73,7 @@ class Provenance:
         if self.source == "PRACTICE":
             return "common practice"
         if self.source == "MEM":
-            return "from memory, not seen in print"
+            return FROM_MEMORY
         place = f", {self.place}" if self.place else ""
         return f"{sources()[self.source].cited}{place} ({MARKS[self.mark]})"
 

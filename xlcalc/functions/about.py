@@ -9,7 +9,7 @@ from xlcalc.core.errors import CalcError, shorten
 from xlcalc.core.evaluate import BLANK, answer_of, read, span_of
 from xlcalc.core.kinds import Text, digits
 from xlcalc.core.steps import steps_taken
-from xlcalc.core.tables import Provenance, fingerprint, sources
+from xlcalc.core.tables import FROM_MEMORY, Provenance, fingerprint, sources
 
 NAME = Arg("Function", Text("the name of a function", "LINE_PRESSURE_DROP"))
 _EXAMPLE = ("LINE_VELOCITY", 8, 7.9)
@@ -56,7 +56,7 @@ def answer_steps(name: Declaration, cells: Sequence[Any]) -> list[list[str]] | s
     lines += taken
     lines.append(f"Answer: {name.answer.format(answer, asked)}")
     lines += _span_lines(name, cells)
-    lines += _source_lines(name, values)
+    lines += _source_lines(name, values, taken)
     if name.not_for:
         lines.append(f"Not for: {name.not_for}")
     lines += [f"Caution: {caution}" for caution in name.cautions]
@@ -100,13 +100,16 @@ def _span_lines(name: Declaration, cells: Sequence[Any]) -> list[str]:
     return [f"Between {digits(low)} and {digits(high)} {unit.printed}: what decides most is the {ends.decides}"]
 
 
-def _source_lines(name: Declaration, values: Sequence[Any]) -> list[str]:
+def _source_lines(name: Declaration, values: Sequence[Any], taken: Sequence[str]) -> list[str]:
+    """Where the figures come from, which of them are from memory, the sources of the relation, cautions."""
     cited: list[tuple[str, Provenance]] = [
         pair for value in values for pair in getattr(value, "cited", ()) if isinstance(pair, tuple)
     ]
     lines = [f"{label}: {provenance.cited}" for label, provenance in cited]
-    if memory := sorted({label for label, provenance in cited if provenance.memory}):
-        lines.append(f"The answer rests on memory for {', '.join(memory)}")
+    memory = [label for label, provenance in cited if provenance.memory]
+    memory += [line.removesuffix(f": {FROM_MEMORY}") for line in taken if line.endswith(f": {FROM_MEMORY}")]
+    if memory:
+        lines.append(f"The answer rests on memory for {', '.join(dict.fromkeys(memory))}")
     lines += [f"Source: {sources()[source].cited}" for source in name.sources]
     lines += [f"Caution: {caution}" for value in values if (caution := getattr(value, "caution", ""))]
     return lines

@@ -109,7 +109,7 @@ def _density_law(said: Said) -> Law | None:
     if not expansion:
         return Constant(value)
     law = density_law(expansion, value, BASE_15 if at is None else at)
-    _check_class(said.expansion, law(BASE_15))
+    _check_class(expansion, law(BASE_15))
     return law
 
 

@@ -51,10 +51,12 @@ def _unit_hint(cell: object) -> str:
 @lru_cache(4096)
 def _fluid(text: str) -> Fluid:
     words = plain(text)
+    pieces = [piece.strip() for piece in words.split(";") if piece.strip()]
+    if not pieces:
+        raise WrongKind(f"{shown(text)} names no fluid")
     said = Said()
-    for piece in words.split(";"):
-        if piece.strip():
-            _take(piece.strip(), said)
+    for piece in pieces:
+        _take(piece, said)
     return build(words, said)
 
 
