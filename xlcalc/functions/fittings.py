@@ -99,13 +99,13 @@ def fittings_of(text: str) -> Fittings:
 
 def _item(piece: str) -> tuple[str, tuple[float, float, float], Row]:
     """The words, K1, Ki and Ki times Kd of `2x elbow 90`, and its row."""
-    found = _ITEM.match(piece)
     known = {word.casefold(): row for word, row in fitting_words().items()}
+    found = None if piece.casefold() in known else _ITEM.match(piece)  # "180 bend" is one bend, not 180
     words = found[3].casefold() if found else piece.casefold()
     row = known.get(words) or known.get(words.removesuffix("s"))
-    if found is None or row is None:
+    if row is None:
         raise WrongKind(f"{shown(piece)} is not a fitting known here{nearest(words, fitting_words())}")
-    count = int(found[1] or found[2] or 1)
+    count = int(found[1] or found[2] or 1) if found else 1
     if count > MOST_EACH:
         raise OutOfRange(f"{count} of one fitting: at most {MOST_EACH}")
     k1, ki, kd = (row.number(name) or 0.0 for name in ("K1", "Ki", "Kd"))
