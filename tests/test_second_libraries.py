@@ -131,11 +131,13 @@ def test_three_k_by_fluids(word: str, reynolds: float, bore: float) -> None:
     expected = Darby3K(NPS=bore, Re=reynolds, name=name)
     velocity = reynolds * 1e-6 / (bore * 0.0254)
     flow = velocity * pi / 4 * (bore * 0.0254) ** 2 * 60e3
-    lost = call(
-        "LINE_PRESSURE_DROP", f"{flow!r} L/min", f"{bore} in", 0, "1000 kg/m3; 1 mm2/s", 20, word, 0, None, "Pa"
+    once, twice = (
+        call("LINE_PRESSURE_DROP", f"{flow!r} L/min", f"{bore} in", 0, "1000 kg/m3; 1 mm2/s", 20, words, 0, None, "Pa")
+        for words in (word, f"2x {word}")
     )
     printed_otherwise = 0.14 if word == "ball valve" else 1e-9  # Ki 0.015 in print, 0.017 in the library
-    assert lost / (500 * velocity**2) == pytest.approx(expected, rel=printed_otherwise)
+    assert once / (500 * velocity**2) == pytest.approx(expected, rel=printed_otherwise)
+    assert twice == pytest.approx(2 * once, rel=1e-12)
 
 
 @pytest.mark.parametrize(
