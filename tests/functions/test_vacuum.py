@@ -153,7 +153,8 @@ def test_altitude_takes_about_an_inch_each_thousand_feet() -> None:
 def test_there_and_back_gives_the_vacuum(vacuum: float, here: float, there: float) -> None:
     away = call("VACUUM_AT_ALTITUDE", vacuum, here, there)
     assert call("VACUUM_AT_ALTITUDE", away, there, here) == pytest.approx(vacuum, rel=1e-9)
-    assert (away <= vacuum + 1e-9) == (there >= here - 1e-9)
+    if abs(there - here) > 0.001:  # less is lost in rounding
+        assert (away < vacuum) == (there > here)
 
 
 def test_no_vacuum_left_is_said_with_both_pressures() -> None:
