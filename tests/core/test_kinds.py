@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from xlcalc.core.errors import CalcError, OutOfRange, WrongKind
-from xlcalc.core.kinds import AnyUnit, Kind, ListOf, Text, UnitName, Word, any_given, blank, digits, flat, number
+from xlcalc.core.kinds import AnyUnit, Kind, ListOf, Text, UnitName, Word, any_given, blank, digits, flat, number, short
 from xlcalc.core.quantities import Angle, Count, Difference, Number, Percent, Quantity, Temperature, Vacuum
 
 PRESSURE = Quantity("kPa", 0, 1000)
@@ -124,6 +124,10 @@ def test_blanks_and_flat_ranges() -> None:
 )  # fmt: skip
 def test_numbers_as_messages_print_them(value: float, text: str) -> None:
     assert digits(value) == text
+
+
+def test_four_digits_never_need_an_exponent() -> None:
+    assert [short(value) for value in (22998.6, 0.00012345, 1.0, 99999.9)] == ["23000", "0.0001234", "1", "100000"]
 
 
 @given(st.floats(0, 1000))

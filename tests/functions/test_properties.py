@@ -91,6 +91,8 @@ def test_the_cold_limit_of_a_grade_is_the_upper_end() -> None:
     limit = f"{words}; at most 23000 mm2/s @ -20 degC"
     assert call("FLUID_VISCOSITY", limit, -20) == pytest.approx(line)
     assert call("ANSWER_HIGH", "FLUID_VISCOSITY", limit, -20) == pytest.approx(23000)
+    lines = [line for (line,) in call("ANSWER_STEPS", "FLUID_VISCOSITY", limit, -20)]
+    assert "The thickest its grade allows there: 23000 mm²/s (cSt)" in lines
     assert call("ANSWER_HIGH", "FLUID_VISCOSITY", limit, 60) == pytest.approx(call("FLUID_VISCOSITY", words, 60))
 
 

@@ -228,3 +228,8 @@ def digits(value: float) -> str:
         return str(int(value))
     text = f"{value:.6g}"
     return f"{value:.10f}".rstrip("0").rstrip(".") if "e-0" in text else text
+
+
+def short(value: float) -> str:
+    """A number to four significant digits, as a step or a sentence prints it: 23000, never 2.3e+04."""
+    return digits(float(f"{value:.4g}"))

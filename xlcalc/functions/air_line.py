@@ -6,7 +6,7 @@ from math import pi, sqrt
 from typing import Self
 
 from xlcalc.core.errors import NoAnswer
-from xlcalc.core.kinds import digits
+from xlcalc.core.kinds import digits, short
 from xlcalc.core.steps import listening, step
 from xlcalc.functions import air
 from xlcalc.functions.fittings import Fittings
@@ -79,7 +79,7 @@ class AirLine:
         """Say how the air flows (ANSWER_STEPS)."""
         if listening() and flow:
             velocity = 4.0 * flow / (pi * bore * bore)
-            step(f"Air velocity {velocity:.4g} m/s, Reynolds number {velocity * bore / self.viscosity:.4g}")
+            step(f"Air velocity {velocity:.4g} m/s, Reynolds number {short(velocity * bore / self.viscosity)}")
             if drop > THINS_FROM * self.pressure:
                 share = 100.0 * drop / self.pressure
                 step(f"The loss is {share:.0f} % of the air pressure: air thins along the line, so this is an estimate")

@@ -5,6 +5,7 @@ from math import pi, sqrt
 
 from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.errors import NoAnswer
+from xlcalc.core.kinds import short
 from xlcalc.core.quantities import Percent
 from xlcalc.core.solve import root
 from xlcalc.core.steps import listening, step
@@ -294,7 +295,7 @@ def drain_time(
 
     flow = root(over, 0.0, frictionless * (1.0 + 1e-9), "nothing flows through this line: check bore and length")
     if listening():
-        step(f"Flow {said(flow, 'L/min')}, Reynolds number {4.0 * flow / (pi * bore * viscosity):.4g}")
+        step(f"Flow {said(flow, 'L/min')}, Reynolds number {short(4.0 * flow / (pi * bore * viscosity))}")
     return volume / flow
 
 

@@ -19,6 +19,7 @@ from xlcalc.functions.arguments import (
 from xlcalc.functions.fittings import Fittings
 from xlcalc.functions.fluid import Fluid, tell
 from xlcalc.functions.friction import DARCY, FRICTION, GRAVITY, Friction, pressure_drop
+from xlcalc.functions.wording import told_apart
 
 FINEST_BORE, WIDEST_BORE = 1e-5, 10.0  # m, ends of the search for a bore
 MOST_FLOW = 100.0  # m3/s, end of the search for a flow
@@ -28,7 +29,8 @@ def _left_for_friction(allowed_drop: float, density: float, rise: float) -> floa
     """What of the allowed drop is left for friction after the static rise, in Pa."""
     static = density * GRAVITY * rise
     if allowed_drop < static:
-        raise NoAnswer(f"the rise alone takes {static / 1e3:.4g} kPa, allowed are {allowed_drop / 1e3:.4g} kPa")
+        needed, allowed = told_apart(static, allowed_drop, "kPa")
+        raise NoAnswer(f"the rise alone takes {needed} kPa, allowed are {allowed} kPa")
     return allowed_drop - static
 
 

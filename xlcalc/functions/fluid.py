@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from typing import Self
 
 from xlcalc.core.errors import NotInTable, OutOfRange
-from xlcalc.core.kinds import digits
+from xlcalc.core.kinds import digits, short
 from xlcalc.core.steps import listening, step
 from xlcalc.core.tables import Provenance
 from xlcalc.functions.laws import BASE_15, ZERO_CELSIUS, Law
@@ -132,12 +132,12 @@ def tell(fluid: Fluid, temperature: float) -> None:
         return
     step(f"Density at {celsius(temperature)}: {fluid.density(temperature):.5g} kg/m³")
     viscosity = fluid.viscosity(temperature)
-    step(f"Viscosity at {celsius(temperature)}: {viscosity * 1e6:.4g} mm²/s (cSt)")
+    step(f"Viscosity at {celsius(temperature)}: {short(viscosity * 1e6)} mm²/s (cSt)")
     if beyond := fluid.estimated(temperature):
         step(f"That viscosity is an estimate: {beyond:.0f} K beyond the nearest measured point")
     if fluid.thickest and fluid.measured and temperature < fluid.measured[0]:
         thickest = fluid.lean(VISCOSITY, 1).viscosity(temperature)
-        step(f"The thickest its grade allows there: {thickest * 1e6:.4g} mm²/s (cSt)")
+        step(f"The thickest its grade allows there: {short(thickest * 1e6)} mm²/s (cSt)")
 
 
 def celsius(temperature: float) -> str:

@@ -4,6 +4,7 @@ from math import pi, sqrt
 
 from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.errors import OutOfRange
+from xlcalc.core.kinds import short
 from xlcalc.core.solve import root
 from xlcalc.core.steps import listening, step
 from xlcalc.functions.arguments import ALLOWED_DROP, BORE, FITTINGS, FLOW, FLUID, LENGTH, RISE, TEMPERATURE
@@ -25,9 +26,9 @@ def _tell_flow(flow: float, bore: float, fluid: Fluid, temperature: float, fitti
         if reynolds >= TURBULENT_FROM
         else "between laminar and turbulent: uncertain"
     )
-    step(f"Velocity {velocity:.3g} m/s, Reynolds number {reynolds:.4g}: {kind}")
+    step(f"Velocity {velocity:.3g} m/s, Reynolds number {short(reynolds)}: {kind}")
     if reynolds and fittings.said != "0":
-        step(f"Fittings: K {fittings.loss(reynolds, bore):.4g} at this Reynolds number and bore")
+        step(f"Fittings: K {short(fittings.loss(reynolds, bore))} at this Reynolds number and bore")
 
 
 @worksheet_function(
@@ -167,7 +168,8 @@ def coil_pressure_drop(
     curvature = sqrt(bore / coil_diameter)
     critical = 2100.0 * (1.0 + 12.0 * curvature)
     factor = 64.0 / reynolds * coil_ratio(reynolds * curvature)
-    step(f"Reynolds number {reynolds:.4g}, critical in this coil {critical:.4g}")
+    if listening():
+        step(f"Reynolds number {short(reynolds)}, critical in this coil {short(critical)}")
     if reynolds > critical:
         factor = max(factor, friction.factor(reynolds, 0.0))
     return factor * length / bore * density * velocity * velocity / 2.0

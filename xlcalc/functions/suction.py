@@ -1,6 +1,7 @@
 """The suction side and the fuel that an engine asks for."""
 
 from xlcalc.core.declare import Answer, Arg, example, worksheet_function
+from xlcalc.core.kinds import short
 from xlcalc.core.steps import listening, step
 from xlcalc.functions import air
 from xlcalc.functions.arguments import (
@@ -56,8 +57,8 @@ def suction_margin(
     lost = line_pressure_drop(flow, bore, length, fluid, temperature, fittings, rise, SMOOTH, friction=friction)
     if listening():
         step(
-            f"Air {atmosphere / 1e3:.4g} kPa, vapour pressure {vapour / 1e3:.4g} kPa, "
-            f"drop and rise {lost / 1e3:.4g} kPa"
+            f"Air {short(atmosphere / 1e3)} kPa, vapour pressure {short(vapour / 1e3)} kPa, "
+            f"drop and rise {short(lost / 1e3)} kPa"
         )
     return atmosphere + tank_pressure - lost - vapour
 

@@ -1,7 +1,7 @@
 """What several families say in the same words: a figure with its unit, a swapped pair, too deep a vacuum."""
 
 from xlcalc.core.errors import OutOfRange
-from xlcalc.core.kinds import digits
+from xlcalc.core.kinds import digits, short
 from xlcalc.core.steps import listening, step
 from xlcalc.core.units import unit
 from xlcalc.functions.air import pressure_at
@@ -10,7 +10,7 @@ from xlcalc.functions.air import pressure_at
 def said(value: float, unit_text: str) -> str:
     """An SI value as a message prints it: four significant digits in a workshop unit, e.g. `78.5 kPa`."""
     wanted = unit(unit_text)
-    return f"{digits(float(f'{wanted.from_si(value):.4g}'))} {wanted.printed}".strip()
+    return f"{short(wanted.from_si(value))} {wanted.printed}".strip()
 
 
 def told_apart(given: float, limit: float, unit_text: str) -> tuple[str, str]:
