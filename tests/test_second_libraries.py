@@ -110,7 +110,9 @@ def test_the_band_follows_churchill_of_fluids(reynolds: float) -> None:
     assert factor(reynolds, 0) == pytest.approx(Churchill_1977(reynolds, 0), rel=0.02)
 
 
-@pytest.mark.parametrize(("reynolds", "bore", "coil"), [(250, 20, 100), (50, 8, 200), (1900, 8, 120), (3000, 10, 60)])
+@pytest.mark.parametrize(
+    ("reynolds", "bore", "coil"), [(250, 20, 100), (50, 8, 200), (150, 8, 200), (1900, 8, 120), (3000, 10, 60)]
+)
 def test_coil_by_white_in_fluids(reynolds: float, bore: float, coil: float) -> None:
     from fluids.friction import helical_laminar_fd_White  # noqa: PLC0415
 

@@ -6,6 +6,8 @@ import pytest
 
 from xlcalc import CalcError, call
 from xlcalc.core import evaluate as module
+from xlcalc.core import registry
+from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.errors import MissingInput, NoAnswer, UpstreamError, WrongKind
 from xlcalc.core.evaluate import evaluate, finish, over_ranges, read
 from xlcalc.core.registry import functions
@@ -110,6 +112,24 @@ def test_only_a_finite_answer_reaches_a_cell() -> None:
     reading = read(VELOCITY, [8, 7.9, "ft/s"])
     assert reading is not None
     assert finish(VELOCITY, 0.3048, reading[1]) == pytest.approx(1)
+
+
+def test_arithmetic_that_breaks_is_an_error_value() -> None:
+    def quotient(above: float, below: float) -> float:
+        """A quotient.
+
+        Method: division.
+        """
+        return above / below**200
+
+    numbers = {"above": Arg("Above", "1", 0, 9), "below": Arg("Below", "1", 0, 99)}
+    worksheet_function("TRIAL_QUOTIENT", numbers, Answer("Quotient"), ("GEOMETRY",), example(1, 1, shows="1"))(quotient)
+    made = registry._declared["TRIAL_QUOTIENT"]
+    for below in (0, 99):
+        got = evaluate(made, [1, below])
+        assert isinstance(got, NoAnswer)
+        assert str(got) == "the numbers leave what can be worked out: check the size of each input"
+        assert evaluate(made, [1, [[below]]])[0][0].code == "#NUM!"
 
 
 ABOUT = ("ANSWER_WHY", "ANSWER_STEPS", "ANSWER_LOW", "ANSWER_HIGH")

@@ -84,7 +84,8 @@ def test_a_sentence_is_cut_at_a_word() -> None:
     cut = shorten("word " * 100)
     assert len(cut) <= 255
     assert cut.endswith("word …")
-    assert shorten("short") == "short"
+    assert shorten("x" * 255) == "x" * 255
+    assert len(shorten("two " * 64)) <= 255
 
 
 @given(st.floats(allow_nan=False, allow_infinity=False, min_value=-1e15, max_value=1e15))
