@@ -129,6 +129,23 @@ def test_both_gearbox_lines_wide_enough_are_near_the_limit_of_the_thickest_oil()
     assert str(found["GB-2"]).startswith("Near limit: 1.4 L/min at -22 °C, 0.7 if as thick as allowed")
 
 
+def test_a_suction_line_that_only_the_thickest_oil_starves_is_near_its_limit() -> None:
+    job = demo_job()
+    cells = {"fluid": "ATF generic", "hose": "shop 25", "flow": 2}
+    hose = {"family": "shop", "size": "25", "bore": 19, "working": 500, "clamps": 500, "hottest": 120, "coldest": -40,
+            "liner": "NBR", "suction": "yes", "mark": "V"}  # fmt: skip
+    rows = [{**row, **cells, "length": 4, "rise": -1} if row["line"] == "PS-2" else row for row in job.lines]
+    report = computed(Job(job.start, rows, job.fluids, [*job.hoses, hose]))
+    cold, thick = said(report, "margincold")["PS-2"], said(report, "marginthick")["PS-2"]
+    assert isinstance(cold, float)
+    assert isinstance(thick, float)
+    assert thick < cold  # 2.03 times as thick at -22 degC: twice the loss
+    assert thick < 10 <= cold
+    assert str(said(report)["PS-2"]).startswith(
+        "Near limit: suction margin 46.7 kPa at -22 °C, 4.3 if as thick as allowed"
+    )
+
+
 def test_a_hose_and_a_fluid_of_the_shops_own_work_like_cited_ones() -> None:
     job = demo_job()
     hose = {"family": "shop", "size": "7", "bore": 7.9375, "working": 13789.514, "burst": 62052.813, "proof": 31026.407,

@@ -77,6 +77,9 @@ LIST = [
     _reason("r_margin", "Suction margin",
             at_least("margin", "marginmin",
                      f'"suction margin "&{shown("margin")}&" kPa"&{{marginat}}&", at least "&{{marginmin}}&{{margintail}}')),
+    _reason("r_thickmargin", "Suction margin at the thickest",
+            '=IFERROR(IF(AND({margincold}>={marginmin},{marginthick}<{marginmin}),"Near limit: suction margin "&'
+            'FIXED({margincold},1,TRUE)&" kPa at "&{coldn}&" °C, "&FIXED({marginthick},1,TRUE)&" if as thick as allowed",""),"")'),
     _reason("r_known", "Fluid's figures",
             '=IF({liquid},IFERROR(IF({coldn}<{known},"Cannot be worked out: "&{fluid}&" is known down to "&{known}&" °C",""),'
             f'{CANNOT}<fluid>),"")'),
@@ -95,8 +98,9 @@ LIST = [
             f'=IF({{forced}},IFERROR(IF(AND({{downto}}>{{coldn}},{{downto}}>{{known}}+0.001),"Change: works down to "&'
             f'FIXED({{downto}},0,TRUE)&" °C, coldest "&{{coldn}}&": larger bore or thinner fluid",""),{CANNOT}<downto>),"")'),
     _reason("r_downnear", "Works down to, near",
-            '=IFERROR(IF(AND({forced},{downto}<={coldn},{downto}>{known}+0.001,{downto}>{coldn}-NearTemperature),'
-            '"Near limit: works down to "&FIXED({downto},0,TRUE)&" °C, coldest "&{coldn},""),"")'),
+            '=IFERROR(IF(AND({forced},{downto}<={coldn},{downthick}>{known}+0.001,{downthick}>{coldn}-NearTemperature),'
+            '"Near limit: works down to "&FIXED({downto},0,TRUE)&" °C, "&FIXED({downthick},0,TRUE)&" if as thick as allowed, '
+            'coldest "&{coldn},""),"")'),
     _reason("r_return", "Fuel return drop",
             at_most("drophot", "returnmax", shown("drophot") + '&" kPa in a fuel return, at most "&{returnmax}&{advice}')),
     _reason("r_vent", "Vent pressure",
@@ -109,6 +113,7 @@ LIST = [
             f'IF(ISERROR({{smallest}}),{CANNOT}<smallest>,IF(ISERROR({{volume}}),{CANNOT}<volume>,""))))'),
 ]  # fmt: skip
 REASONS = [*BEFORE, *LIST]
+PARTS = -(-len(LIST) // 6)  # six reasons joined in one formula are what a person reads
 _SPAN = f"{{{LIST[0].key}}}:{{{LIST[-1].key}}}"
 WORDS = [
     _verdict("whyhose", "Why no hose answer",
@@ -123,9 +128,12 @@ WORDS = [
     _verdict("first", "First reason",
             '=IF({line}="","",IF({missing}<>"","Not checked: fill in "&{missing},IF({worst}="","Within limits",'
             f"INDEX({_SPAN},MATCH({{worst}},{_SPAN},0)))))"),
-    *(_verdict(f"all{part}", f"All reasons, part {part}", _joined(LIST[(part - 1) * 6 : part * 6])) for part in (1, 2, 3)),
+    *(
+        _verdict(f"all{part}", f"All reasons, part {part}", _joined(LIST[part * 6 : part * 6 + 6]))
+        for part in range(PARTS)
+    ),
     _verdict("asfar", "As far as the data go",
             '=IF({forced},IFERROR(IF(AND({downto}<={known}+0.001,{known}>-1E9),"; works down as far as the data go",""),""),"")'),
     _verdict("otherwords", "Other reasons, joined",
-            '=IF({line}="","",MID(SUBSTITUTE({all1}&{all2}&{all3},"; "&{first},"",1)&{whyhose}&{whydrop}&{asfar},3,900))'),
+            '=IF({line}="","",MID(SUBSTITUTE(' + "&".join(f"{{all{part}}}" for part in range(PARTS)) + ',"; "&{first},"",1)&{whyhose}&{whydrop}&{asfar},3,900))'),
 ]  # fmt: skip
