@@ -27,11 +27,11 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:  # noqa: ARG001 (th
         expected, margin = published(check)
         cited = f"{sources()[check['source']].title}, {check['place']} ({check['mark']})"
         put_row(sheet, painter, place, (check["id"], check["shows"], formula, "", "", "", "", cited), WIDTHS)
-        number = TEXT._replace(across="right", wrap=False)
+        number = TEXT if margin is None else TEXT._replace(across="right", wrap=False, format="0.0####")
         painter.put(sheet, place, ANSWER, f"={formula}", number)
         painter.put(sheet, place, PUBLISHED, expected, number)
         painter.put(sheet, place, MARGIN, margin, number)
-        painter.put(sheet, place, SAID, _verdict(place, margin), TEXT)
+        painter.put(sheet, place, SAID, _verdict(place, margin), TEXT._replace(bold=True, across="center"))
     last = HEAD_ROW + len(rows)
     span = f"$G${HEAD_ROW + 1}:$G${last}"
     agrees = f'COUNTIF({span},"agrees")'
