@@ -25,8 +25,9 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:  # noqa: ARG001 (th
     for place, check in enumerate(rows, start=HEAD_ROW + 1):
         formula = formula_text(check["function"], json.loads(check["cells"]))
         expected, margin = published(check)
+        words = expected if isinstance(expected, str) else ""
         cited = f"{sources()[check['source']].title}, {check['place']} ({check['mark']})"
-        put_row(sheet, painter, place, (check["id"], check["shows"], formula, "", "", "", "", cited), WIDTHS)
+        put_row(sheet, painter, place, (check["id"], check["shows"], formula, words, words, "", "", cited), WIDTHS)
         number = TEXT if margin is None else TEXT._replace(across="right", wrap=False, format="0.0####")
         painter.put(sheet, place, ANSWER, f"={formula}", number)
         painter.put(sheet, place, PUBLISHED, expected, number)
