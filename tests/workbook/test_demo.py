@@ -96,6 +96,13 @@ def test_the_pump_that_starves_stands_among_the_other_reasons(demo: Report) -> N
         ("FU-3", {"shield": "sleeve"}, "Within limits"),
         ("PS-3", {"hose": "return hose 16"}, "Within limits"),  # 238 kPa cold, about 500 for oil twice as thick
         ("VA-1", {"flow": None}, "Not checked: fill in Flow"),
+        ("PS-1", {"pushed": "pump"}, "Cannot be worked out: see Pushed by, not a word of its list"),
+        ("PS-3", {"pushed": " pump fixed flow "}, "Change: 1915 kPa cold, clamps allow 690"),
+        ("PS-1", {"pushed": "none"}, "Change: nothing pushes this pressure line"),
+        ("PS-1", {"use": "presure"}, "Cannot be worked out: see Use, not a word of its list"),
+        ("PS-1", {"flow": 0}, "Change: no flow in a line that a pump pushes"),
+        ("PS-1", {"flow": "=NA()"}, "Cannot be worked out: a cell of this row holds an error"),
+        ("GB-1", {"circuit": "GB "}, "Change: 0.5 L/min left at -22 °C"),
         ("BR-3", {"hose": "PTFE braid -6"}, "Change: 1.2 kPa behind the vent, at most 1: bore 8.2 mm or more"),
         ("CO-1", {"fluid": "engine oil 10W-40"}, "Change: liner EPDM does not suit engine oil"),
     ],
@@ -113,6 +120,30 @@ def test_a_blank_on_start_is_never_taken_for_zero(name: str, says: str) -> None:
     start = {key: value for key, value in job.start.items() if key != name}
     found = said(computed(Job(start, job.lines, job.fluids, job.hoses)))
     assert set(found.values()) == {f"Not checked: fill in {says}"}
+
+
+def test_a_limit_or_a_coldest_start_typed_as_text_is_read_and_never_ignored() -> None:
+    job = demo_job()
+    rows = [{**row, "flow": 12, "hose": "NBR fuel 9.5"} if row["line"] == "FU-2" else row for row in job.lines]
+
+    def of(**cells: object) -> dict[str, object]:
+        return said(computed(Job({**job.start, **cells}, rows, job.fluids, job.hoses)))
+
+    assert str(of(VelocityFuel="2,5 m/s", ColdestStart="-22 degC")["FU-2"]) == str(of()["FU-2"])
+    assert (
+        "at most 2.5"
+        in f"{of()['FU-2']}{said(computed(Job(job.start, rows, job.fluids, job.hoses)), 'others')['FU-2']}"
+    )
+    assert str(of(VelocityFuel="slow")["FU-1"]).startswith("Cannot be worked out: see Velocity")
+    assert str(of(ColdestStart="-22 degC")["PS-3"]) == EXPECTED["PS-3"]
+
+
+def test_why_a_typed_cell_is_not_read_stands_beside_the_check() -> None:
+    report = computed(changed("PS-1", {"flow": "9 gpm"}))
+    assert 'Flow: Quantity: "gpm" alone has two sizes' in str(said(report, "others")["PS-1"])
+    assert report.value_at("Start", "C14") == "38.45   Incomplete" or "Incomplete" in str(
+        report.value_at("Start", "C14")
+    )
 
 
 def test_a_half_filled_row_holds_up_the_rest_of_its_circuit() -> None:

@@ -72,7 +72,7 @@ def _number(key: str, head: str, unit: str, source: str, asked: str) -> Column:
 INPUTS = [
     _text("line", WHERE, "Line", 7, "A short name that goes on the tag of the hose, e.g. PS-1. Each name once."),
     Column("check", WHERE, "Check", "", "words", 38, "={first}"),
-    Column("memory", WHERE, "Rests on", "", "worked", 8.5, '=IF({ready},{remembered},"")'),
+    Column("memory", WHERE, "Rests on", "", "worked", 8.5, '=IFERROR(IF({ready},{remembered},""),"")'),
     _text("from", WHERE, "From", 9.5, "The port where it starts.", wrap=True),
     _text("to", WHERE, "To", 10, "The port where it ends.", wrap=True),
     _text("circuit", WHERE, "Circuit", 7.5, "Lines in series share a name here, e.g. GB: they share the pump's pressure."),
@@ -105,12 +105,15 @@ INPUTS = [
 HELPER = [
     _folded("missing", "Missing", "", '=IF({line}="","",'
             + "".join(f'IF({{{key}}}="",<{key}>,' for key in REQUIRED) + "{startmissing}" + ")" * (len(REQUIRED) + 1)),
+    _folded("circuitw", "Circuit, trimmed", "", '=TRIM({circuit})'),
+    _folded("pushedw", "Pushed by, trimmed", "", '=TRIM({pushed})'),
     _folded("startmissing", "Missing on Start", "",
             '=IF(AND({coldest}="",ColdestStart=""),"Coldest start, on Start",IF(RoadAltitude="","Highest road, on Start",""))'),
     _folded("ready", "Ready", "", '=AND({line}<>"",{missing}="")'),
     _looked_up("fw", "Fluid words", "FluidWords", "fluid", "FluidNames"),
     _looked_up("kind", "Fluid kind", "FluidKinds", "fluid", "FluidNames"),
-    _looked_up("known", "Fluid known down to", "FluidKnown", "fluid", "FluidNames"),
+    _folded("known", "Fluid known down to", "°C",
+            '=IF({ready},IFERROR(INDEX(FluidKnown,MATCH({fluid},FluidNames,0)),""),"")'),
     _looked_up("hw", "Hose words", "HoseWords", "hose", "HoseNames"),
     _looked_up("family", "Hose family", "HoseFamilies", "hose", "HoseNames"),
     _looked_up("hoseliner", "Hose liner", "HoseLiners", "hose", "HoseNames"),
@@ -122,28 +125,28 @@ HELPER = [
     _number("highestn", "Highest number", "kPa", "highest", "kPa"),
     _number("hottestn", "Hottest number", "°C", "hottest", "degC"),
     _folded("coldn", "Coldest number", "°C",
-            '=IF({ready},IF({coldest}="",ColdestStart,QUANTITY_IN({coldest},"degC")),"")'),
+            '=IF({ready},QUANTITY_IN(IF({coldest}="",ColdestStart,{coldest}),"degC"),"")'),
     _number("lengthn", "Length number", "m", "length", "m"),
     _folded("risen", "Rise number", "m", '=IF({ready},IF({rise}="",0,QUANTITY_IN({rise},"m")),"")'),
     _folded("kloss", "Fittings, 0 where blank", "", '=IF({ready},IF({fittings}="",0,{fittings}),"")'),
     _folded("liquid", "Liquid line", "", '=AND({ready},{use}<>"vent",{use}<>"vacuum")'),
     _folded("fuel", "Fuel", "", '=OR({kind}="petrol",{kind}="E10",{kind}="E85",{kind}="diesel")'),
-    _folded("limited", "Pump limited", "", '=AND({liquid},{pushed}="pump limited pressure")'),
-    _folded("forced", "Pump fixed", "", '=AND({liquid},{pushed}="pump fixed flow")'),
+    _folded("limited", "Pump limited", "", '=AND({liquid},{pushedw}="pump limited pressure")'),
+    _folded("forced", "Pump fixed", "", '=AND({liquid},{pushedw}="pump fixed flow")'),
     _folded("vmax", "Velocity at most", "m/s",
             '=IF({liquid},MIN(INDEX(UseVelocity,MATCH({use},UseNames,0)),IF({fuel},VelocityFuel,999)),"")'),
     _folded("allowed", "Drop at most", "kPa",
             '=IF({liquid},IF({limited},GearboxColdPressure,IF({use}="pressure",{highestn}*DropPressureShare/100,'
             'IF({use}="suction",DropSuction,IF({use}="coolant",DropCoolant,IF({fuel},DropFuelReturn,{limit}))))),"")'),
     _folded("metres", "Circuit metres", "m",
-            '=IF({limited},IF({circuit}="",{lengthn},SUMIFS([lengthn],[circuit],{circuit},[pushed],{pushed})),"")'),
+            '=IF({limited},IF({circuitw}="",{lengthn},SUMIFS([lengthn],[circuitw],{circuitw},[pushedw],{pushedw})),"")'),
     _folded("boreflow", "Flow to pass cold", "L/min",
             '=IF({liquid},IF({limited},MIN(GearboxColdFlow,{flown}),{flown}),"")'),
     _folded("boredrop", "Drop for it", "kPa",
             '=IF({liquid},IF({limited},{allowed}*{lengthn}/{metres},{allowed}),"")'),
     _folded("waiting", "Circuit rows without a cold drop", "",
-            '=IF(AND({limited},{circuit}<>""),COUNTIFS([circuit],{circuit},[pushed],{pushed})'
-            '-COUNTIFS([circuit],{circuit},[pushed],{pushed},[dropcold],">-1E9"),0)'),
+            '=IF(AND({limited},{circuitw}<>""),COUNTIFS([circuitw],{circuitw},[pushedw],{pushedw})'
+            '-COUNTIFS([circuitw],{circuitw},[pushedw],{pushedw},[dropcold],">-1E9"),0)'),
     _folded("marginmin", "Margin at least", "kPa", '=IF(AND({ready},{use}="suction"),SuctionMargin,"")'),
     _folded("flowmin", "Cold flow at least", "L/min",
             '=IF(AND({limited},{waiting}=0,{bypass}<>"yes"),GearboxColdFlow,"")'),
@@ -154,7 +157,8 @@ RESULTS = [
             '=IF({liquid},MAX({boreforflow},{borefordrop}),IF(AND({ready},{use}="vent"),'
             'BREATHER_BORE({flown},{lengthn},VentPressure,{kloss},RoadAltitude),""))'),
     _worked("suggested", "Suggested size", "", 10,
-            '=IF(ISNUMBER({smallest}),HOSE_SIZE_FOR_BORE({family},{smallest},HoseFamilies,HoseSizes,HoseBores),"")'),
+            '=IF(ISNUMBER({smallest}),IFERROR(HOSE_SIZE_FOR_BORE({family},{smallest},HoseFamilies,HoseSizes,HoseBores),'
+            'IF(ISERROR({bore}),{bore},"none")),"")'),
     _worked("bore", "Bore", "mm", 7, '=IF({ready},HOSE_BORE({hw}),"")'),
     _worked("v", "Velocity", "m/s", 8, '=IF({ready},LINE_VELOCITY({flown},{bore}),"")'),
     _worked("drophot", "Drop hot", "kPa", 8,
@@ -163,8 +167,8 @@ RESULTS = [
     _worked("dropcold", "Drop cold", "kPa", 8,
             f'=IF({{liquid}},LINE_PRESSURE_DROP({DROP},{{coldn}},{{kloss}},{{risen}}),"")'),
     _worked("coldflow", "Cold flow", "L/min", 8,
-            '=IF({limited},IF({waiting}>0,"",MIN({flown},IF({circuit}="",{lonelyflow},'
-            '{flown}*GearboxColdPressure/SUMIFS([dropcold],[circuit],{circuit},[pushed],{pushed})))),"")'),
+            '=IF({limited},IF({waiting}>0,"",MIN({flown},IF({circuitw}="",{lonelyflow},'
+            '{flown}*GearboxColdPressure/SUMIFS([dropcold],[circuitw],{circuitw},[pushedw],{pushedw})))),"")'),
     _worked("downto", "Works down to", "°C", 8,
             '=IF({liquid},LINE_COLD_LIMIT({flown},{bore},{lengthn},{fw},{allowed},{kloss},{risen}),"")'),
     _worked("margin", "Suction margin", "kPa", 8, '=IF({marginmin}="","",MIN({marginhot},{margincold}))'),
@@ -183,12 +187,12 @@ BEHIND = [
     _folded("dropthick", "Drop at the thickest allowed", "kPa",
             f'=IF({{liquid}},ANSWER_HIGH("LINE_PRESSURE_DROP",{DROP},{{coldn}},{{kloss}},{{risen}}),"")'),
     _folded("lonelyflow", "Cold flow of a lone line", "L/min",
-            '=IF(AND({limited},{circuit}=""),FLOW_FOR_DROP({bore},{lengthn},{fw},{coldn},{allowed},{kloss},{risen}),"")'),
+            '=IF(AND({limited},{circuitw}=""),FLOW_FOR_DROP({bore},{lengthn},{fw},{coldn},{allowed},{kloss},{risen}),"")'),
     _folded("lonelythick", "Cold flow of a lone line, thickest", "L/min",
-            '=IF(AND({limited},{circuit}=""),ANSWER_LOW("FLOW_FOR_DROP",{bore},{lengthn},{fw},{coldn},{allowed},{kloss},{risen}),"")'),
+            '=IF(AND({limited},{circuitw}=""),ANSWER_LOW("FLOW_FOR_DROP",{bore},{lengthn},{fw},{coldn},{allowed},{kloss},{risen}),"")'),
     _folded("thickflow", "Cold flow at the thickest", "L/min",
-            '=IF({limited},IF({waiting}>0,"",MIN({flown},IF({circuit}="",{lonelythick},'
-            '{flown}*GearboxColdPressure/SUMIFS([dropthick],[circuit],{circuit},[pushed],{pushed})))),"")'),
+            '=IF({limited},IF({waiting}>0,"",MIN({flown},IF({circuitw}="",{lonelythick},'
+            '{flown}*GearboxColdPressure/SUMIFS([dropthick],[circuitw],{circuitw},[pushedw],{pushedw})))),"")'),
     _folded("marginhot", "Margin hot", "kPa",
             f'=IF({{marginmin}}="","",SUCTION_MARGIN({DROP},{{hottestn}},{{kloss}},{{risen}},RoadAltitude))'),
     _folded("margincold", "Margin cold", "kPa",
@@ -245,7 +249,8 @@ def _counts(count: int) -> dict[str, str]:
     said["unchecked"] = "=LinesNamed-" + "-".join(f"Lines{word.title().replace(' ', '')}" for word in VERDICTS)
     said["memory"] = f'=COUNTIF({SHEET.area("memory", count)},"memory")'
     for key, column in (("metres", "lengthn"), ("litres", "volume")):
-        total = f"FIXED(SUM({SHEET.area(column, count)}),2,TRUE)"
+        area = SHEET.area(column, count)
+        total = f'FIXED(SUMIFS({area},{area},">-1E9"),2,TRUE)'  # skips a cell with an error: Incomplete says so
         said[key] = f'={total}&IF(LinesNotChecked+LinesCannotBeWorkedOut+LinesUnchecked>0,"   Incomplete","")'
     known = SHEET.area("known", count)
     said["known"] = f'=IF(COUNT({known})=0,"",MAX({known}))'

@@ -6,6 +6,9 @@ CANNOT = '"Cannot be worked out: see "&'
 
 
 def _reason(key: str, head: str, spec: str) -> Column:
+    """A reason; where its own working fails it says so, since an error there would count as no reason at all."""
+    if not spec.startswith(("=IFERROR(", "=IF(ISERROR(")):
+        spec = f'=IFERROR({spec[1:]},{CANNOT}"{head}, in the fold")'
     return Column(key, "Reasons", head, "", "reason", 24, spec)
 
 
@@ -20,6 +23,14 @@ def _verdict(key: str, head: str, spec: str) -> Column:
 def _joined(reasons: list[Column]) -> str:
     """Reasons one after the other, each with `; ` in front."""
     return "=" + "&".join(f'IF({{{reason.key}}}="","","; "&{{{reason.key}}})' for reason in reasons)
+
+
+def _why(*cells: tuple[str, str, str]) -> str:
+    """`; Flow: "gpm" alone has two sizes ...` for the first of some typed cells that is not read."""
+    words = '""'
+    for number, typed, unit in reversed(cells):
+        words = f'IF(ISERROR({{{number}}}),"; "&<{typed}>&": "&ANSWER_WHY("QUANTITY_IN",{{{typed}}},"{unit}"),{words})'
+    return f'=IFERROR({words},"")'
 
 
 def at_most(value: str, limit: str, words: str) -> str:
@@ -63,6 +74,17 @@ LIST = [
             '=IF(ISERROR({bore}),IF(ERROR.TYPE({bore})=5,"Cannot be worked out: xlcalc is not connected here",""),"")'),
     _reason("r_named", "Names",
             '=IF({line}="","",IF(COUNTIF([line],{line})>1,"Change: two lines are called "&{line},""))'),
+    _reason("r_use", "Use",
+            '=IF({ready},IF(OR({use}="pressure",{use}="suction",{use}="return",{use}="vent",{use}="vacuum",{use}="coolant"),"",'
+            f'{CANNOT}<use>&", not a word of its list"),"")'),
+    _reason("r_pushed", "Pushed by",
+            '=IF({ready},IF(OR({pushedw}="pump fixed flow",{pushedw}="pump limited pressure",{pushedw}="gravity",'
+            f'{{pushedw}}="none"),"",{CANNOT}<pushed>&", not a word of its list"),"")'),
+    _reason("r_push", "What pushes it",
+            '=IF({liquid},IF({pushedw}="none","Change: nothing pushes this "&{use}&" line: see Pushed by",'
+            'IF(AND(OR({forced},{limited}),{flown}=0),"Change: no flow in a line that a pump pushes","")),"")'),
+    _reason("r_bypass", "Cold bypass",
+            f'=IF(OR({{bypass}}="",{{bypass}}="yes",{{bypass}}="no"),"",{CANNOT}<bypass>&", not a word of its list")'),
     _reason("r_hose", "Hose",
             f'=IFERROR(IF({{hosesaid}}="Within limits","",SUBSTITUTE({{hosesaid}}," kPa, "," kPa"&{{cause}}&", ",1)&'
             f'IF({{cause}}="","",IF(ISERROR(SEARCH(" kPa, ",{{hosesaid}})),"",{{advice}}))),{CANNOT}<hose>)'),
@@ -81,8 +103,8 @@ LIST = [
             '=IFERROR(IF(AND({margincold}>={marginmin},{marginthick}<{marginmin}),"Near limit: suction margin "&'
             'FIXED({margincold},1,TRUE)&" kPa at "&{coldn}&" °C, "&FIXED({marginthick},1,TRUE)&" if as thick as allowed",""),"")'),
     _reason("r_known", "Fluid's figures",
-            '=IF({liquid},IFERROR(IF({coldn}<{known},"Cannot be worked out: "&{fluid}&" is known down to "&{known}&" °C",""),'
-            f'{CANNOT}<fluid>),"")'),
+            '=IFERROR(IF(AND({liquid},ISNUMBER({known}),{coldn}<{known}),"Cannot be worked out: "&{fluid}&" is known down to "&'
+            f'{{known}}&" °C",""),{CANNOT}<fluid>)'),
     _reason("r_coldflow", "Cold flow",
             at_least("coldflow", "flowmin", 'FIXED({coldflow},1,TRUE)&" L/min left at "&{coldn}&" °C, at least "&'
                      'FIXED({flowmin},1,TRUE)&{bypassadvice}')),
@@ -95,8 +117,8 @@ LIST = [
             + shown("dropcold") + '&" kPa cold, "&' + shown("dropthick") + '&" if as thick as allowed, at most "&'
             + 'FIXED({limit},0,TRUE),""),"")'),
     _reason("r_downto", "Works down to",
-            f'=IF({{forced}},IFERROR(IF(AND({{downto}}>{{coldn}},{{downto}}>{{known}}+0.001),"Change: works down to "&'
-            f'FIXED({{downto}},0,TRUE)&" °C, coldest "&{{coldn}}&": larger bore or thinner fluid",""),{CANNOT}<downto>),"")'),
+            '=IFERROR(IF({forced},IF(AND({downto}>{coldn},{downto}>{known}+0.001),"Change: works down to "&'
+            f'FIXED({{downto}},0,TRUE)&" °C, coldest "&{{coldn}}&": larger bore or thinner fluid",""),""),{CANNOT}<downto>)'),
     _reason("r_downnear", "Works down to, near",
             '=IFERROR(IF(AND({forced},{downto}<={coldn},{downthick}>{known}+0.001,{downthick}>{coldn}-NearTemperature),'
             '"Near limit: works down to "&FIXED({downto},0,TRUE)&" °C, "&FIXED({downthick},0,TRUE)&" if as thick as allowed, '
@@ -116,18 +138,24 @@ REASONS = [*BEFORE, *LIST]
 PARTS = -(-len(LIST) // 6)  # six reasons joined in one formula are what a person reads
 _SPAN = f"{{{LIST[0].key}}}:{{{LIST[-1].key}}}"
 WORDS = [
+    _verdict("whytyped1", "Why a typed cell is not read, 1", _why(("flown", "flow", "L/min"), ("highestn", "highest", "kPa"))),
+    _verdict("whytyped2", "Why a typed cell is not read, 2", _why(("hottestn", "hottest", "degC"), ("coldn", "coldest", "degC"))),
+    _verdict("whytyped3", "Why a typed cell is not read, 3", _why(("lengthn", "length", "m"), ("risen", "rise", "m"))),
+    _verdict("typedwhy", "Why typed cells are not read", "={whytyped1}&{whytyped2}&{whytyped3}"),
     _verdict("whyhose", "Why no hose answer",
-            '=IF({ready},IF(ISERROR({hosesaid}),IFERROR("; "&ANSWER_WHY("HOSE_CHECK",{hw},{working},{fw},{hottestn},{coldn},'
-            '{use},{ends}),""),""),"")'),
+            '=IF(OR({typedwhy}<>"",ISERROR({working})),"",IFERROR(IF(ISERROR({hosesaid}),"; "&ANSWER_WHY("HOSE_CHECK",{hw},{working},'
+            '{fw},{hottestn},{coldn},{use},{ends}),""),""))'),
     _verdict("whydrop", "Why no drop",
-            '=IF({liquid},IF(ISERROR({dropcold}),IFERROR("; "&ANSWER_WHY("LINE_PRESSURE_DROP",{flown},{bore},{lengthn},{fw},'
-            '{coldn},{kloss},{risen}),""),""),"")'),
+            '=IF({typedwhy}<>"","",IFERROR(IF(ISERROR({dropcold}),"; "&ANSWER_WHY("LINE_PRESSURE_DROP",{flown},{bore},{lengthn},'
+            '{fw},{coldn},{kloss},{risen}),""),""))'),
+    _verdict("whygap", "Why no clearance",
+            '=IFERROR(IF(ISERROR({gapsaid}),"; "&ANSWER_WHY("CLEARANCE_CHECK",{gap},{shield},ClearanceBare,ClearanceShielded),""),"")'),
     _verdict("worst", "Worst word",
             f'=IF(COUNTIF({_SPAN},"Change*")>0,"Change*",IF(COUNTIF({_SPAN},"Cannot*")>0,"Cannot*",'
             f'IF(COUNTIF({_SPAN},"Near*")>0,"Near*","")))'),
     _verdict("first", "First reason",
-            '=IF({line}="","",IF({missing}<>"","Not checked: fill in "&{missing},IF({worst}="","Within limits",'
-            f"INDEX({_SPAN},MATCH({{worst}},{_SPAN},0)))))"),
+            '=IF({line}="","",IFERROR(IF({missing}<>"","Not checked: fill in "&{missing},IF({worst}="","Within limits",'
+            f'INDEX({_SPAN},MATCH({{worst}},{_SPAN},0)))),"Cannot be worked out: a cell of this row holds an error"))'),
     *(
         _verdict(f"all{part}", f"All reasons, part {part}", _joined(LIST[part * 6 : part * 6 + 6]))
         for part in range(PARTS)
@@ -135,5 +163,6 @@ WORDS = [
     _verdict("asfar", "As far as the data go",
             '=IF({forced},IFERROR(IF(AND({downto}<={known}+0.001,{known}>-1E9),"; works down as far as the data go",""),""),"")'),
     _verdict("otherwords", "Other reasons, joined",
-            '=IF({line}="","",MID(SUBSTITUTE(' + "&".join(f"{{all{part}}}" for part in range(PARTS)) + ',"; "&{first},"",1)&{whyhose}&{whydrop}&{asfar},3,900))'),
+            '=IF({line}="","",IFERROR(MID(SUBSTITUTE(' + "&".join(f"{{all{part}}}" for part in range(PARTS))
+            + ',"; "&{first},"",1)&{typedwhy}&{whyhose}&{whydrop}&{whygap}&{asfar},3,900),"see the fold"))'),
 ]  # fmt: skip

@@ -191,7 +191,7 @@ def _air(book: Workbook, sheet: Worksheet, painter: Painter, row: int, counts: M
         painter.put(sheet, row, UNIT, unit, QUIET)
         define(book, name, OWN, row)
     row += 1
-    check = ('=IF(OR(FluidsKnownDownTo="",ColdestStart=""),"",IF(ColdestStart<FluidsKnownDownTo,"Change: coldest start "&'
+    check = ('=IF(OR(FluidsKnownDownTo="",ColdestStart=""),"",IF(QUANTITY_IN(ColdestStart,"degC")<FluidsKnownDownTo,"Change: coldest start "&'
              'ColdestStart&" °C, a fluid in use is known down to "&FluidsKnownDownTo&" °C","Within limits"))')  # fmt: skip
     painter.put(sheet, row, WORDS, "Cold against the fluids' figures", PLAIN)
     painter.put(sheet, row, OWN, check, VERDICT._replace(wrap=False))
@@ -239,7 +239,7 @@ def _limit(book: Workbook, sheet: Worksheet, painter: Painter, row: int, limit: 
     painter.put(sheet, row, DEFAULT, float(limit["value"]), number)
     own = BOXED._replace(across="right")
     painter.put(sheet, row, OWN, job.start.get(name), own)
-    painter.put(sheet, row, USED, f'=IF(C{row}="",B{row},C{row})', number._replace(bold=True))
+    painter.put(sheet, row, USED, _used(row, limit["unit"]), number._replace(bold=True))
     painter.put(sheet, row, UNIT, unit or None, QUIET._replace(edge="line"))
     painter.put(sheet, row, KIND, limit["kind"], QUIET._replace(edge="line"))
     painter.put(sheet, row, SOURCE, _cited(limit), QUIET._replace(edge="line", wrap=True))
@@ -249,6 +249,11 @@ def _limit(book: Workbook, sheet: Worksheet, painter: Painter, row: int, limit: 
     define(book, name, USED, row)
     message = f"The shop's own figure or a local rule in {unit or 'the same unit'}; blank: the default holds."
     _validate(sheet, f"C{row}", Field(name, limit["words"][:60], unit, message, (0, 1e6)))
+
+
+def _used(row: int, unit: str) -> str:
+    """The shop's own figure where there is one; text is read with its unit, and what is no figure is an error."""
+    return f'=IF(C{row}="",B{row},IF(ISNUMBER(C{row}),C{row},QUANTITY_IN(C{row},"{unit}")))'
 
 
 def _cited(limit: Mapping[str, str]) -> str:
