@@ -113,7 +113,7 @@ HELPER = [
     _looked_up("fw", "Fluid words", "FluidWords", "fluid", "FluidNames"),
     _looked_up("kind", "Fluid kind", "FluidKinds", "fluid", "FluidNames"),
     _folded("known", "Fluid known down to", "°C",
-            '=IF({ready},IFERROR(INDEX(FluidKnown,MATCH({fluid},FluidNames,0)),""),"")'),
+            '=IFERROR(IF({ready},INDEX(FluidKnown,MATCH({fluid},FluidNames,0)),""),"")'),
     _looked_up("hw", "Hose words", "HoseWords", "hose", "HoseNames"),
     _looked_up("family", "Hose family", "HoseFamilies", "hose", "HoseNames"),
     _looked_up("hoseliner", "Hose liner", "HoseLiners", "hose", "HoseNames"),

@@ -74,6 +74,11 @@ LIST = [
             '=IF(ISERROR({bore}),IF(ERROR.TYPE({bore})=5,"Cannot be worked out: xlcalc is not connected here",""),"")'),
     _reason("r_named", "Names",
             '=IF({line}="","",IF(COUNTIF([line],{line})>1,"Change: two lines are called "&{line},""))'),
+    _reason("r_typed", "Typed cells",
+            '=IF({typedwhy}="","","Cannot be worked out: "&SUBSTITUTE(MID({typedwhy},3,230),"Quantity: ",""))'),
+    _reason("r_found", "Fluid and hose in their tables",
+            f'=IF({{ready}},IF(ISERROR({{fw}}),{CANNOT}<fluid>&", not a row of Fluids",'
+            f'IF(ISERROR({{hw}}),{CANNOT}<hose>&", not a row of Hoses","")),"")'),
     _reason("r_use", "Use",
             '=IF({ready},IF(OR({use}="pressure",{use}="suction",{use}="return",{use}="vent",{use}="vacuum",{use}="coolant"),"",'
             f'{CANNOT}<use>&", not a word of its list"),"")'),
@@ -164,5 +169,5 @@ WORDS = [
             '=IF({forced},IFERROR(IF(AND({downto}<={known}+0.001,{known}>-1E9),"; works down as far as the data go",""),""),"")'),
     _verdict("otherwords", "Other reasons, joined",
             '=IF({line}="","",IFERROR(MID(SUBSTITUTE(' + "&".join(f"{{all{part}}}" for part in range(PARTS))
-            + ',"; "&{first},"",1)&{typedwhy}&{whyhose}&{whydrop}&{whygap}&{asfar},3,900),"see the fold"))'),
+            + ',"; "&{first},"",1)&{whyhose}&{whydrop}&{whygap}&{asfar},3,900),"see the fold"))'),
 ]  # fmt: skip
