@@ -2,6 +2,7 @@
 
 import argparse
 import os
+import re
 import sys
 import traceback
 from collections.abc import Callable, Sequence
@@ -9,104 +10,196 @@ from pathlib import Path
 from typing import NoReturn
 
 from xlcalc.core.errors import FileError
+from xlcalc.hosts.output import Outcome, Slip, show, tell
 
 DONE, USAGE, FILE, FAULT, INTERRUPTED = 0, 2, 3, 4, 130
 COMMANDS = ("demo", "new", "recalc", "explain", "functions", "eval")
-OPTIONS = ("--help", "--version", "--json", "--debug", "--to", "--force", "--rows", "--lines")
+FEWEST_ROWS, MOST_ROWS = 1, 10_000  # a test holds that the template takes as many
+ENDINGS = (".xlsx", ".xlsm", ".xltx", ".xltm")
 EXAMPLES = """examples:
   xlcalc demo
   xlcalc eval 'BORE_FOR_FLOW("30 US gpm","20 ft/s","in")'
 
-exit codes: 0 done, 1 eval answered an error, 2 usage, 3 a file is locked or refused, 4 a fault of xlcalc"""
+exit codes: 0 done, 1 eval answered an error, 2 usage, 3 a file is locked or refused, 4 a fault of xlcalc,
+130 interrupted"""
+QUOTES = r"""Put the whole formula in quotes, so that the shell hands it over as it is:
+  xlcalc eval 'LINE_VELOCITY("8 L/min", 7.9)'       most shells
+  xlcalc eval "LINE_VELOCITY(\"8 L/min\", 7.9)"     Windows Command Prompt"""
 
 
 class Parser(argparse.ArgumentParser):
     """A parser that says what was meant when a command or option is misspelt."""
 
+    def __init__(self, **settings: object) -> None:
+        super().__init__(allow_abbrev=False, formatter_class=argparse.RawDescriptionHelpFormatter, **settings)  # type: ignore[arg-type]
+
     def error(self, message: str) -> NoReturn:
         from xlcalc.core.words import nearest  # noqa: PLC0415  (only after a slip)
 
-        known = [*COMMANDS, *OPTIONS]
         slip = message.partition("'")[2].partition("'")[0] or message.rpartition(": ")[2]
-        first = message.partition(" (choose")[0]
-        print(f"xlcalc: {first}{nearest(slip, known)}\nxlcalc --help says what there is.", file=sys.stderr)  # noqa: T201
-        sys.exit(USAGE)
+        if "invalid choice" in message:
+            words, known = f"there is no command {slip!r}", list(COMMANDS)
+        else:
+            words, known = re.sub(r"^argument [^ ]+: ", "", message), list(self._option_string_actions)
+        raise Slip(f"{words}{nearest(slip, known)}\n{self.prog} --help says what there is.")
 
 
-def parser() -> Parser:
-    """What the command line takes."""
-    both = Parser(add_help=False)
-    both.add_argument("--json", action="store_true", help="one JSON object instead of text")
-    both.add_argument("--debug", action="store_true", help="show where a fault of xlcalc happened")
-    top = Parser(prog="xlcalc", description="Fluid-line calculations for custom-vehicle workshops.", epilog=EXAMPLES,
-                 parents=[both], formatter_class=argparse.RawDescriptionHelpFormatter)  # fmt: skip
-    top.add_argument("--version", action="store_true", help="version, and fingerprint of the data")
-    commands = top.add_subparsers(dest="command", metavar="command", parser_class=Parser)
+def parser() -> tuple[Parser, dict[str, Parser]]:
+    """What the command line takes, and what each command takes."""
+    top = Parser(prog="xlcalc", description="Fluid-line calculations for custom-vehicle workshops.", epilog=EXAMPLES)
+    top.add_argument("-V", "--version", action="store_true", help="version, and fingerprint of the data")
+    shared(top, False)
+    made = top.add_subparsers(dest="command", metavar="command", title="commands", parser_class=Parser)
+    commands: dict[str, Parser] = {}
 
-    def add(name: str, words: str) -> argparse.ArgumentParser:
-        return commands.add_parser(name, help=words, description=words, parents=[both])
+    def add(name: str, words: str, epilog: str = "") -> Parser:
+        commands[name] = made.add_parser(name, help=words, description=f"{words[0].upper()}{words[1:]}.", epilog=epilog)
+        shared(commands[name], argparse.SUPPRESS)
+        return commands[name]
 
     demo = add("demo", "build the demo workbook here, work it out, say what it found")
-    demo.add_argument("--to", type=Path, help="file name; default: the job's number and revision")
+    demo.add_argument("--to", type=workbook_name, metavar="FILE.xlsx", help="default: the job's number and revision")
     demo.add_argument("--force", action="store_true", help="replace a file of that name")
-    new = add("new", "write an empty template")
-    new.add_argument("file", type=Path)
-    new.add_argument("--rows", "--lines", type=int, default=60, help="room for so many lines; default 60")
+    new = add("new", "write an empty workbook")
+    new.add_argument("file", type=workbook_name, metavar="FILE.xlsx")
+    new.add_argument("--rows", "--lines", type=row_count, default=60, metavar="N", help="room for N lines; default 60")
     recalc = add("recalc", "fill in the answers of a workbook; nothing else in it changes")
-    recalc.add_argument("file", type=Path)
-    recalc.add_argument("--to", type=Path, help="write a copy and leave the workbook as it is")
-    explain = add("explain", "say how one cell was worked out")
-    explain.add_argument("file", type=Path)
-    explain.add_argument("cell", help="e.g. Lines!B8")
+    recalc.add_argument("file", type=Path, metavar="FILE.xlsx")
+    recalc.add_argument(
+        "--to", type=workbook_name, metavar="COPY.xlsx", help="write a copy, leave the workbook as it is"
+    )
+    explain = add("explain", "say how one cell was worked out", "e.g. xlcalc explain my.xlsx 'Lines!B8'")
+    explain.add_argument("file", type=Path, metavar="FILE.xlsx")
+    explain.add_argument("cell", metavar="CELL", help="Lines!B8, 'My sheet'!B2, or the name of a cell")
     functions = add("functions", "list the worksheet functions, or explain one")
-    functions.add_argument("name", nargs="?")
-    evaluate = add("eval", "answer one formula at once")
-    evaluate.add_argument("formula", help="""e.g. 'LINE_VELOCITY("8 L/min", 7.9)'; a comma between arguments""")
-    return top
+    functions.add_argument("name", nargs="?", metavar="NAME", help="of a function, e.g. LINE_VELOCITY")
+    evaluate = add("eval", "answer one formula at once", QUOTES)
+    evaluate.add_argument("formula", metavar="FORMULA")
+    return top, commands
+
+
+def shared(made: Parser, default: bool | str) -> None:
+    """The options that stand before or after the command."""
+    made.add_argument("--json", action="store_true", default=default, help="one JSON object instead of text")
+    made.add_argument("--debug", action="store_true", default=default, help="show where a fault of xlcalc happened")
+
+
+def workbook_name(text: str) -> Path:
+    """The name of a workbook to be written."""
+    if not text.lower().endswith(ENDINGS):
+        raise argparse.ArgumentTypeError(f"the name of a workbook ends in .xlsx, e.g. {Path(text).stem}.xlsx")
+    return Path(text)
+
+
+def row_count(text: str) -> int:
+    """How many rows a new workbook gets."""
+    if not text.isdecimal() or not FEWEST_ROWS <= int(text) <= MOST_ROWS:
+        raise argparse.ArgumentTypeError(f"{text} rows: a whole number from {FEWEST_ROWS} to {MOST_ROWS} is possible")
+    return int(text)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit code."""
-    given = parser().parse_args(arguments)
+    words = sys.argv[1:] if arguments is None else list(arguments)
+    given = argparse.Namespace(command=None, json="--json" in words, debug="--debug" in words)
     try:
-        return _run(given)
+        given = parsed(words)
+        return run(given)
+    except Slip as slip:
+        return failed(given, str(slip), USAGE)
     except FileError as error:
-        return _failed(given, str(error), FILE)
+        return failed(given, str(error), FILE)
     except KeyboardInterrupt:
-        return _failed(given, "interrupted; the file is as it was.", INTERRUPTED)
+        return failed(given, "interrupted; the file is as it was.", INTERRUPTED)
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # whoever read has gone: nothing more to say
         return DONE
     except Exception as fault:  # a fault of ours must not look like one of the person's
         if given.debug:
             traceback.print_exc()
-        words = f"a fault of xlcalc itself ({type(fault).__name__}: {fault}). Your file is as it was."
-        return _failed(given, f"{words} Please report it with what --debug prints.", FAULT)
+        kind = f"a fault of xlcalc itself ({type(fault).__name__}: {fault}). Your file is as it was."
+        return failed(given, f"{kind} Please report it with what --debug prints.", FAULT)
 
 
-def _failed(given: argparse.Namespace, words: str, code: int) -> int:
-    from xlcalc.hosts.output import Outcome, show, tell  # noqa: PLC0415
+def parsed(words: Sequence[str]) -> argparse.Namespace:
+    """The words as settings. Raises Slip, with the options of the command that was meant."""
+    top, commands = parser()
+    given, left_over = top.parse_known_args(words)
+    if left_over:
+        where = commands.get(given.command, top)
+        hint = "" if given.command != "eval" or left_over[0].startswith("--") else ". Put the whole formula in quotes"
+        where.error(f"there is no place for '{left_over[0]}'{hint}")
+    return given
 
+
+def failed(given: argparse.Namespace, words: str, code: int) -> int:
+    """Say what went wrong; on request as JSON."""
     if given.json:
         return show(Outcome(data={"error": words}, code=code), given.command or "", as_json=True)
-    tell(f"xlcalc: {words}")
+    first, *further = words.splitlines()
+    tell(f"xlcalc: {first}")
+    for line in further:
+        tell(line)
     return code
 
 
-def _run(given: argparse.Namespace) -> int:
+def run(given: argparse.Namespace) -> int:
+    """Run the command that was asked for. Raises FileError and Slip."""
     if not given.command and not given.version:
-        parser().print_help()
+        parser()[0].print_help()
         return DONE
-    from xlcalc.hosts import commands  # noqa: PLC0415  (help must not load the functions)
-    from xlcalc.hosts.output import Outcome, show  # noqa: PLC0415
+    outcome = COMMAND["version" if given.version else given.command](given)
+    return show(outcome, given.command or "version", as_json=given.json)
 
-    runs: dict[str | None, Callable[[], Outcome]] = {
-        None: commands.version,
-        "demo": lambda: commands.demo(given.to, force=given.force),
-        "new": lambda: commands.new(given.file, given.rows),
-        "recalc": lambda: commands.recalculate(given.file, given.to),
-        "explain": lambda: commands.explain(given.file, given.cell),
-        "functions": lambda: commands.functions(given.name),
-        "eval": lambda: commands.evaluate(given.formula),
-    }
-    return show(runs[None if given.version else given.command](), given.command or "version", as_json=given.json)
+
+def _version(_: argparse.Namespace) -> Outcome:
+    from xlcalc.hosts.commands.functions import version  # noqa: PLC0415  (each command loads what it needs)
+
+    return version()
+
+
+def _demo(given: argparse.Namespace) -> Outcome:
+    from xlcalc.hosts.commands.demo import demo  # noqa: PLC0415
+
+    return demo(given.to, force=given.force)
+
+
+def _new(given: argparse.Namespace) -> Outcome:
+    from xlcalc.hosts.commands.new import new  # noqa: PLC0415
+
+    return new(given.file, given.rows)
+
+
+def _recalc(given: argparse.Namespace) -> Outcome:
+    from xlcalc.hosts.commands.recalc import recalculate  # noqa: PLC0415
+
+    return recalculate(given.file, given.to)
+
+
+def _explain(given: argparse.Namespace) -> Outcome:
+    from xlcalc.hosts.commands.explain import explain  # noqa: PLC0415
+
+    return explain(given.file, given.cell)
+
+
+def _functions(given: argparse.Namespace) -> Outcome:
+    from xlcalc.hosts.commands.functions import functions  # noqa: PLC0415
+
+    return functions(given.name)
+
+
+def _eval(given: argparse.Namespace) -> Outcome:
+    from xlcalc.hosts.commands.evaluate import evaluate  # noqa: PLC0415
+
+    return evaluate(given.formula)
+
+
+COMMAND: dict[str, Callable[[argparse.Namespace], Outcome]] = {
+    "version": _version,
+    "demo": _demo,
+    "new": _new,
+    "recalc": _recalc,
+    "explain": _explain,
+    "functions": _functions,
+    "eval": _eval,
+}

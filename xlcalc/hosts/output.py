@@ -2,14 +2,24 @@
 
 import json
 import os
+import shlex
 import sys
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, TextIO
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self, TextIO
+
+from xlcalc.workbook.formulas import unquoted
 
 SCHEMA = 1
+SILENT_FOR, BETWEEN = 1.0, 0.2  # seconds before the first word of progress, and between two
 _PAINT = (("Change", "1"), ("Cannot be worked out", "1"), ("Not checked", "1"), ("Near limit", "3"))  # bold, slanted
+
+
+class Slip(Exception):
+    """What was typed after `xlcalc` cannot be used; the text says what was meant."""
 
 
 @dataclass
@@ -26,29 +36,39 @@ def show(outcome: Outcome, command: str, *, as_json: bool) -> int:
     """Print an outcome; returns its exit code."""
     if as_json:
         whole: Mapping[str, Any] = {"schema": SCHEMA, "command": command, "exit_code": outcome.code, **outcome.data}
-        print(json.dumps(whole, ensure_ascii=True, allow_nan=False))  # noqa: T201
+        say(json.dumps(whole, ensure_ascii=True, allow_nan=False), sys.stdout)
         return outcome.code
     colour = wants_colour(sys.stdout)
     for line in outcome.lines:
-        print(painted(line) if colour else clean(line))  # noqa: T201
+        say(painted(line) if colour else clean(line), sys.stdout)
     if outcome.next:
-        print(f"\nNext: {clean(outcome.next)}")  # noqa: T201
+        say(f"\nNext: {clean(outcome.next)}", sys.stdout)
     return outcome.code
 
 
 def tell(text: str) -> None:
     """Say something beside the results."""
-    print(clean(text), file=sys.stderr)  # noqa: T201
+    say(clean(text), sys.stderr)
+
+
+def say(text: str, stream: TextIO) -> None:
+    """Print a line, also where the terminal has no sign for every letter."""
+    encoding = stream.encoding or "utf-8"
+    print(text.encode(encoding, "replace").decode(encoding), file=stream, flush=True)
 
 
 def clean(text: str) -> str:
-    """Text of a workbook without what a terminal would obey."""
-    return "".join(letter if letter.isprintable() or letter == "\n" else "?" for letter in text)
+    """Text of a workbook in one line, with what a terminal would obey spelled out, e.g. `\\x1b`."""
+    return "".join(sign if sign.isprintable() or sign in _SPACES else ascii(sign)[1:-1] for sign in text)
+
+
+_SPACES = "\N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}\N{THIN SPACE}"
 
 
 def wants_colour(stream: TextIO) -> bool:
-    """Only on a terminal, and never against NO_COLOR."""
-    return stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+    """Only on a terminal that knows it, and never against NO_COLOR."""
+    knows = os.name != "nt" or "WT_SESSION" in os.environ or "TERM" in os.environ
+    return stream.isatty() and knows and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
 
 
 def painted(line: str) -> str:
@@ -60,14 +80,43 @@ def painted(line: str) -> str:
     return text
 
 
-def progress() -> Callable[[str], None]:
-    """Tells how far the work is, once it takes longer than a second and somebody looks."""
-    started, shown = time.monotonic(), [0.0]
+def typed(*words: str | Path) -> str:
+    """A command as a person types it: what the shell would take apart stands in quotes."""
+    if os.name == "nt":
+        return " ".join(f'"{word}"' if set(str(word)) & set(' &()^!%,;="') else str(word) for word in words)
+    return shlex.join(map(str, words))
 
-    def heard(words: str) -> None:
+
+def ask(path: Path, cell: str) -> str:
+    """The command that explains a cell; a sheet's own quotes would only quarrel with those of the shell."""
+    sheet, _, ref = cell.rpartition("!")
+    return typed("xlcalc", "explain", path, f"{unquoted(sheet)}!{ref}")
+
+
+class Progress:
+    """Tells how far the work is, once it takes longer than a second and somebody looks.
+
+    `with Progress() as tell: recalc(path, progress=tell)`; the line is gone at the end.
+    """
+
+    def __init__(self) -> None:
+        self._started, self._last, self._width = time.monotonic(), 0.0, 0
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __call__(self, words: str) -> None:
         now = time.monotonic()
-        if sys.stderr.isatty() and now - started > 1.0 and now - shown[0] > 0.2:
-            shown[0] = now
-            print(f"\r{words:<40}", end="", file=sys.stderr, flush=True)  # noqa: T201
+        if now - self._started > SILENT_FOR and now - self._last > BETWEEN and sys.stderr.isatty():
+            self._last = now
+            self._put(clean(words))
 
-    return heard
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
+        if self._width:
+            self._put("")
+            self._put("")
+
+    def _put(self, words: str) -> None:
+        sys.stderr.write(f"\r{words:<{self._width}}")
+        sys.stderr.flush()
+        self._width = len(words)

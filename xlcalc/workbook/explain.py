@@ -1,303 +1,210 @@
-"""How one cell of a workbook was worked out, in words."""
+"""How one cell of a workbook got its value, in lines that say what each of them is."""
 
-import difflib
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
-from xml.etree import ElementTree
+from typing import NamedTuple
 
 from xlcalc.core.declaration import Declaration
-from xlcalc.core.errors import CalcError, FileError, UpstreamError
-from xlcalc.core.evaluate import answer_of, call, read
-from xlcalc.core.kinds import digits
+from xlcalc.core.errors import CalcError
+from xlcalc.core.evaluate import answer_of, call
 from xlcalc.core.registry import functions
-from xlcalc.workbook.formulas import (
-    Argument,
-    Call,
-    Reference,
-    address,
-    calls,
-    corners,
-    references,
-    unquoted,
-)
-from xlcalc.workbook.headers import Headers
-from xlcalc.workbook.package import MAIN, Package
-from xlcalc.workbook.recalc import Report, compute
-from xlcalc.workbook.values import Value
+from xlcalc.workbook.formulas import Call, address, calls, references
+from xlcalc.workbook.headers import WIDEST
+from xlcalc.workbook.inputs import input_lines
+from xlcalc.workbook.package import Package
+from xlcalc.workbook.place import place_of
+from xlcalc.workbook.workings import CannotTell, Line, Workings, about, shown
+from xlcalc.workbook.written import Look, Place
 
-REASONS = "Reasons"  # the band of folded columns that hold the reasons of a Check
-WARNINGS = ("The answer rests on memory", "That viscosity is an estimate", "The thickest its grade allows")
-MOST_USERS = 8
-MOST_CELLS = 10_000
+CHECK, REASONS = "check", "Reasons"  # the header of a verdict, and the band of the columns behind it
+VERDICT = re.compile(r"Change|Cannot be worked out|Near limit|Not checked")
+LITERAL = re.compile(r'"(?:[^"]|"")*"|[-+]?[0-9.]+(?:[Ee][+-]?[0-9]+)?%?')
+MOST_SOURCES = 12
 
 
-def explain(path: str | Path, where: str) -> list[str]:
-    """Lines that say how a cell such as `Lines!Z7` got its value.
+class Explained(NamedTuple):
+    """A cell such as `Lines!Z7`, its lines, and the cell worth asking about next; empty where there is none."""
 
-    Raises FileError for a file, sheet or cell that is not there.
+    cell: str
+    lines: list[Line]
+    next_cell: str
+
+
+def explain(path: str | Path, where: str) -> Explained:
+    """How a cell got its value; `where` is written like `Lines!Z7` or is the name of a cell.
+
+    Raises FileError for the file and NoSuchPlace for the cell.
     """
-    package = Package.open(path)
-    sheet, row, column = place_of(package, where)
-    return Explanation(package, compute(package), sheet).lines(row, column)
+    book = Workings(Package.open(path))
+    place = place_of(book.written, where)
+    lines = list(explanation(book, place))
+    return Explained(address(*place), lines, next_cell(book, place, lines))
 
 
-def place_of(package: Package, where: str) -> tuple[str, int, int]:
-    """Sheet, row and column of `Lines!Z7`, `'My sheet'!b2` or, in a book of one sheet, `B2`."""
-    before, _, ref = where.strip().rpartition("!")
-    names = [sheet.name for sheet in package.worksheets()]
-    wanted = unquoted(before) if before else names[0]
-    sheet = next((name for name in names if name.casefold() == wanted.casefold()), None)
-    if sheet is None:
-        near = difflib.get_close_matches(wanted, names, n=1, cutoff=0.5)
-        hint = f": did you mean {near[0]}?" if near else f". Its sheets are {', '.join(names)}."
-        raise FileError(f"{package.path.name} has no sheet {wanted!r}{hint}")
+def explanation(book: Workings, place: Place) -> Iterator[Line]:
+    """The lines about a cell."""
+    name, formula = book.written.name_of(place), book.written.formula(place)
+    named = f", named {name}" if name else ""
+    yield Line("cell", f"{book.described(place)}{named}: {shown(book.value(place))}", 0, place)
+    if not formula:
+        yield from input_lines(book, place)
+        return
+    yield Line("formula", f"Formula: ={formula}")
+    stopped = [each for each in [*book.report.frozen, *book.report.kept] if each.cell == address(*place)]
+    yield from (Line("kept", f"It keeps the value it had: {each.reason}") for each in stopped)
+    yield from calls_and_sources(book, formula, place)
+    if is_check(book, place):
+        yield from reason_lines(book, place)
+
+
+def calls_and_sources(book: Workings, formula: str, place: Place) -> Iterator[Line]:
+    """Each call of ours that counts; where none does, the cells that the formula looks at."""
+    counting: dict[str, Call] = {}
+    idle: dict[str, tuple[Call, str]] = {}
+    for made in book.ours(place):
+        text = formula[made.start : made.end]
+        if why := book.unused(made, place):
+            idle.setdefault(text, (made, why))
+        else:
+            counting.setdefault(text, made)
+    for made in counting.values():
+        yield from call_lines(book, made, place)
+    for text, (made, why) in idle.items():
+        if text not in counting:
+            yield Line("unused", f"{made.name} does not count here: {why}")
+            formula = formula.replace(text, '""')
+    if not counting:
+        yield from source_lines(book, formula, place, 1)
+        if isinstance(book.value(place), CalcError) and (why := book.why(place)):
+            yield Line("why", f"{shown(book.value(place))}: {why}")
+
+
+def call_lines(book: Workings, made: Call, place: Place) -> Iterator[Line]:
+    """One call of ours: each argument traced to its cell, then how it was worked out."""
+    declaration = functions()[made.name]
+    yield Line("call", f"{made.name}: {declaration.summary}")
     try:
-        top, left, bottom, right = corners(ref)
-    except ValueError:
-        raise FileError(f"{ref!r} is not a cell: write it like {address(sheet, 8, 2)}") from None
-    if (top, left) != (bottom, right):
-        raise FileError(f"{ref} is an area: name one cell, e.g. {address(sheet, top, left)}")
-    return sheet, top, left
+        cells = book.cells(made, place)
+    except CannotTell as reason:
+        yield Line("kept", f"not worked out again here: {reason}", 1)
+        return
+    target = about(declaration, cells)
+    shift = 1 if target else 0
+    arguments = (target or declaration).args
+    for arg, argument, cell in zip(arguments, made.arguments[shift:], cells[shift:], strict=False):
+        yield from argument_lines(book, arg.name, argument.text, cell, place)
+    if declaration.about and not target:
+        yield from told(declaration, cells, alone=True)
+    else:
+        yield from told(target or declaration, cells[shift:])
 
 
-class Explanation:
-    """Explains cells of one sheet of a book that is worked out."""
-
-    def __init__(self, package: Package, report: Report, sheet: str) -> None:
-        self._package, self._report, self._sheet = package, report, sheet
-        self._headers: dict[str, Headers] = {}
-        self._names = {name.name.casefold(): name.text for name in package.defined_names()}
-
-    def lines(self, row: int, column: int) -> list[str]:
-        """The explanation of a cell."""
-        value = self._report.value(self._sheet, row, column)
-        formula = self._report.formula(self._sheet, row, column)
-        found = [f"{address(self._sheet, row, column)}{self._title(self._sheet, row, column)}: {shown(value)}"]
-        if not formula:
-            return found + self._typed(row, column, value)
-        found.append(f"Formula: ={formula}")
-        found += self._kept(row, column)
-        ours = [each for each in calls(formula) if each.name in functions()]
-        for each in sorted(ours, key=lambda made: made.end):  # inner calls close first
-            found += self._call(each)
-        if not ours:
-            found += self._sources(formula)
-        if self._is_check(row, column):
-            found += self._reasons(row)
-        return found
-
-    def _kept(self, row: int, column: int) -> list[str]:
-        where = address(self._sheet, row, column)
-        stopped = [each for each in [*self._report.frozen, *self._report.kept] if each.cell == where]
-        return [f"It keeps the value it had: {each.reason}" for each in stopped]
-
-    def _title(self, sheet: str, row: int, column: int) -> str:
-        heads = self._heads(sheet)
-        head, unit = heads.head(row, column), heads.unit(row, column)
-        if not head:
-            left = self._report.value(sheet, row, 1)
-            return f" ({left})" if isinstance(left, str) and left and column > 1 else ""
-        return f" ({head}{', ' + unit if unit else ''})"
-
-    def _heads(self, sheet: str) -> Headers:
-        if sheet not in self._headers:
-            self._headers[sheet] = Headers(self._report, sheet)
-        return self._headers[sheet]
-
-    def _call(self, made: Call) -> list[str]:
-        declaration = functions()[made.name]
-        cells = [self._cell(argument) for argument in made.arguments]
-        if declaration.about:
-            return self._about(made, cells)
-        found = [f"{made.name}: {declaration.summary}"]
-        for arg, argument, cell in zip(declaration.args, made.arguments, cells, strict=False):
-            found.append(f"  {arg.name} = {argument.text or 'left out'}{self._traced(argument)}: {shown(cell)}")
-        found += [f"    {line}" for line in told(declaration, cells)]
-        return found
-
-    def why(self, made: Call) -> str:
-        """Why a call has no answer, in one sentence; empty where it has one."""
-        try:
-            answer_of(functions()[made.name], [self._cell(argument) for argument in made.arguments])
-        except CalcError as error:
-            return str(error)
-        return ""
-
-    def notes(self, made: Call) -> list[str]:
-        """What a person must know beside a bare answer: that it rests on memory, or is an estimate."""
-        if functions()[made.name].about:
-            return []
-        steps = told(functions()[made.name], [self._cell(argument) for argument in made.arguments])
-        return [step for step in steps if step.startswith(WARNINGS)]
-
-    def unit(self, made: Call) -> str:
-        """The unit in which a call answers; empty for words and plain numbers."""
-        declaration = functions()[made.name]
-        reading = None if declaration.about else read(declaration, [self._cell(each) for each in made.arguments])
-        if reading is None or not declaration.answer.unit_text:
-            return ""
-        return (reading[1] or declaration.answer.unit).printed
-
-    def _about(self, made: Call, cells: Sequence[object]) -> list[str]:
-        try:
-            answer = call(made.name, *cells)
-        except CalcError as error:
-            return [f"{made.name}: {error.code}, {error}"]
-        rows = answer if isinstance(answer, list) else [[answer]]
-        return [f"{made.name} about {cells[0] if cells else ''}:", *(f"    {shown(row[0])}" for row in rows)]
-
-    def _cell(self, argument: Argument) -> object:
-        """What an argument hands over: rows for an area, one cell for anything else."""
-        if not argument.text:
-            return None
-        areas = references(self._meaning(argument.text))
-        if len(areas) == 1 and areas[0].text == self._meaning(argument.text):
-            area = areas[0]
-            sheet = area.sheet or self._sheet
-            if (area.top, area.left) == (area.bottom, area.right):
-                return handed(self._report.value(sheet, area.top, area.left))
-            height = min(area.bottom - area.top + 1, MOST_CELLS)
-            return [
-                [
-                    handed(self._report.value(sheet, area.top + down, column))
-                    for column in range(area.left, area.right + 1)
-                ]
-                for down in range(height)
-            ]
-        return handed(self._report.worked_out(self._sheet, argument.text))
-
-    def _meaning(self, text: str) -> str:
-        """A defined name as the cell or area that it stands for."""
-        return self._names.get(text.casefold(), text)
-
-    def _traced(self, argument: Argument) -> str:
-        """Where an argument comes from, for a single cell: its address and header."""
-        areas = references(self._meaning(argument.text))
-        if len(areas) != 1 or areas[0].text != self._meaning(argument.text):
-            return ""
-        area = areas[0]
-        sheet = area.sheet or self._sheet
-        where = address(sheet, area.top, area.left)
-        title = self._title(sheet, area.top, area.left)
-        return f" [{where}{title}]" if argument.text != where or title else ""
-
-    def _sources(self, formula: str) -> list[str]:
-        """The cells that a plain formula looks at, and what a sum covers."""
-        found = []
-        for area in references(formula):
-            sheet = area.sheet or self._sheet
-            if (area.top, area.left) == (area.bottom, area.right):
-                value = self._report.value(sheet, area.top, area.left)
-                title = self._title(sheet, area.top, area.left)
-                found.append(f"  {address(sheet, area.top, area.left)}{title}: {shown(value)}")
-            else:
-                found.append(
-                    f"  {area.text}{self._title(sheet, area.top + 1, area.left)}: {self._covered(sheet, area)}"
-                )
-        for name in dict.fromkeys(re.findall(r"[A-Za-z][A-Za-z0-9]{3,}", formula)):
-            meaning = self._names.get(name.casefold())
-            if meaning and (areas := references(meaning)) and areas[0].top == areas[0].bottom:
-                value = self._report.value(areas[0].sheet or self._sheet, areas[0].top, areas[0].left)
-                found.append(f"  {name} [{meaning.replace('$', '')}]: {shown(value)}")
-        return list(dict.fromkeys(found))
-
-    def _covered(self, sheet: str, area: Reference) -> str:
-        """How many numbers, texts and blanks an area holds."""
-        top, bottom = area.top, min(area.bottom, area.top + MOST_CELLS)
-        left, right = area.left, min(area.right, area.left + 200)
-        values = [
-            self._report.value(sheet, row, column)
-            for row in range(top, bottom + 1)
-            for column in range(left, right + 1)
-        ]
-        numbers = [value for value in values if isinstance(value, float)]
-        texts = sum(1 for value in values if isinstance(value, str) and value)
-        errors = sum(1 for value in values if isinstance(value, CalcError))
-        parts = [
-            f"{len(numbers)} numbers, together {digits(float(f'{sum(numbers):.6g}'))}" if numbers else "no numbers"
-        ]
-        parts += [f"{texts} texts, which no sum counts"] if texts else []
-        parts += [f"{errors} errors"] if errors else []
-        return ", ".join(parts)
-
-    def _is_check(self, row: int, column: int) -> bool:
-        return self._heads(self._sheet).head(row, column).casefold() == "check"
-
-    def _reasons(self, row: int) -> list[str]:
-        """Each reason of a row with its numbers."""
-        heads = self._heads(self._sheet)
-        found = []
-        for column in range(1, 150):
-            value = self._report.value(self._sheet, row, column)
-            if heads.band(column) == REASONS and isinstance(value, str) and VERDICT.match(value):
-                found.append(f"  {address(self._sheet, row, column)} ({heads.head(row, column)}): {value}")
-        return ["Reasons:", *dict.fromkeys(found)] if found else ["No reason to change anything was found in this row."]
-
-    def _typed(self, row: int, column: int, value: Value) -> list[str]:
-        """What is known of a cell without formula: what it takes, and who looks at it."""
-        found = ["The cell is empty." if value is None else "It was typed in, not worked out."]
-        if message := self._message(row, column):
-            found.append(f"What goes in: {message}")
-        users = []
-        for sheet, user_row, user_column in self._report.formulas():
-            if sheet != self._sheet:
-                continue
-            text = self._report.formula(sheet, user_row, user_column) if user_row == row else ""
-            if any(covers(area, row, column) for area in references(text) if area.sheet in (None, self._sheet)):
-                users.append(f"{address(sheet, user_row, user_column)}{self._title(sheet, user_row, user_column)}")
-        if users:
-            more = f" and {len(users) - MOST_USERS} more" if len(users) > MOST_USERS else ""
-            found.append(f"Cells of its row that look at it: {', '.join(users[:MOST_USERS])}{more}")
-        return found
-
-    def _message(self, row: int, column: int) -> str:
-        """The message that a spreadsheet shows beside the cell."""
-        part = next(sheet.part for sheet in self._package.worksheets() if sheet.name == self._sheet)
-        root: ElementTree.Element = self._package.tree(part)
-        for rule in root.iter(f"{MAIN}dataValidation"):
-            for area in (rule.get("sqref") or "").split():
-                top, left, bottom, right = corners(area)
-                if top <= row <= bottom and left <= column <= right:
-                    return rule.get("prompt") or rule.get("error") or ""
-        return ""
+def argument_lines(book: Workings, name: str, text: str, cell: object, place: Place) -> Iterator[Line]:
+    """An argument: its cell with header, unit and value, or the cells that it is worked out from."""
+    look = book.alone(text, place[0])
+    where = (look.sheet, look.top, look.left) if look and look.single else None
+    if not text:
+        yield Line("argument", f"{name} is left out", 1)
+    elif LITERAL.fullmatch(text):
+        yield Line("argument", f"{name} = {text}, typed into the formula", 1)
+    else:
+        yield Line("argument", f"{name} = {text}{book.traced(text, place)}: {shown(cell)}", 1, where)
+    if look is None and not any(made.name in functions() for made in calls(text)):  # an inner call has lines of its own
+        yield from source_lines(book, text, place, 2)
 
 
-VERDICT = re.compile(r"(Change|Cannot|Near limit|Not checked)")
-
-
-def covers(area: Reference, row: int, column: int) -> bool:
-    """True when a reference covers a cell."""
-    return area.top <= row <= area.bottom and area.left <= column <= area.right
-
-
-def told(declaration: Declaration, cells: Sequence[object]) -> list[str]:
-    """ANSWER_STEPS, or ANSWER_WHY where there is no answer."""
+def told(declaration: Declaration, cells: Sequence[object], *, alone: bool = False) -> Iterator[Line]:
+    """ANSWER_STEPS of a call, or ANSWER_WHY where it has no answer; `alone`: what the call itself answers."""
     try:
-        if answer_of(declaration, cells) == "":
-            return ["every input is blank, so the answer is blank"]
-        return [str(row[0]) for row in call("ANSWER_STEPS", declaration.name, *cells)]
+        if alone:
+            yield Line("step", shown(call(declaration.name, *cells)), 2)
+        elif answer_of(declaration, cells) == "":
+            yield Line("step", "every input is blank, so the answer is blank", 2)
+        else:
+            for row in call("ANSWER_STEPS", declaration.name, *cells):
+                yield Line("step", str(row[0]), 2)
     except CalcError as error:
-        return [f"{error.code}: {error}" if str(error) else error.code]
+        yield Line("why", f"{error.code}: {error}" if str(error) else error.code, 2)
 
 
-def handed(value: Value) -> object:
-    """A cell's value as a function takes it."""
+def source_lines(book: Workings, formula: str, place: Place, depth: int) -> Iterator[Line]:
+    """The cells that a formula looks at, and what its areas cover."""
+    looks = list(dict.fromkeys(book.written.looks(formula, place[0])))
+    for look in looks[:MOST_SOURCES]:
+        first = look.sheet, look.top, look.left
+        if look.single:
+            named = "" if references(look.by) else f"{look.by} = "
+            yield Line("source", f"{named}{book.described(first)}: {shown(book.value(first))}", depth, first)
+        else:
+            title = book.title((look.sheet, look.top + 1, look.left))
+            failed = (each for each in book.held(look) if isinstance(book.value(each), CalcError))
+            yield Line("covers", f"{look.by}{title}: {covered(book, look)}", depth, next(failed, None))
+    if len(looks) > MOST_SOURCES:
+        yield Line("covers", f"and {len(looks) - MOST_SOURCES} more", depth)
+
+
+def covered(book: Workings, look: Look) -> str:
+    """How many numbers, texts, errors and blanks an area holds, and the sum of the numbers."""
+    values = [book.value(place) for place in book.held(look)]
+    numbers = [value for value in values if isinstance(value, float) and not isinstance(value, bool)]
+    texts = sum(isinstance(value, str) and value != "" for value in values)
+    errors = sum(isinstance(value, CalcError) for value in values)
+    blank = sum(value is None or value == "" for value in values)
+    parts = [f"{counted(len(numbers), 'number')}, together {shown(sum(numbers))}" if numbers else "no numbers"]
+    parts += [f"{counted(texts, 'text')}, which no sum counts"] if texts else []
+    parts += [counted(errors, "error")] if errors else []
+    parts += [f"{blank} blank"] if blank else []
+    return ", ".join(parts)
+
+
+def counted(number: int, word: str) -> str:
+    """`1 number`, `2 numbers`."""
+    return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+def is_check(book: Workings, place: Place) -> bool:
+    """True for a verdict whose row has columns with reasons."""
+    sheet, row, column = place
+    heads = book.headers(sheet)
+    return heads.head(row, column).casefold() == CHECK and any(reason_columns(book, sheet))
+
+
+def reason_columns(book: Workings, sheet: str) -> Iterable[int]:
+    """The columns under the band of reasons."""
+    heads = book.headers(sheet)
+    return (column for column in range(1, WIDEST) if heads.band(column) == REASONS)
+
+
+def reason_lines(book: Workings, place: Place) -> Iterator[Line]:
+    """Each reason of a row, with the numbers that it rests on."""
+    sheet, row, _ = place
+    value, found = book.value(place), False
+    for column in reason_columns(book, sheet):
+        reason = sheet, row, column
+        said = book.value(reason)
+        if isinstance(said, str) and VERDICT.match(said):
+            if not found:
+                yield Line("reasons", "Reasons:")
+            found = True
+            yield Line("reason", f"{book.described(reason)}: {said}", 1, reason)
+            for line in source_lines(book, book.written.formula(reason), reason, 2):
+                if line.place and isinstance(book.value(line.place), float):
+                    yield line
+    if not found and value == "":
+        yield Line("reasons", "The row is not in use, so nothing is checked.")
+    elif not found and isinstance(value, str) and not value.startswith("Not checked"):
+        yield Line("reasons", "None of the reason columns of this row finds anything to change.")
+
+
+def next_cell(book: Workings, place: Place, lines: Sequence[Line]) -> str:
+    """The cell worth asking about next: where an error comes from, the first reason, the first cell worked out."""
+    named = [(line.part, line.place) for line in lines if line.place not in (None, place)]
+    ahead = [(part, each) for part, each in named if each is not None]
+    value = book.value(place)
     if isinstance(value, CalcError):
-        return UpstreamError(str(value) or f"an input cell holds {value.code}: mend that cell first", value.code)
-    return value
-
-
-def shown(value: object) -> str:
-    """A value in a line of text."""
-    if value is None or value == "":
-        return "blank"
-    if isinstance(value, CalcError):
-        return value.code
-    if isinstance(value, bool):
-        return "TRUE" if value else "FALSE"
-    if isinstance(value, list):
-        return f"{len(value)} x {len(value[0])} cells"
-    if isinstance(value, float):
-        return digits(float(f"{value:.8g}"))
-    return str(value)
+        found = [each for _, each in ahead if isinstance(book.value(each), CalcError)]
+    else:
+        found = [each for part, each in ahead if part == "reason"]
+        found += [each for part, each in ahead if part in ("argument", "source") and book.written.formula(each)]
+    return address(*found[0]) if found else ""

@@ -8,6 +8,7 @@ from xlcalc.workbook.recalc import Report
 
 DEEPEST = 15  # rows from the top in which a header row is looked for
 WIDEST = 150
+FEWEST = 2  # texts that make a row of headers
 
 
 class Headers:
@@ -20,7 +21,8 @@ class Headers:
             counts[row] = sum(isinstance(report.value(sheet, row, column), str) and
                               bool(report.value(sheet, row, column)) and not report.formula(sheet, row, column)
                               for column in range(1, WIDEST))  # fmt: skip
-        self.row = counts.most_common(1)[0][0] if counts else 1
+        row, texts = counts.most_common(1)[0]
+        self.row = row if texts >= FEWEST else 0  # a title by itself heads no column
         below = [text for column in range(1, WIDEST) if (text := self._text(self.row + 1, column))]
         named = sum(is_unit(text) for text in below)
         self._units = bool(below) and named * 2 >= len(below)
@@ -31,7 +33,7 @@ class Headers:
 
     def head(self, row: int, column: int) -> str:
         """The header above a cell; empty where there is none."""
-        return self._text(self.row, column) if row > self.row else ""
+        return self._text(self.row, column) if row > self.row > 0 else ""
 
     def unit(self, row: int, column: int) -> str:
         """The unit of its column; empty where there is none."""
@@ -39,7 +41,7 @@ class Headers:
 
     def band(self, column: int) -> str:
         """The title of the group of columns that a column belongs to."""
-        for place in range(column, 0, -1):
+        for place in range(column, 0, -1) if self.row > 1 else ():
             if text := self._text(self.row - 1, place):
                 return text
         return ""

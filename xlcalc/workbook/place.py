@@ -54,6 +54,8 @@ def _on(written: Written, sheet: str, ref: str) -> Place:
             return named
         if looks := written.looks(ref, sheet):
             raise NoSuchPlace(f"{ref} stands for more than one cell of {looks[0].sheet}: name one cell") from None
+        if any(ref.casefold() == name.casefold() for name in written.sheets):
+            raise NoSuchPlace(f"{ref} is a sheet: name one cell of it, e.g. {address(ref, 8, 2)}") from None
         swapped = SWAPPED.fullmatch(ref)
         meant = f": did you mean {sheet}!{swapped[2].upper()}{swapped[1]}?" if swapped else nearest(ref, written.names)
         raise NoSuchPlace(f"{ref!r} is not a cell{meant or f': write it like {address(sheet, 8, 2)}'}") from None

@@ -1,0 +1,77 @@
+"""`xlcalc functions` and `--version`: what there is."""
+
+from itertools import groupby
+from typing import Any
+
+import xlcalc
+from xlcalc.core.declaration import Declaration
+from xlcalc.core.registry import find
+from xlcalc.core.registry import functions as declared
+from xlcalc.core.tables import fingerprint, sources
+from xlcalc.hosts.output import Outcome, Slip, typed
+from xlcalc.workbook.sheets.functions import FAMILY_WORDS, argument_words
+
+
+def version() -> Outcome:
+    """Version of the program and fingerprint of its data."""
+    data = {"version": xlcalc.__version__, "data": fingerprint()}
+    return Outcome([f"xlcalc {xlcalc.__version__}, data {fingerprint()}"], data)
+
+
+def functions(name: str | None) -> Outcome:
+    """List the functions by family, or explain one. Raises Slip for a name that is none."""
+    if name is None:
+        return listed()
+    found = find(name)
+    if isinstance(found, str):
+        raise Slip(f"{found}\nxlcalc functions lists what there is.")
+    example = found.example.formula(found.name).removeprefix("=")
+    return Outcome(list(told(found)), data_of(found), f"try it: {typed('xlcalc', 'eval', example)}")
+
+
+def listed() -> Outcome:
+    """Every function in one line, by family."""
+    lines: list[str] = []
+    for family, made in groupby(declared().values(), key=lambda each: each.family):
+        lines += ["", FAMILY_WORDS[family], *(f"  {each.name:<24} {each.summary}" for each in made)]
+    names = [{"name": each.name, "family": each.family, "answers": each.summary} for each in declared().values()]
+    return Outcome(lines[1:], {"functions": names}, "xlcalc functions NAME explains one")
+
+
+def told(one: Declaration) -> list[str]:
+    """All that is declared of a function, for a person."""
+    signature = one.signature
+    arguments = argument_words(one)
+    if one.about and one.args:
+        signature = signature.replace(")", ", ...)")
+        arguments.append("...: the arguments of that function, as they stand in its cell")
+    lines = [signature, one.summary, "", *(f"  {words}" for words in arguments or ["takes no arguments"]), ""]
+    lines.append(f"Answer: {one.answer.label}{', ' + one.answer.unit.printed if one.answer.unit_text else ''}")
+    lines += [f"How: {one.relation}"] if one.relation else []
+    lines += [f"Not for: {one.not_for}"] if one.not_for else []
+    lines += [f"Source: {sources()[source].cited}" for source in one.sources]
+    lines += [f"Caution: {caution}" for caution in one.cautions]
+    shows = "" if one.about else f" shows {one.example.shows}"
+    return [*lines, f"Example: {one.example.formula(one.name)}{shows}"]
+
+
+def data_of(one: Declaration) -> dict[str, Any]:
+    """The same for a program."""
+    arguments = [
+        {"name": arg.name, "label": arg.label, "takes": arg.reader.allows(), "required": arg.required,
+         "default": arg.default}
+        for arg in one.args
+    ]  # fmt: skip
+    return {
+        "name": one.name,
+        "family": one.family,
+        "signature": one.signature,
+        "answers": one.summary,
+        "unit": one.answer.unit_text,
+        "arguments": arguments,
+        "relation": one.relation,
+        "not_for": one.not_for,
+        "sources": [sources()[source].cited for source in one.sources],
+        "cautions": list(one.cautions),
+        "example": one.example.formula(one.name),
+    }

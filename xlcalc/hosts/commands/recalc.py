@@ -1,0 +1,78 @@
+"""`xlcalc recalc`: fill in the answers of a workbook, and say what it holds now."""
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from xlcalc.hosts.commands.checks import Checked, checked_rows, counts
+from xlcalc.hosts.output import Outcome, Progress, ask
+from xlcalc.workbook.package import Package
+from xlcalc.workbook.place import place_of
+from xlcalc.workbook.recalc import Report, Stopped, compute
+from xlcalc.workbook.workings import Workings
+
+MOST_NAMED = 20  # cells of one kind; more are counted
+
+
+def recalculate(path: Path, to: Path | None) -> Outcome:
+    """Work out a workbook and write the values into it, or into a copy. Raises FileError and its kinds."""
+    with Progress() as tell:
+        tell("reading")
+        package = Package.open(path)
+        report = compute(package, progress=tell)
+        tell("writing")
+        package.save(report.edits, to)
+    target = to or path
+    checked = {sheet.name: rows for sheet in package.worksheets() if (rows := checked_rows(report, sheet.name))}
+    errors = errors_with_reasons(package, report)
+    lines = [f"{report.computed} cells worked out, {report.changed} of them changed in {target}"]
+    for sheet, rows in checked.items():
+        lines.append(f"{sheet}: " + ", ".join(f"{word} {number}" for word, number in counts(rows).items()))
+    lines += stopped_lines(report.frozen, "not worked out, it keeps the value it had")
+    lines += stopped_lines(report.kept, "its answer fits in no cell, it keeps the value it had")
+    lines += [f"  {each['cell']} is {each['code']}{': ' if each['why'] else ''}{each['why']}" for each in errors]
+    lines += more(len(report.errors), "cells with an error")
+    data = {
+        "file": str(target),
+        "computed": report.computed,
+        "changed": report.changed,
+        "checks": {sheet: counts(rows) for sheet, rows in checked.items()},
+        "frozen": [stopped._asdict() for stopped in report.frozen],
+        "kept": [stopped._asdict() for stopped in report.kept],
+        "errors": errors,
+        "error_count": len(report.errors),
+    }
+    return Outcome(lines, data, after(target, checked, [each["cell"] for each in errors]))
+
+
+def errors_with_reasons(package: Package, report: Report) -> list[dict[str, str]]:
+    """The first cells with an error: where, which, and why in one sentence."""
+    named = report.errors[:MOST_NAMED]
+    book = Workings(package, report) if named else None
+    return [
+        {"cell": cell, "code": code, "why": book.why(place_of(book.written, cell)) if book else ""}
+        for cell, code in named
+    ]
+
+
+def stopped_lines(stopped: Sequence[Stopped], words: str) -> Iterable[str]:
+    """The cells that keep their value, each with its reason."""
+    yield from (f"  {each.cell}: {words}: {each.reason}" for each in stopped[:MOST_NAMED])
+    yield from more(len(stopped), "cells that keep their value")
+
+
+def more(number: int, words: str) -> list[str]:
+    """How many are not named."""
+    return [f"  and {number - MOST_NAMED} more {words}"] if number > MOST_NAMED else []
+
+
+def after(target: Path, checked: dict[str, list[Checked]], errors: Sequence[str]) -> str:
+    """What to do next."""
+    if errors:
+        return f"ask where it comes from with: {ask(target, errors[0])}"
+    for word, do in (("Change", "mend"), ("Not checked", "fill in"), ("Cannot", "see")):
+        rows = [(sheet, row) for sheet, found in checked.items() for row in found if row.check.startswith(word)]
+        if rows:
+            sheet, row = rows[0]
+            mend = f"{do} the rows of {sheet} marked {word} in {target}, save it and run this again"
+            return f"{mend}. Ask why with: {ask(target, row.cell)}"
+    return f"open {target} and read the Checks" if checked else f"open {target}: its values stand"

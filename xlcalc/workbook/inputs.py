@@ -1,0 +1,72 @@
+"""A cell that was typed in: what goes into it, and which cells look at it."""
+
+from collections.abc import Iterable, Iterator
+from itertools import groupby
+
+from xlcalc.workbook.formulas import address, column_letters, corners
+from xlcalc.workbook.package import MAIN
+from xlcalc.workbook.values import Value
+from xlcalc.workbook.workings import Line, Workings
+from xlcalc.workbook.written import Place
+
+MOST_USERS = 12  # columns; more are counted
+
+
+def input_lines(book: Workings, place: Place) -> Iterator[Line]:
+    """The lines about a cell without formula."""
+    yield Line("typed", kind(book.value(place)))
+    if message := validation_message(book, place):
+        yield Line("help", f"What goes in: {message}")
+    direct = users(book, {place})
+    yield from listed(book, direct, "user", "Cells that look at it")
+    if near := {user for user in direct if user[0] == place[0] and user[1] == place[1]}:
+        further = [user for user in users(book, near) if user not in direct]
+        yield from listed(book, further, "through", "Through these of its row")
+    if not direct:
+        yield Line("user", "No cell looks at it.")
+
+
+def kind(value: Value) -> str:
+    """What was typed."""
+    if value is None:
+        return "The cell is empty."
+    typed = "text" if isinstance(value, str) else "yes or no" if isinstance(value, bool) else "a number"
+    return f"It was typed in, not worked out: {typed}."
+
+
+def validation_message(book: Workings, place: Place) -> str:
+    """The message that a spreadsheet shows beside the cell."""
+    sheet, row, column = place
+    part = next(each.part for each in book.package.worksheets() if each.name == sheet)
+    for rule in book.package.tree(part).iter(f"{MAIN}dataValidation"):
+        for area in (rule.get("sqref") or "").split():
+            top, left, bottom, right = corners(area)
+            if top <= row <= bottom and left <= column <= right:
+                return rule.get("prompt") or rule.get("error") or ""
+    return ""
+
+
+def users(book: Workings, places: Iterable[Place]) -> list[Place]:
+    """The formula cells that look at any of these cells, by themselves or through a defined name."""
+    wanted = set(places)
+    return [
+        at
+        for at, formula in book.written.formulas()
+        if at not in wanted
+        and any(look.covers(place) for look in book.written.looks(formula, at[0]) for place in wanted)
+    ]
+
+
+def listed(book: Workings, found: Iterable[Place], part: str, head: str) -> Iterator[Line]:
+    """Cells by sheet and column, one line a column: `Lines!AG8 (Flow number, L/min)`."""
+    columns = groupby(sorted(found, key=lambda at: (book.written.sheets.index(at[0]), at[2], at[1])),
+                      key=lambda at: (at[0], at[2]))  # fmt: skip
+    groups = [list(cells) for _, cells in columns]
+    if groups:
+        yield Line(part, f"{head}:")
+    for cells in groups[:MOST_USERS]:
+        first, last = cells[0], cells[-1]
+        down = f":{column_letters(last[2])}{last[1]}" if last != first else ""
+        yield Line(part, f"{address(*first)}{down}{book.title(first)}", 1, first)
+    if len(groups) > MOST_USERS:
+        yield Line(part, f"and {len(groups) - MOST_USERS} more columns", 1)
