@@ -328,6 +328,7 @@ def test_colour_only_on_a_terminal_and_never_against_no_color(monkeypatch: pytes
     monkeypatch.setenv("TERM", "dumb")
     assert not wants_colour(Screen())
     assert painted("  PS-1 Change: x") == "  PS-1 \x1b[1mChange\x1b[0m: x"
+    assert painted("Lines: Change 0") == "Lines: Change 0"
 
 
 def test_what_a_workbook_holds_cannot_steer_the_terminal(here: Path, capsys: pytest.CaptureFixture[str]) -> None:

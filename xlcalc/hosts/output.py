@@ -75,8 +75,8 @@ def painted(line: str) -> str:
     """A line with its verdict set off."""
     text = clean(line)
     for word, style in _PAINT:
-        if f" {word}" in text:
-            return text.replace(f" {word}", f" \x1b[{style}m{word}\x1b[0m", 1)
+        if f" {word}:" in text:
+            return text.replace(f" {word}:", f" \x1b[{style}m{word}\x1b[0m:", 1)
     return text
 
 

@@ -14,8 +14,9 @@ from xlcalc.workbook.headers import WIDEST
 from xlcalc.workbook.inputs import input_lines
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.place import place_of
+from xlcalc.workbook.recalc import Progress, compute
 from xlcalc.workbook.workings import CannotTell, Line, Workings, about, shown
-from xlcalc.workbook.written import Look, Place
+from xlcalc.workbook.written import Look, Place, Written
 
 CHECK, REASONS = "check", "Reasons"  # the header of a verdict, and the band of the columns behind it
 VERDICT = re.compile(r"Change|Cannot be worked out|Near limit|Not checked")
@@ -31,13 +32,14 @@ class Explained(NamedTuple):
     next_cell: str
 
 
-def explain(path: str | Path, where: str) -> Explained:
+def explain(path: str | Path, where: str, progress: Progress | None = None) -> Explained:
     """How a cell got its value; `where` is written like `Lines!Z7` or is the name of a cell.
 
-    Raises FileError for the file and NoSuchPlace for the cell.
+    Raises FileError for the file and NoSuchPlace for the cell, that one before the book is worked out.
     """
-    book = Workings(Package.open(path))
-    place = place_of(book.written, where)
+    package = Package.open(path)
+    place = place_of(Written(package), where)
+    book = Workings(package, compute(package, progress=progress))
     lines = list(explanation(book, place))
     return Explained(address(*place), lines, next_cell(book, place, lines))
 

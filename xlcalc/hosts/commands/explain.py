@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from xlcalc.hosts.output import Outcome, Slip, ask, typed
+from xlcalc.hosts.output import Outcome, Progress, Slip, ask, typed
 from xlcalc.workbook import explain as explaining
 from xlcalc.workbook.formulas import address
 from xlcalc.workbook.place import NoSuchPlace
@@ -11,7 +11,9 @@ from xlcalc.workbook.place import NoSuchPlace
 def explain(path: Path, cell: str) -> Outcome:
     """The lines about a cell. Raises FileError for the file, Slip for a cell that it does not have."""
     try:
-        found = explaining.explain(path, cell)
+        with Progress() as tell:
+            tell("reading")
+            found = explaining.explain(path, cell, tell)
     except NoSuchPlace as missing:
         raise Slip(str(missing)) from missing
     lines = ["  " * line.depth + line.text for line in found.lines]
