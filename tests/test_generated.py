@@ -10,9 +10,23 @@ from xlcalc.workbook.package import Package
 ROOT = Path(__file__).parents[1]
 
 
-def test_the_function_table_of_the_readme_is_of_today() -> None:
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
-    assert handbook.readme(text) == text
+@pytest.mark.parametrize("name", handbook.PAGES)
+def test_the_table_of_a_page_is_of_today(name: str) -> None:
+    text = (ROOT / name).read_text(encoding="utf-8")
+    assert handbook.page(name, text) == text
+
+
+def test_a_page_without_its_markers_is_refused() -> None:
+    with pytest.raises(ValueError, match="does not hold <!-- functions -->"):
+        handbook.page("README.md", "no table")
+
+
+def test_every_module_says_in_one_line_what_it_is_for() -> None:
+    rows = handbook.module_map(ROOT / "xlcalc").splitlines()[2:]
+    assert len(rows) > len(handbook.LAYERS)
+    assert [row for row in rows if row.endswith("|  |")] == []
+    modules = [file for file in (ROOT / "xlcalc").rglob("*.py") if not file.stem.startswith("__")]
+    assert len(rows) == len(modules) + len(handbook.LAYERS)
 
 
 @pytest.mark.parametrize("name", handbook.WORKBOOKS)

@@ -10,9 +10,9 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from xlcalc.hosts import cli
+from xlcalc.hosts import cli, output
 from xlcalc.hosts.cli import COMMANDS, main, parser
-from xlcalc.hosts.output import Outcome, Progress, ask, clean, painted, say, typed, wants_colour
+from xlcalc.hosts.output import Outcome, Progress, ask, clean, command, painted, say, wants_colour
 from xlcalc.workbook import template
 
 ROOT = Path(__file__).parents[2]
@@ -42,9 +42,13 @@ def test_the_demo_says_what_passes_what_must_change_and_what_to_do_next(
 ) -> None:
     code, out, _ = said(capsys, "demo")
     assert code == 0
-    changes = [line for line in out.splitlines() if " Change: " in line and "also" not in line]
-    assert [line.split()[0] for line in changes] == ["PS-2", "PS-3", "GB-1", "GB-2", "FU-3", "FU-4"]
-    assert "PS-3   Change: 1915 kPa cold, clamps allow 690: bore 12.3 mm or more" in out
+    groups = {block.partition("\n")[0]: block.splitlines()[1:] for block in out.split("\n\n")}
+    changes = [line.split()[0] for line in groups["To be changed: 6"] if line.startswith("  ") and line[2] != " "]
+    assert changes == ["PS-2", "PS-3", "GB-1", "GB-2", "FU-3", "FU-4"]
+    verdict = "Change: 1915 kPa cold, clamps allow 690: bore 12.3 mm or more"
+    assert f"  PS-3   steering box to cooler, tank\n         {verdict}\n" in out
+    assert groups["Near a limit: 1"][0] == "  FU-1   tank to pump"
+    assert len(groups["Within limits: 10"]) == 10
     assert out.splitlines()[-1].startswith("Next: open 2601-B.xlsx")
     assert "xlcalc explain 2601-B.xlsx" in out
     assert (here / "2601-B.xlsx").exists()
@@ -62,6 +66,18 @@ def test_the_demo_replaces_a_file_only_when_told(here: Path, capsys: pytest.Capt
     assert (here / "2601-B.xlsx").read_bytes() == b"mine"
     assert said(capsys, "demo", "--force")[0] == 0
     assert (here / "2601-B.xlsx").read_bytes() == (here / "other.xlsx").read_bytes()
+
+
+def test_the_demo_run_again_finds_its_own_file(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    first, again = said(capsys, "demo"), said(capsys, "demo")
+    assert first == again
+    assert first[0] == 0
+    with (here / "2601-B.xlsx").open("ab") as file:
+        file.write(b" ")
+    assert said(capsys, "demo")[0] == 3
+    (here / "2601-B.xlsx").unlink()
+    (here / "2601-B.xlsx").mkdir()
+    assert said(capsys, "demo")[0] == 3
 
 
 def test_a_file_that_is_open_elsewhere_is_left_alone(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -93,7 +109,7 @@ def test_recalc_counts_the_words_of_every_check(here: Path, capsys: pytest.Captu
     said(capsys, "demo")
     _, out, _ = said(capsys, "recalc", "2601-B.xlsx")
     assert "Lines: Change 6, Cannot be worked out 0, Not checked 0, Near limit 1, Within limits 10" in out
-    assert out.splitlines()[-1].endswith(typed("xlcalc", "explain", "2601-B.xlsx", "Lines!B9"))
+    assert out.splitlines()[-1].endswith(command("explain", "2601-B.xlsx", "Lines!B9"))
     data = json.loads(said(capsys, "recalc", "2601-B.xlsx", "--json")[1])
     assert data["checks"]["Lines"]["Change"] == 6
 
@@ -111,7 +127,7 @@ def test_recalc_names_the_cell_the_code_and_the_reason(here: Path, capsys: pytes
     assert 'Mine!A1 is #VALUE!: Flow: "gpm" alone has two sizes: write US gpm or imp gpm' in out
     assert "Mine!A2: not worked out, it keeps the value it had: unknown function MY_OWN_MACRO" in out
     assert "Mine!A3 is #VALUE!: Mine!A1 holds #VALUE!: mend that cell first" in out
-    assert out.splitlines()[-1].endswith(typed("xlcalc", "explain", "copy.xlsx", "Mine!A1"))
+    assert out.splitlines()[-1].endswith(command("explain", "copy.xlsx", "Mine!A1"))
     assert (here / "copy.xlsx").exists()
     assert (here / "mine.xlsx").read_bytes() == before
 
@@ -173,7 +189,7 @@ def test_eval_says_beside_the_answer_that_it_rests_on_memory(capsys: pytest.Capt
     assert lines[1].startswith("  That viscosity is an estimate")
     assert lines[2].startswith("  The thickest its grade allows there")
     assert lines[3] == "  The answer rests on memory for ATF generic"
-    steps = typed("xlcalc", "eval", 'ANSWER_STEPS("LINE_PRESSURE_DROP",8,7.9,2,"ATF generic",-20)')
+    steps = command("eval", 'ANSWER_STEPS("LINE_PRESSURE_DROP",8,7.9,2,"ATF generic",-20)')
     assert lines[-1] == f"Next: see how it was worked out: {steps}"
 
 
@@ -273,12 +289,12 @@ def test_every_command_has_help_and_stands_in_the_readme(capsys: pytest.CaptureF
     text = (ROOT / "README.md").read_text(encoding="utf-8")
     top, made = parser()
     assert set(made) == set(COMMANDS) == set(cli.COMMAND) - {"version"}
-    for command in COMMANDS:
+    for name in COMMANDS:
         with pytest.raises(SystemExit) as stop:
-            top.parse_args([command, "--help"])
+            top.parse_args([name, "--help"])
         assert stop.value.code == 0
         assert "--json" in capsys.readouterr().out
-        assert f"xlcalc {command}" in text
+        assert f"xlcalc {name}" in text
     assert main([]) == 0
     out = capsys.readouterr().out
     assert "xlcalc demo" in out
@@ -360,10 +376,26 @@ def test_progress_is_told_after_a_second_and_taken_away_at_the_end(monkeypatch: 
     assert screen.getvalue() == "\rworking out: 50 %\r" + " " * 17 + "\r"
 
 
-@pytest.mark.skipif(os.name == "nt", reason="the quotes of another shell")
-def test_commands_to_type_are_quoted_for_the_shell() -> None:
-    assert typed("xlcalc", "recalc", Path("my job.xlsx")) == "xlcalc recalc 'my job.xlsx'"
+def test_commands_to_type_are_quoted_for_the_shell(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys, "argv", ["xlcalc"])
+    monkeypatch.setattr("shutil.which", lambda _: os.path.abspath("xlcalc"))  # noqa: PTH100  (as `which` gives it)
+    monkeypatch.setattr(output, "WINDOWS", False)
     assert ask(Path("a.xlsx"), "'My sheet'!C3") == "xlcalc explain a.xlsx 'My sheet!C3'"
+    assert command("recalc", Path("my job.xlsx")) == "xlcalc recalc 'my job.xlsx'"
+    monkeypatch.setattr(output, "WINDOWS", True)
+    assert command("eval", "LINE_VELOCITY(8,7.9)") == 'xlcalc eval "LINE_VELOCITY(8,7.9)"'
+
+
+def test_commands_to_type_start_the_program_that_runs(tmp_path: Path) -> None:
+    script = Path(sys.executable).with_name("xlcalc")
+    for start, path, shown in (
+        ([str(script)], str(tmp_path), str(script)),  # not where the shell looks
+        (["xlcalc"], str(script.parent), "xlcalc"),
+        ([sys.executable, "-m", "xlcalc"], str(tmp_path), f"{sys.executable} -m xlcalc"),
+    ):
+        search = {**os.environ, "PATH": path}
+        done = subprocess.run([*start, "functions"], capture_output=True, text=True, check=True, env=search)
+        assert done.stdout.splitlines()[-1] == f"Next: {shown} functions NAME explains one"
 
 
 def test_functions_lists_all_and_explains_one(capsys: pytest.CaptureFixture[str]) -> None:

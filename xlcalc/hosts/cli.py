@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from xlcalc.core.errors import FileError
-from xlcalc.hosts.output import Outcome, Slip, show, tell
+from xlcalc.hosts.output import Outcome, Slip, command, show, tell
 
 DONE, USAGE, FILE, FAULT, INTERRUPTED = 0, 2, 3, 4, 130
 COMMANDS = ("demo", "new", "recalc", "explain", "functions", "eval")
@@ -41,7 +41,7 @@ class Parser(argparse.ArgumentParser):
             words, known = f"there is no command {slip!r}", list(COMMANDS)
         else:
             words, known = re.sub(r"^argument [^ ]+: ", "", message), list(self._option_string_actions)
-        raise Slip(f"{words}{nearest(slip, known)}\n{self.prog} --help says what there is.")
+        raise Slip(f"{words}{nearest(slip, known)}\n{command(*self.prog.split()[1:], '--help')} says what there is.")
 
 
 def parser() -> tuple[Parser, dict[str, Parser]]:

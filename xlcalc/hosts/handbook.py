@@ -1,8 +1,9 @@
-"""Regenerate what is generated: the function table of README.md and the workbooks as shipped.
+"""Regenerate what is generated: the tables of README.md and DEVELOPERS.md, and the workbooks as shipped.
 
 Run in a checkout: `python -m xlcalc.hosts.handbook`.
 """
 
+import ast
 import sys
 from itertools import groupby
 from pathlib import Path
@@ -15,7 +16,12 @@ from xlcalc.workbook.recalc import compute
 from xlcalc.workbook.sheets.functions import FAMILY_WORDS
 from xlcalc.workbook.template import DEMO_ROWS, ROWS, content
 
-START, END = "<!-- functions -->", "<!-- /functions -->"
+LAYERS = {
+    "core": "no engineering, no spreadsheet",
+    "functions": "the trade, in SI",
+    "workbook": "files and sheets",
+    "hosts": "thin: what a person types, what is generated",
+}
 WORKBOOKS = {"template.xlsx": (Job(), ROWS), FILE_NAME: (demo_job(), DEMO_ROWS)}
 
 
@@ -30,13 +36,33 @@ def function_table() -> str:
     return "\n".join(lines)
 
 
-def readme(text: str) -> str:
-    """README.md with the function table of today. Raises ValueError where its markers are missing."""
-    before, start, rest = text.partition(START)
-    _, end, after = rest.partition(END)
-    if not start or not end:
-        raise ValueError(f"README.md does not hold {START} and {END}")
-    return f"{before}{START}\n{function_table()}\n{END}{after}"
+def module_map(package: Path) -> str:
+    """The modules as a Markdown table, layer by layer: name, and the first line that stands in it."""
+    lines = ["| module | what it is for |", "|---|---|"]
+    for layer, words in LAYERS.items():
+        lines.append(f"| **{layer}** | {words} |")
+        for file in sorted((package / layer).rglob("[!_]*.py")):
+            name = file.relative_to(package).with_suffix("").as_posix()
+            told = ast.get_docstring(ast.parse(file.read_text(encoding="utf-8"))) or ""
+            lines.append(f"| `{name}` | {told.partition(chr(10))[0]} |")
+    return "\n".join(lines)
+
+
+PAGES = {
+    "README.md": ("functions", function_table),
+    "DEVELOPERS.md": ("map", lambda: module_map(Path(__file__).parents[1])),
+}
+
+
+def page(name: str, text: str) -> str:
+    """A page with its table of today. Raises ValueError where the markers of the table are missing."""
+    marker, made = PAGES[name]
+    start, end = f"<!-- {marker} -->", f"<!-- /{marker} -->"
+    before, found, rest = text.partition(start)
+    _, closed, after = rest.partition(end)
+    if not found or not closed:
+        raise ValueError(f"{name} does not hold {start} and {end}")
+    return f"{before}{start}\n{made()}\n{end}{after}"
 
 
 def workbook(name: str) -> bytes:
@@ -48,8 +74,9 @@ def workbook(name: str) -> bytes:
 
 def main(folder: Path) -> int:
     """Write the generated files into a checkout."""
-    page = folder / "README.md"
-    page.write_text(readme(page.read_text(encoding="utf-8")), encoding="utf-8")
+    for name in PAGES:
+        file = folder / name
+        file.write_text(page(name, file.read_text(encoding="utf-8")), encoding="utf-8")
     (folder / "workbooks").mkdir(exist_ok=True)
     for name in WORKBOOKS:
         (folder / "workbooks" / name).write_bytes(workbook(name))

@@ -3,6 +3,7 @@
 import json
 import os
 import shlex
+import shutil
 import sys
 import time
 from collections.abc import Mapping
@@ -14,6 +15,7 @@ from typing import Any, Self, TextIO
 from xlcalc.workbook.formulas import unquoted
 
 SCHEMA = 1
+WINDOWS = os.name == "nt"
 SILENT_FOR, BETWEEN = 1.0, 0.2  # seconds before the first word of progress, and between two
 _PAINT = (("Change", "1"), ("Cannot be worked out", "1"), ("Not checked", "1"), ("Near limit", "3"))  # bold, slanted
 
@@ -67,7 +69,7 @@ _SPACES = "\N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}\N{THIN SPACE}"
 
 def wants_colour(stream: TextIO) -> bool:
     """Only on a terminal that knows it, and never against NO_COLOR."""
-    knows = os.name != "nt" or "WT_SESSION" in os.environ or "TERM" in os.environ
+    knows = not WINDOWS or "WT_SESSION" in os.environ or "TERM" in os.environ
     return stream.isatty() and knows and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
 
 
@@ -80,17 +82,28 @@ def painted(line: str) -> str:
     return text
 
 
-def typed(*words: str | Path) -> str:
-    """A command as a person types it: what the shell would take apart stands in quotes."""
-    if os.name == "nt":
-        return " ".join(f'"{word}"' if set(str(word)) & set(' &()^!%,;="') else str(word) for word in words)
-    return shlex.join(map(str, words))
+def command(*words: str | Path) -> str:
+    """A command of this program as a person types it here: what the shell would take apart stands in quotes."""
+    whole = [str(word) for word in (*started(), *words)]
+    if WINDOWS:
+        return " ".join(f'"{word}"' if set(word) & set(' &()^!%,;="') else word for word in whole)
+    return shlex.join(whole)
+
+
+def started() -> list[str]:
+    """How this program is started: `xlcalc` where the shell finds it by that name, else as it was started now."""
+    file, found = Path(sys.argv[0]), shutil.which("xlcalc")
+    if file.parts[-2:] == ("xlcalc", "__main__.py"):
+        return [sys.executable, "-m", "xlcalc"]
+    if file.stem == "xlcalc" and (not found or Path(found).with_suffix("").resolve() != file.resolve()):
+        return [str(file)]
+    return ["xlcalc"]
 
 
 def ask(path: Path, cell: str) -> str:
     """The command that explains a cell; a sheet's own quotes would only quarrel with those of the shell."""
     sheet, _, ref = cell.rpartition("!")
-    return typed("xlcalc", "explain", path, f"{unquoted(sheet)}!{ref}")
+    return command("explain", path, f"{unquoted(sheet)}!{ref}")
 
 
 class Progress:

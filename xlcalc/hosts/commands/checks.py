@@ -8,14 +8,15 @@ from xlcalc.workbook.headers import WIDEST, Headers
 from xlcalc.workbook.recalc import Report
 from xlcalc.workbook.sheets.start import VERDICTS
 
-CHECK, OTHERS = "check", "other reasons"
+CHECK, OTHERS, ENDS = "check", "other reasons", ("from", "to")
 
 
 class Checked(NamedTuple):
-    """A row that has a Check: its cell, the name of the row, the verdict and the other reasons."""
+    """A row that has a Check: its cell, its name, between what it runs, the verdict and the other reasons."""
 
     cell: str
     name: str
+    between: str
     check: str
     others: str
 
@@ -24,15 +25,21 @@ def checked_rows(report: Report, sheet: str) -> list[Checked]:
     """The rows of a sheet that have a Check; none where no header says Check."""
     heads = Headers(report, sheet)
     columns = {heads.head(heads.row + 1, column).casefold(): column for column in range(1, WIDEST)}
-    check, others = columns.get(CHECK), columns.get(OTHERS)
+    check = columns.get(CHECK)
     if check is None:
         return []
+
+    def words(row: int, header: str) -> str:
+        value = report.value(sheet, row, columns[header]) if header in columns else ""
+        return str(value or "")
+
     found = []
     for row in sorted({row for name, row, column in report.formulas() if name == sheet and column == check}):
         said = report.value(sheet, row, check)
         if isinstance(said, str) and said:
-            name, more = report.value(sheet, row, 1), report.value(sheet, row, others) if others else ""
-            found.append(Checked(address(sheet, row, check), str(name or ""), said, str(more or "")))
+            between = " to ".join(end for header in ENDS if (end := words(row, header)))
+            name = str(report.value(sheet, row, 1) or "")
+            found.append(Checked(address(sheet, row, check), name, between, said, words(row, OTHERS)))
     return found
 
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from xlcalc.core.errors import FileError
 from xlcalc.hosts.commands.checks import Checked, checked_rows
-from xlcalc.hosts.output import Outcome, Progress, ask, typed
+from xlcalc.hosts.output import Outcome, Progress, ask, command
 from xlcalc.workbook.atomic import write_whole
 from xlcalc.workbook.demo import FILE_NAME, demo_job
 from xlcalc.workbook.package import Package
@@ -13,34 +13,54 @@ from xlcalc.workbook.recalc import compute
 from xlcalc.workbook.sheets.lines import NAME
 from xlcalc.workbook.template import DEMO_ROWS, content
 
+PASSED = "Within limits"
 GROUPS = (
-    ("To be changed, or not worked out yet:", ("Change", "Cannot", "Not checked")),
-    ("Near a limit:", ("Near",)),
-    ("Within limits:", ("Within",)),
+    ("To be changed", ("Change",)),
+    ("Not worked out or not checked yet", ("Cannot", "Not checked")),
+    ("Near a limit", ("Near",)),
+    (PASSED, (PASSED,)),
 )
 
 
 def demo(to: Path | None, *, force: bool) -> Outcome:
     """Build the demo workbook, work it out, say which lines pass and which do not.
 
-    Raises FileError where a file of that name stands there already and `force` is not given.
+    Raises FileError where another file of that name stands there and `force` is not given.
     """
     path = to or Path(FILE_NAME)
-    if path.exists() and not force:
-        raise FileError(f"{path} is there already and stays as it is. Give another name with --to, or --force.")
     with Progress() as tell:
         tell("building")
         package = Package.from_bytes(content(demo_job(), DEMO_ROWS), path.name)
         report = compute(package, progress=tell)
-        write_whole(path, package.edited(report.edits))
+        put(path, package.edited(report.edits), force=force)
     rows = checked_rows(report, NAME)
     lines = [f"An invented job, worked out: {report.computed} cells in {path.resolve()}", *told(rows)]
     changes = [row.cell for row in rows if row.check.startswith("Change")]
     if changes:
         lines += ["", f"Why one of them must change: {ask(path, changes[0])}"]
-    do = f"open {path} in a spreadsheet, change a cell of Lines, save it, and run: {typed('xlcalc', 'recalc', path)}"
+    do = f"open {path} in a spreadsheet, change a cell of Lines, save it, and run: {command('recalc', path)}"
     data = {"file": str(path.resolve()), "computed": report.computed, "lines": [row._asdict() for row in rows]}
     return Outcome(lines, data, do)
+
+
+def put(path: Path, made: bytes, *, force: bool) -> None:
+    """Write the demo workbook, but over nothing else than itself unless `force` is given. Raises FileError."""
+    if path.exists() and not force:
+        if holds(path, made):
+            return
+        raise FileError(
+            f"{path} is there already and stays as it is: it is not the demo as it is built today. "
+            "Give another name with --to, or replace it with --force."
+        )
+    write_whole(path, made)
+
+
+def holds(path: Path, made: bytes) -> bool:
+    """True for a file with these bytes; one that cannot be read is taken for another."""
+    try:
+        return path.stat().st_size == len(made) and path.read_bytes() == made
+    except OSError:
+        return False
 
 
 def told(rows: Iterable[Checked]) -> Iterator[str]:
@@ -48,8 +68,11 @@ def told(rows: Iterable[Checked]) -> Iterator[str]:
     for title, wanted in GROUPS:
         found = [row for row in rows if row.check.startswith(wanted)]
         if found:
-            yield from ("", title)
+            yield from ("", f"{title}: {len(found)}")
         for row in found:
-            yield f"  {row.name:<6} {row.check}"
-            if row.others:
-                yield f"         also: {row.others}"
+            passed = row.check == PASSED
+            yield f"  {row.name:<6} {row.between}{f': {row.others}' if passed and row.others else ''}"
+            if not passed:
+                yield f"         {row.check}"
+                if row.others:
+                    yield f"         also: {row.others}"

@@ -8,7 +8,7 @@ from xlcalc.core.errors import CalcError
 from xlcalc.core.evaluate import call
 from xlcalc.core.registry import find
 from xlcalc.core.registry import functions as declared
-from xlcalc.hosts.output import Outcome, Slip, typed
+from xlcalc.hosts.output import Outcome, Slip, command
 from xlcalc.workbook.engine import has_function
 from xlcalc.workbook.facts import NOT_NAMES
 from xlcalc.workbook.formulas import Call, plain_name, spliced, tokens
@@ -50,16 +50,16 @@ def evaluate(formula: str) -> Outcome:
 
 def failed(text: str, code: str, why: str, name: str = "") -> Outcome:
     """An error value, and the sentence that says what to do."""
-    do = f"see what it takes: {typed('xlcalc', 'functions', name)}" if name else ""
+    do = f"see what it takes: {command('functions', name)}" if name else ""
     return Outcome([f"{code} {why}".strip()], {"formula": text, "code": code, "why": why}, do, ERROR)
 
 
 def after(alone: Call, *, steps: bool) -> str:
     """What to ask next of a call that stands alone; `steps`: whether it has steps of its own."""
     if declared()[alone.name].about or not steps:
-        return f"see what it takes: {typed('xlcalc', 'functions', alone.name)}"
+        return f"see what it takes: {command('functions', alone.name)}"
     arguments = ",".join(argument.text for argument in alone.arguments)
-    ask = typed("xlcalc", "eval", f'ANSWER_STEPS("{alone.name}",{arguments})')
+    ask = command("eval", f'ANSWER_STEPS("{alone.name}",{arguments})')
     return f"see how it was worked out: {ask}"
 
 

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from xlcalc.hosts.output import Outcome, Progress, Slip, ask, typed
+from xlcalc.hosts.output import Outcome, Progress, Slip, ask, command
 from xlcalc.workbook import explain as explaining
 from xlcalc.workbook.formulas import address
 from xlcalc.workbook.place import NoSuchPlace
@@ -24,5 +24,5 @@ def explain(path: Path, cell: str) -> Outcome:
     if found.next_cell:
         do = f"ask about the cell behind it: {ask(path, found.next_cell)}"
     else:
-        do = f"change what you typed in a spreadsheet, save it, and run: {typed('xlcalc', 'recalc', path)}"
+        do = f"change what you typed in a spreadsheet, save it, and run: {command('recalc', path)}"
     return Outcome(lines, {"file": str(path), "cell": found.cell, "lines": parts, "next_cell": found.next_cell}, do)

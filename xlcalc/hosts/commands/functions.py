@@ -8,7 +8,7 @@ from xlcalc.core.declaration import Declaration
 from xlcalc.core.registry import find
 from xlcalc.core.registry import functions as declared
 from xlcalc.core.tables import fingerprint, sources
-from xlcalc.hosts.output import Outcome, Slip, typed
+from xlcalc.hosts.output import Outcome, Slip, command
 from xlcalc.workbook.sheets.functions import FAMILY_WORDS, argument_words
 
 
@@ -24,9 +24,9 @@ def functions(name: str | None) -> Outcome:
         return listed()
     found = find(name)
     if isinstance(found, str):
-        raise Slip(f"{found}\nxlcalc functions lists what there is.")
+        raise Slip(f"{found}\n{command('functions')} lists what there is.")
     example = found.example.formula(found.name).removeprefix("=")
-    return Outcome(list(told(found)), data_of(found), f"try it: {typed('xlcalc', 'eval', example)}")
+    return Outcome(list(told(found)), data_of(found), f"try it: {command('eval', example)}")
 
 
 def listed() -> Outcome:
@@ -35,7 +35,7 @@ def listed() -> Outcome:
     for family, made in groupby(declared().values(), key=lambda each: each.family):
         lines += ["", FAMILY_WORDS[family], *(f"  {each.name:<24} {each.summary}" for each in made)]
     names = [{"name": each.name, "family": each.family, "answers": each.summary} for each in declared().values()]
-    return Outcome(lines[1:], {"functions": names}, "xlcalc functions NAME explains one")
+    return Outcome(lines[1:], {"functions": names}, f"{command('functions', 'NAME')} explains one")
 
 
 def told(one: Declaration) -> list[str]:

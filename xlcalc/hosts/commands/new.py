@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from xlcalc.core.errors import FileError
-from xlcalc.hosts.output import Outcome, Progress, typed
+from xlcalc.hosts.output import Outcome, Progress, command
 from xlcalc.workbook.atomic import write_whole
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.package import Package
@@ -19,5 +19,5 @@ def new(path: Path, rows: int) -> Outcome:
         tell("building")
         package = Package.from_bytes(content(Job(), rows), path.name)
         write_whole(path, package.edited(compute(package, progress=tell).edits))
-    do = f"fill in Start and Lines in a spreadsheet, save it, and run: {typed('xlcalc', 'recalc', path)}"
+    do = f"fill in Start and Lines in a spreadsheet, save it, and run: {command('recalc', path)}"
     return Outcome([f"{path} is ready, with room for {rows} lines."], {"file": str(path.resolve()), "rows": rows}, do)
