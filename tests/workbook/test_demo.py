@@ -192,6 +192,27 @@ def test_a_hose_and_a_fluid_of_the_shops_own_work_like_cited_ones() -> None:
     assert said(own, "memory")["PS-1"] == ""
 
 
+def test_a_row_that_starts_from_a_cited_one_takes_its_kind_liner_and_memory() -> None:
+    """Petrol in a PTFE hose without a conductive liner is said even where the shop's row leaves those cells blank."""
+    job = demo_job()
+    fluid = {"fluid": "our petrol", "based": "petrol"}
+    plain = {"family": "plain", "size": "6", "cited": "PTFE braid -6", "conductive": "no"}
+    rows = [{**row, "fluid": "our petrol", "hose": "plain 6"} if row["line"] == "FU-1" else row for row in job.lines]
+    report = computed(Job(job.start, rows, [*job.fluids, fluid], [*job.hoses, plain]))
+    reasons = f"{said(report)['FU-1']}; {said(report, 'others')['FU-1']}"
+    assert "petrol in PTFE needs the conductive liner" in reasons
+
+
+def test_two_rows_of_one_name_are_said_in_every_line_that_uses_them() -> None:
+    job = demo_job()
+    twice = {"fluid": "twin", "based": "ATF generic"}
+    rows = [{**row, "fluid": "twin"} if row["line"] == "PS-1" else row for row in job.lines]
+    once = said(computed(Job(job.start, rows, [*job.fluids, twice], job.hoses)))["PS-1"]
+    both = said(computed(Job(job.start, rows, [*job.fluids, twice, twice], job.hoses)))["PS-1"]
+    assert not once.startswith("Cannot be worked out")
+    assert both == "Cannot be worked out: two rows of Fluids are called twin"
+
+
 def test_words_joined_on_a_decimal_comma_pc_are_read_alike() -> None:
     """A spreadsheet of a decimal-comma PC joins 1519.5 as 1519,5: SUBSTITUTE in the words puts the point back."""
     book = openpyxl.load_workbook(io.BytesIO(content(demo_job(), 20)))

@@ -84,7 +84,11 @@ COLUMNS = [
            '"Change: two rows have this name",IF({mark}="M","Within limits, from memory","Within limits"))))'),
     Column("why", "Words", "Why", "", "folded", 20,
            '=IF({fluid}="","",IFERROR(ANSWER_WHY("FLUID_KNOWN_DOWN_TO",{words}),"xlcalc is not connected here"))'),
-    Column("memory", "Words", "From memory", "", "folded", 9, '=IF({mark}="M","memory","")'),
+    Column("memory", "Words", "From memory", "", "folded", 9,
+           '=IF({mark}="M","memory",IF(OR({mark}<>"",{based}=""),"",'
+           'IF(IFERROR(INDEX([mark],MATCH({based},[fluid],0)),"")="M","memory","")))'),
+    Column("kindused", "Words", "Kind as used", "", "folded", 12,
+           '=IF({kind}<>"",{kind},IFERROR(INDEX([kind],MATCH({based},[fluid],0))&"",""))'),
     *PIECES,
     joined("fluid", [column.key for column in PIECES]),
 ]  # fmt: skip
@@ -96,7 +100,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     rows = [_cited(row) for row in raw_rows("fluids")] + [dict(row) for row in job.fluids]
     count = len(rows) + SPARE
     sheet = write(book, painter, SHEET, rows, count)
-    name_areas(book, SHEET, (("FluidNames", "fluid"), ("FluidWords", "words"), ("FluidKinds", "kind"),
+    name_areas(book, SHEET, (("FluidNames", "fluid"), ("FluidWords", "words"), ("FluidKinds", "kindused"),
                              ("FluidMemory", "memory"), ("FluidKnown", "known")), count)  # fmt: skip
     name_list(book, SHEET, "FluidList", "fluid", count)
     page(sheet, landscape=True, titles="1:6", columns="A:A", across=2)

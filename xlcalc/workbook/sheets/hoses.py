@@ -64,7 +64,13 @@ COLUMNS = [
     Column("why", "Words", "Why", "", "folded", 20,
            '=IF({name}="","",IFERROR(ANSWER_WHY("HOSE_BORE",{words}),"xlcalc is not connected here"))'),
     Column("memory", "Words", "Rests on memory", "", "folded", 9,
-           '=IF(OR({mark}="M",{unseen}<>""),"memory","")'),
+           '=IF(OR({mark}="M",{unseen}<>""),"memory",IF(OR({mark}<>"",{cited}=""),"",'
+           'IF(OR(IFERROR(INDEX([mark],MATCH({cited},[name],0)),"")="M",'
+           'IFERROR(INDEX([unseen],MATCH({cited},[name],0))&"","")<>""),"memory","")))'),
+    Column("linerused", "Words", "Liner as used", "", "folded", 12,
+           '=IF({liner}<>"",{liner},IFERROR(INDEX([liner],MATCH({cited},[name],0))&"",""))'),
+    Column("conductiveused", "Words", "Conductive as used", "", "folded", 12,
+           '=IF({conductive}<>"",{conductive},IFERROR(INDEX([conductive],MATCH({cited},[name],0))&"",""))'),
     *PIECES,
     joined("name", [column.key for column in PIECES]),
 ]  # fmt: skip
@@ -83,8 +89,8 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     count = len(rows) + SPARE
     sheet = write(book, painter, SHEET, rows, count)
     name_areas(book, SHEET, (("HoseNames", "name"), ("HoseWords", "words"), ("HoseFamilies", "family"),
-                             ("HoseSizes", "size"), ("HoseBores", "bore"), ("HoseLiners", "liner"),
-                             ("HoseConductive", "conductive"), ("HoseMemory", "memory")), count)  # fmt: skip
+                             ("HoseSizes", "size"), ("HoseBores", "bore"), ("HoseLiners", "linerused"),
+                             ("HoseConductive", "conductiveused"), ("HoseMemory", "memory")), count)  # fmt: skip
     name_list(book, SHEET, "HoseList", "name", count)
     page(sheet, landscape=True, titles="1:6", columns="A:A", across=2)
 
