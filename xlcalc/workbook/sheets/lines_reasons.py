@@ -78,9 +78,10 @@ LIST = [
             '=IF({typedwhy}="","","Cannot be worked out: "&SUBSTITUTE(MID({typedwhy},3,230),"Quantity: ",""))'),
     _reason("r_found", "Fluid and hose in their tables",
             f'=IF({{ready}},IF(ISERROR({{fw}}),{CANNOT}<fluid>&", not a row of Fluids",'
-            f'IF(ISERROR({{hw}}),{CANNOT}<hose>&", not a row of Hoses",'
-            'IF(COUNTIF(FluidNames,{fluid})>1,"Cannot be worked out: two rows of Fluids are called "&{fluid},'
-            'IF(COUNTIF(HoseNames,{hose})>1,"Cannot be worked out: two rows of Hoses are called "&{hose},"")))),"")'),
+            f'IF(ISERROR({{hw}}),{CANNOT}<hose>&", not a row of Hoses","")),"")'),
+    _reason("r_twice", "Fluid and hose there once",
+            '=IF({ready},IF(COUNTIF(FluidNames,{fluid})>1,"Cannot be worked out: two rows of Fluids are called "&{fluid},'
+            'IF(COUNTIF(HoseNames,{hose})>1,"Cannot be worked out: two rows of Hoses are called "&{hose},"")),"")'),
     _reason("r_use", "Use",
             '=IF({ready},IF(OR({use}="pressure",{use}="suction",{use}="return",{use}="vent",{use}="vacuum",{use}="coolant"),"",'
             f'{CANNOT}<use>&", not a word of its list"),"")'),
