@@ -12,6 +12,7 @@ from xlcalc.workbook.job import Job
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Report, compute
 from xlcalc.workbook.rows import FIRST_ROW
+from xlcalc.workbook.sheets.fluids import SHEET as FLUIDS
 from xlcalc.workbook.sheets.lines import SHEET
 from xlcalc.workbook.template import content
 
@@ -50,6 +51,12 @@ def said(report: Report, key: str = "check") -> dict[str, object]:
         if name:
             found[str(name)] = report.value_at("Lines", f"{SHEET.letter(key)}{row}")
     return found
+
+
+def named(report: Report, name: str) -> object:
+    """Value of a named cell of Start."""
+    book = openpyxl.load_workbook(io.BytesIO(content(demo_job(), 24)))
+    return report.value_at("Start", book.defined_names[name].attr_text.partition("!")[2].replace("$", ""))
 
 
 def changed(line: str, cells: Mapping[str, object]) -> Job:
@@ -142,7 +149,61 @@ def test_a_limit_or_a_coldest_start_typed_as_text_is_read_and_never_ignored() ->
 def test_a_typed_cell_that_is_not_read_says_why_in_the_check() -> None:
     report = computed(changed("PS-1", {"flow": "9 gpm"}))
     assert said(report)["PS-1"] == 'Cannot be worked out: Flow: "gpm" alone has two sizes: write US gpm or imp gpm'
-    assert str(report.value_at("Start", "C14")).endswith("Incomplete")
+    for total in ("MetresOfHose", "LitresOfFluid"):
+        assert str(named(report, total)).endswith("Incomplete")
+
+
+@pytest.mark.parametrize("cells", [{"hose": "no such hose"}, {"fluid": "milk"}, {"length": "1.6 kg"}])
+def test_one_cause_is_said_once_and_not_again_for_all_that_fails_with_it(cells: dict[str, object]) -> None:
+    report = computed(changed("PS-1", cells))
+    assert str(said(report)["PS-1"]).startswith("Cannot be worked out: ")
+    assert said(report, "others")["PS-1"] == ""
+
+
+@pytest.mark.parametrize(
+    ("line", "cells", "column", "words"),
+    [
+        ("PS-2", {"flow": 5.25}, "others", "1.234 m/s in a suction line, at most 1.2:"),
+        ("PS-2", {"flow": 5.25, "coldest": "-7.6 degF"}, "others", "kPa at -22 °C, at least 10: the pump starves"),
+        ("PS-1", {"coldest": -30.4}, "check", "Change: works down to -30.21 °C, coldest -30.4: larger bore"),
+        ("FU-1", {"rise": 0.3177}, "check", "Change: suction margin 9.978 kPa, at least 10: shorter"),
+    ],
+)  # 5.25 L/min through 9.5 mm by hand: 8.75e-5 m3/s over 7.088e-5 m2 = 1.234 m/s; 66 mm more rise cost 0.5 kPa
+def test_a_number_never_prints_like_the_limit_that_it_breaks(
+    line: str, cells: dict[str, object], column: str, words: str
+) -> None:
+    assert words in str(said(computed(changed(line, cells)), column)[line])
+
+
+def test_vents_and_vacuum_lines_hold_no_liquid_to_buy(demo: Report) -> None:
+    # pi/4 d^2 L by hand, litres: PS 0.0792 + 0.0354 + 0.2126, GB 0.2166 + 0.2197, FU 0.0638 + 0.2059 + 0.1415, CO 2.892
+    assert named(demo, "LitresOfFluid") == "4.07"
+    litres = FLUIDS.letter("litres")
+    book = {demo.value_at("Fluids", f"A{row}"): demo.value_at("Fluids", f"{litres}{row}") for row in range(8, 26)}
+    assert book["coolant 50/50"] == pytest.approx(2.892, abs=0.0005)
+    assert (book["air"], book["gear oil 75W-90"]) == (0, 0)
+
+
+def test_an_empty_job_and_an_invented_one_say_so_on_every_sheet(demo: Report) -> None:
+    for sheet in ("Start", "Lines", "Fluids", "Hoses"):
+        assert "Job 2601   revision B" in str(demo.value_at(sheet, "A2"))
+        assert "invented" in str(demo.value_at(sheet, "A2"))
+    empty = computed(Job())
+    assert {str(empty.value_at(sheet, "A2")) for sheet in ("Lines", "Fluids", "Hoses")} <= {
+        "Job number: fill it in on Start", "Job number: fill it in on Start   lines 0"
+    }  # fmt: skip
+    assert named(empty, "LitresOfFluid") == ""
+
+
+def test_a_verdict_of_the_liner_table_rests_on_memory() -> None:
+    """Which liner suits which fluid is from memory throughout, so a verdict that it decides says so."""
+    job = demo_job()
+    own = {"family": "shop", "size": "10", "bore": 9.5, "working": 300, "clamps": 300, "hottest": 120, "coldest": -40,
+           "liner": "EPDM", "suction": "yes", "mark": "V"}  # fmt: skip
+    rows = [{**row, "hose": "shop 10"} if row["line"] == "FU-2" else row for row in job.lines]
+    report = computed(Job(job.start, rows, job.fluids, [*job.hoses, own]))
+    assert str(said(report)["FU-2"]).startswith("Change: liner EPDM does not suit petrol")
+    assert said(report, "memory")["FU-2"] == "memory"
 
 
 def test_a_half_filled_row_holds_up_the_rest_of_its_circuit() -> None:

@@ -1,7 +1,7 @@
 """Sheets of rows: columns declared once, written with headers, lists, messages and formulas.
 
-Rows of the sheet: title, job, counts, bands, headers, units, a thin guard row, the data, and a last guard row
-that says where new rows go. Every range runs from guard to guard, so that it grows with rows put in anywhere.
+Rows of the sheet: what it decides, job, counts, bands, headers, units, a thin guard row, the data, and a last
+guard row that says where new rows go. Every range runs from guard to guard, so that it grows with rows put in anywhere.
 In a formula `{key}` is this row's cell, `[key]` the whole column, `<key>` the header of a column.
 """
 
@@ -15,20 +15,23 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
+from xlcalc.workbook.job import Job
 from xlcalc.workbook.style import (
     BAND,
+    DECIDES,
     FOLDED,
     HEAD,
     INPUT,
     PLAIN,
     QUIET,
-    TITLE,
     UNIT,
     VERDICT,
     Look,
     Painter,
+    fifth_row_rule,
     input_rule,
     number_format,
+    verdict_rules,
 )
 
 BAND_ROW, HEAD_ROW, UNIT_ROW, GUARD_ROW, FIRST_ROW = 4, 5, 6, 7, 8
@@ -74,13 +77,17 @@ class Column:
 
 @dataclass(frozen=True)
 class RowSheet:
-    """A sheet of rows: its title says what it decides."""
+    """A sheet of rows: its title says what it decides.
+
+    `cited` is a formula pattern that holds in a row of published figures: its inputs stay plain.
+    """
 
     name: str
     title: str
     columns: Sequence[Column]
     marker_key: str
     frozen: int
+    cited: str = "FALSE"
 
     def letter(self, key: str) -> str:
         """Letters of a column."""
@@ -103,47 +110,77 @@ def write(
 ) -> Worksheet:
     """Write a sheet with `count` rows, the first of them filled."""
     sheet = book.create_sheet(made.name)
-    painter.put(sheet, 1, 1, made.name, TITLE)
-    painter.put(sheet, 2, 1, made.title, PLAIN)
-    _heads(sheet, painter, made)
+    looks = _looks(made.columns)
+    _heads(sheet, painter, made, looks)
     for place, column in enumerate(made.columns, start=1):
-        _column(sheet, painter, made, place, column, rows, count)
+        _column(sheet, painter, made, place, looks[place - 1], rows, count)
+        if column.typed:
+            _typed(sheet, made, place, count)
     _guards(sheet, painter, made, count)
     _fold(sheet, made)
+    check, last = made.letter("check"), FIRST_ROW + count - 1
+    verdict_rules(sheet, f"{check}{FIRST_ROW}:{check}{last}", f"${check}{FIRST_ROW}")
+    whole = f"A{FIRST_ROW}:{get_column_letter(len(made.columns))}{last}"
+    fifth_row_rule(sheet, whole, f"MOD(ROW()-ROW($A${GUARD_ROW}),5)=0")
     sheet.freeze_panes = sheet.cell(FIRST_ROW, made.frozen + 1)
     sheet.sheet_properties.outlinePr.summaryRight = False
     return sheet
 
 
-def _heads(sheet: Worksheet, painter: Painter, made: RowSheet) -> None:
+def heading(
+    sheet: Worksheet, painter: Painter, made: RowSheet, job: Job, counts: str, more: str = "", hint: str = ""
+) -> None:
+    """What the sheet decides, the job, and its counts; `counts` and `more` are pieces of formulas.
+
+    A hint stands beside the counts, past the columns that every page repeats.
+    """
+    painter.put(sheet, 1, 1, made.title, DECIDES)
+    invented = '&"   (invented)"' if job.invented else ""
+    job_words = 'IF(JobNumber="","Job number: fill it in on Start","Job "&JobNumber&"   revision "&Revision)'
+    painter.put(sheet, 2, 1, f"={job_words}{more}{invented}", PLAIN)
+    painter.put(sheet, 3, 1, f"={counts}", QUIET)
+    if hint:
+        painter.put(sheet, 3, made.frozen + 2, hint, QUIET)
+
+
+def _heads(sheet: Worksheet, painter: Painter, made: RowSheet, looks: Sequence[Look]) -> None:
     before = ""
-    for place, column in enumerate(made.columns, start=1):
+    for place, (column, look) in enumerate(zip(made.columns, looks, strict=True), start=1):
         painter.put(sheet, BAND_ROW, place, column.band if column.band != before else None, BAND)
-        numbers = column.low is not None or _look(column).across == "right"
-        across = {"across": "right"} if numbers else {"across": "left", "indent": _look(column).indent}
-        painter.put(sheet, HEAD_ROW, place, column.head, HEAD._replace(**across))
-        painter.put(sheet, UNIT_ROW, place, column.unit or None, UNIT._replace(**across))
+        for row, text, kind in ((HEAD_ROW, column.head, HEAD), (UNIT_ROW, column.unit or None, UNIT)):
+            painter.put(sheet, row, place, text, kind._replace(across=look.across, indent=look.indent))
         before = column.band
         sheet.column_dimensions[get_column_letter(place)].width = column.width
     sheet.row_dimensions[HEAD_ROW].height = 37
 
 
+def _looks(columns: Sequence[Column]) -> list[Look]:
+    """The look of each column; words that follow a number stand off from it."""
+    found: list[Look] = []
+    beside_number = False
+    for column in columns:
+        look = _look(column)
+        if not column.folded:
+            found.append(look._replace(indent=1) if beside_number and look.across == "left" else look)
+            beside_number = look.across == "right"
+        else:
+            found.append(look)
+    return found
+
+
 def _look(column: Column) -> Look:
-    if column.typed:
-        shown = "@" if column.text else column.format or "General"
-        if column.low is not None:
-            return INPUT._replace(format=shown, wrap=column.wrap)
-        return INPUT._replace(format=shown, across="left", wrap=column.wrap)
-    edge = "line"
     if column.folded:
-        return FOLDED._replace(edge=edge)
+        return FOLDED._replace(edge="line", across="left")
+    size = 8 if column.small else 9
     if column.kind == "words":
-        return VERDICT._replace(edge=edge, size=8, indent=1) if column.small else VERDICT._replace(edge=edge)
+        return VERDICT._replace(edge="line", across="left", size=size)
+    if column.typed:
+        picked = column.kind == "list" and not column.spec.startswith('"')  # a name, even one that looks like a number
+        shown = "@" if column.text or picked else column.format or "General"
+        return INPUT._replace(format=shown, across="left" if column.low is None else "right", wrap=column.wrap)
     shown = column.format or number_format(column.unit)
-    across = "right" if shown != "General" else "left"
-    return PLAIN._replace(
-        edge=edge, format=shown, wrap=column.wrap, across=across, indent=0 if across == "right" else 1
-    )
+    across = "left" if shown == "General" else "right"
+    return PLAIN._replace(edge="line", format=shown, wrap=column.wrap, across=across, size=size)
 
 
 def _column(
@@ -151,11 +188,11 @@ def _column(
     painter: Painter,
     made: RowSheet,
     place: int,
-    column: Column,
+    look: Look,
     rows: Sequence[Mapping[str, object]],
     count: int,
 ) -> None:
-    look = _look(column)
+    column = made.columns[place - 1]
     pattern = prepared(column.spec, made, count) if not column.typed else ""
     for offset in range(count):
         row = FIRST_ROW + offset
@@ -164,15 +201,20 @@ def _column(
         else:
             value = pattern.replace(_ROW, str(row))
         painter.put(sheet, row, place, value, look)
-    if column.typed:
-        letter = get_column_letter(place)
-        area = f"{letter}{FIRST_ROW}:{letter}{FIRST_ROW + count - 1}"
-        rule = validation(column, f"{letter}{FIRST_ROW}")
-        sheet.add_data_validation(rule)
-        rule.add(area)
-        name = made.letter(made.columns[0].key)
-        above = f"${name}{FIRST_ROW - 1}"
-        input_rule(sheet, area, f'OR(${name}{FIRST_ROW}<>"",{above}<>"",ROW()=ROW(${name}${GUARD_ROW})+1)')
+
+
+def _typed(sheet: Worksheet, made: RowSheet, place: int, count: int) -> None:
+    """What may be typed into a column; its cells are tinted in rows of one's own and in the next free row."""
+    letter = get_column_letter(place)
+    area = f"{letter}{FIRST_ROW}:{letter}{FIRST_ROW + count - 1}"
+    rule = validation(made.columns[place - 1], f"{letter}{FIRST_ROW}")
+    sheet.add_data_validation(rule)
+    rule.add(area)
+    name = made.letter(made.columns[0].key)
+    above = f"${name}{FIRST_ROW - 1}"
+    cited = prepared(made.cited, made, count).replace(_ROW, str(FIRST_ROW))
+    used = f'OR(${name}{FIRST_ROW}<>"",{above}<>"",ROW()=ROW(${name}${GUARD_ROW})+1)'
+    input_rule(sheet, area, f"AND(NOT({cited}),{used})")
 
 
 def prepared(spec: str, made: RowSheet, count: int) -> str:

@@ -49,6 +49,7 @@ class Look(NamedTuple):
 
 
 TITLE = Look(14, bold=True, color=ACCENT)
+DECIDES = Look(10, bold=True, color=ACCENT)
 QUIET = Look(8, color=GREY)
 HEAD = Look(9, bold=True, wrap=True, up="bottom")
 UNIT = Look(8, color=GREY, edge="under", up="top")
@@ -59,7 +60,7 @@ BOXED = Look(edge="box", open=True, fill=INPUT_TINT, across="left")
 VERDICT = Look(wrap=True)
 FOLDED = Look(8, color=GREY)
 
-_HAIR, _THIN, _MEDIUM = Side("hair", color="8A8A8A"), Side("thin", color="8A8A8A"), Side("medium", color=ACCENT)
+_HAIR, _THIN, _MEDIUM = Side("hair", color="A6A6A6"), Side("thin", color="8A8A8A"), Side("medium", color=ACCENT)
 _EDGES = {
     "": Border(),
     "box": Border(_HAIR, _HAIR, _HAIR, _HAIR),
@@ -136,11 +137,25 @@ def input_rule(sheet: Worksheet, area: str, formula: str) -> None:
     sheet.conditional_formatting.add(area, rule)
 
 
+def fifth_row_rule(sheet: Worksheet, area: str, formula: str) -> None:
+    """A stronger line under the rows of an area where the formula holds, for the eye to follow."""
+    rule = FormulaRule(formula=[formula])
+    rule.dxf = DifferentialStyle(border=Border(bottom=_THIN))
+    sheet.conditional_formatting.add(area, rule)
+
+
+def quiet_rule(sheet: Worksheet, area: str, formula: str) -> None:
+    """Show no number in an area where the formula holds."""
+    rule = FormulaRule(formula=[formula])
+    rule.dxf = DifferentialStyle(numFmt=NumberFormat(189, ";;;"))
+    sheet.conditional_formatting.add(area, rule)
+
+
 def page(sheet: Worksheet, *, landscape: bool, titles: str, columns: str = "", across: int = 1, scale: int = 0) -> None:
-    """Set up print: A4 (and Letter, which is wider and a little shorter), repeated titles, a footer."""
+    """Set up print: A4, narrow enough for Letter too, repeated titles, a footer."""
     sheet.page_setup.paperSize = PAPER_A4
     sheet.page_setup.orientation = "landscape" if landscape else "portrait"
-    sheet.page_margins = PageMargins(0.4, 0.4, 0.45, 0.75, 0.2, 0.3)
+    sheet.page_margins = PageMargins(0.25, 0.25, 0.45, 0.7, 0.2, 0.3)
     if scale:
         sheet.page_setup.scale = scale
     else:

@@ -52,7 +52,7 @@ def content(job: Job, rows: int = ROWS) -> bytes:
     painter.done()
     book.active = 0
     for sheet in book:
-        sheet.sheet_view.tabSelected = sheet.title == start.NAME
+        sheet.sheet_view.tabSelected = sheet.title == "Start"
     book.calculation = CalcProperties(calcId=CALCULATION_ENGINE, fullCalcOnLoad=None)
     book.properties.title, book.properties.creator = "Fluid lines of one job", "xlcalc"
     book.properties.created = STAMP

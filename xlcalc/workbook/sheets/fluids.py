@@ -3,22 +3,19 @@
 from collections.abc import Mapping
 
 from openpyxl import Workbook
+from openpyxl.worksheet.pagebreak import Break
 
 from xlcalc.core.tables import raw_rows
 from xlcalc.functions.fluid_words import CLASSES, KINDS, fluid_names
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import Column, RowSheet, name_areas, name_list, write
+from xlcalc.workbook.rows import FIRST_ROW, Column, RowSheet, heading, name_areas, name_list, write
 from xlcalc.workbook.sheets.words import figure, figure_at, joined, piece, typed_number, word
 from xlcalc.workbook.style import Painter, page
 
 NAME, SPARE = "Fluids", 10
 WHO, WHAT, LIMITS, FROM, OUT = (
-    "Which fluid",
-    "How thick, how heavy",
-    "How cold, how hot",
-    "Where from",
-    "What comes out",
-)
+    "Which fluid", "How thick, how heavy", "How cold, how hot", "Where from", "What comes out"
+)  # fmt: skip
 
 
 PIECES = [
@@ -41,8 +38,14 @@ PIECES = [
     figure("w16", "doubt", "doubt", "%"),
 ]
 COLUMNS = [
-    Column("fluid", WHO, "Fluid", "", "input", 22, "", "A name of your own. Lines picks fluids by this name."),
-    Column("based", WHO, "Starts from", "", "list", 21, '"' + ",".join(fluid_names()) + '"',
+    Column("fluid", WHO, "Fluid", "", "input", 22, "", "A name of your own. Lines picks fluids by this name.", text=True),
+    Column("check", WHO, "Check", "", "words", 24,
+           '=IF({fluid}="","",IF(ISERROR({known}),"Cannot be worked out: "&{why},IF(COUNTIF([fluid],{fluid})>1,'
+           '"Change: two rows have this name","Within limits")))'),
+    Column("memory", WHO, "Rests on", "", "worked", 8,
+           '=IF({mark}="M","memory",IF(OR({mark}<>"",{based}=""),"",'
+           'IFERROR(IF(INDEX([mark],MATCH({based},[fluid],0))="M","memory",""),"")))'),
+    Column("based", WHO, "Starts from", "", "list", 22, '"' + ",".join(fluid_names()) + '"',
            "A fluid of the built-in table that this row starts from, or blank. Figures in this row go over its own."),
     Column("kind", WHO, "Kind", "", "list", 12, '"' + ",".join(KINDS) + '"',
            "What the liner and fuel rules go by."),
@@ -51,11 +54,11 @@ COLUMNS = [
     typed_number("density", WHAT, "Density at 15 °C", "kg/m3", 0.5, 5000, "Density at 15 °C, from the supplier's sheet."),
     typed_number("nu", WHAT, "Constant viscosity", "mm2/s (cSt)", 0.01, 100000,
             "One viscosity that holds at every temperature of the span. Leave blank where points are given."),
-    typed_number("nu1", WHAT, "Viscosity point 1", "mm2/s (cSt)", 0.01, 1000000, "A measured viscosity, often at 40 °C."),
+    typed_number("nu1", WHAT, "Viscosity 1", "mm2/s (cSt)", 0.01, 1000000, "A measured viscosity, often at 40 °C."),
     typed_number("nu1at", WHAT, "at", "°C", -60, 250, "Temperature of point 1."),
-    typed_number("nu2", WHAT, "Viscosity point 2", "mm2/s (cSt)", 0.01, 1000000, "A measured viscosity, often at 100 °C."),
+    typed_number("nu2", WHAT, "Viscosity 2", "mm2/s (cSt)", 0.01, 1000000, "A measured viscosity, often at 100 °C."),
     typed_number("nu2at", WHAT, "at", "°C", -60, 250, "Temperature of point 2."),
-    typed_number("nu3", WHAT, "Viscosity point 3", "mm2/s (cSt)", 0.01, 1000000,
+    typed_number("nu3", WHAT, "Viscosity 3", "mm2/s (cSt)", 0.01, 1000000,
             "A third measured point: the maker's cold figure beats any line through two hot ones."),
     typed_number("nu3at", WHAT, "at", "°C", -60, 250, "Temperature of point 3."),
     typed_number("thick", WHAT, "Thickest allowed", "mPa s (cP)", 0.1, 1000000,
@@ -78,21 +81,17 @@ COLUMNS = [
     Column("known", OUT, "Known down to", "°C", "worked", 8,
            '=IF({fluid}="","",FLUID_KNOWN_DOWN_TO({words}))'),
     Column("litres", OUT, "In the lines", "L", "worked", 9,
-           '=IF({fluid}="","",SUMIFS(LineVolumes,LineFluids,{fluid}))'),
-    Column("check", OUT, "Check", "", "words", 34,
-           '=IF({fluid}="","",IF(ISERROR({known}),"Cannot be worked out: "&{why},IF(COUNTIF([fluid],{fluid})>1,'
-           '"Change: two rows have this name",IF({mark}="M","Within limits, from memory","Within limits"))))'),
+           '=IF({fluid}="","",SUMIFS(LineVolumes,LineFluids,{fluid},LineVolumes,">-1E9"))'),
     Column("why", "Words", "Why", "", "folded", 20,
            '=IF({fluid}="","",IFERROR(ANSWER_WHY("FLUID_KNOWN_DOWN_TO",{words}),"xlcalc is not connected here"))'),
-    Column("memory", "Words", "From memory", "", "folded", 9,
-           '=IF({mark}="M","memory",IF(OR({mark}<>"",{based}=""),"",'
-           'IF(IFERROR(INDEX([mark],MATCH({based},[fluid],0)),"")="M","memory","")))'),
     Column("kindused", "Words", "Kind as used", "", "folded", 12,
            '=IF({kind}<>"",{kind},IFERROR(INDEX([kind],MATCH({based},[fluid],0))&"",""))'),
     *PIECES,
     joined("fluid", [column.key for column in PIECES]),
 ]  # fmt: skip
-SHEET = RowSheet(NAME, "What each fluid is, and where its figures come from", COLUMNS, "source", 1)
+SHEET = RowSheet(
+    NAME, "What is each fluid, and who says so?", COLUMNS, "source", 2, cited='AND({fluid}<>"",{based}={fluid})'
+)
 
 
 def add(book: Workbook, painter: Painter, job: Job) -> None:
@@ -103,7 +102,16 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     name_areas(book, SHEET, (("FluidNames", "fluid"), ("FluidWords", "words"), ("FluidKinds", "kindused"),
                              ("FluidMemory", "memory"), ("FluidKnown", "known")), count)  # fmt: skip
     name_list(book, SHEET, "FluidList", "fluid", count)
-    page(sheet, landscape=True, titles="1:6", columns="A:A", across=2)
+    check = SHEET.area("check", count, sheet=False)
+    counts = f'"Change "&COUNTIF({check},"Change*")&"   Cannot be worked out "&COUNTIF({check},"Cannot*")'
+    pending = '&IF(LinesPending>0,"   litres Incomplete","")'
+    hint = (
+        "A blank figure is that of the fluid that the row starts from. Put figures of your own into a row of your own."
+    )
+    heading(sheet, painter, SHEET, job, counts + pending, hint=hint)
+    page(sheet, landscape=True, titles="1:6", columns="A:B", scale=74)
+    sheet.col_breaks.append(Break(id=[column.key for column in COLUMNS].index("coldest")))
+    sheet.print_area = f"A1:{SHEET.letter('litres')}{FIRST_ROW + count}"
 
 
 def _cited(row: Mapping[str, str]) -> dict[str, object]:

@@ -3,16 +3,17 @@
 from collections.abc import Mapping
 
 from openpyxl import Workbook
+from openpyxl.worksheet.pagebreak import Break
 
 from xlcalc.core.tables import raw_rows
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import Column, RowSheet, name_areas, name_list, write
+from xlcalc.workbook.rows import FIRST_ROW, Column, RowSheet, heading, name_areas, name_list, write
 from xlcalc.workbook.sheets.words import figure, joined, piece, typed_number, word
 from xlcalc.workbook.style import Painter, page
 
 NAME, SPARE = "Hoses", 8
-WHICH, SIZE, BEARS, MADE, FROM, OUT = (
-    "Which hose", "How large", "What it bears", "What it is made of", "Where from", "What comes out"
+WHICH, SIZE, BEARS, MADE, FROM = (
+    "Which hose", "How large", "What it bears", "What it is made of", "Where from"
 )  # fmt: skip
 LINERS = ("PTFE", "NBR", "CR", "CPE", "EPDM", "FKM", "silicone", "PA12")
 
@@ -34,11 +35,19 @@ PIECES = [
     figure("w13", "doubt", "doubt", "%"),
 ]
 COLUMNS = [
-    Column("name", WHICH, "Hose", "", "worked", 24,
+    Column("name", WHICH, "Hose", "", "worked", 22,
            '=IF({family}="","",{family}&IF({size}="",""," "&SUBSTITUTE({size},",",".")))'),
-    Column("family", WHICH, "Family", "", "input", 19, "", "What the hose is, e.g. PTFE braid, or a name of your own."),
+    Column("check", WHICH, "Check", "", "words", 24,
+           '=IF({name}="","",IF(ISERROR({read}),"Cannot be worked out: "&{why},IF(COUNTIF([name],{name})>1,'
+           '"Change: two rows have this name","Within limits")))'),
+    Column("memory", WHICH, "Rests on", "", "worked", 8.5,
+           '=IF(OR({mark}="M",{unseen}<>""),"memory",IF(OR({mark}<>"",{cited}=""),"",'
+           'IF(OR(IFERROR(INDEX([mark],MATCH({cited},[name],0)),"")="M",'
+           'IFERROR(INDEX([unseen],MATCH({cited},[name],0))&"","")<>""),"memory","")))'),
+    Column("family", WHICH, "Family", "", "input", 18, "", "What the hose is, e.g. PTFE braid, or a name of your own.",
+           text=True),
     Column("size", WHICH, "Size", "", "input", 6, "", "As you call it, e.g. -6 or 9.5.", text=True),
-    Column("cited", WHICH, "Starts from", "", "input", 20, "",
+    Column("cited", WHICH, "Starts from", "", "input", 21, "",
            "A hose of the built-in table that this row starts from, e.g. PTFE braid -6, or blank for your own."),
     typed_number("bore", SIZE, "Bore", "mm", 1, 150, "Inside diameter."),
     typed_number("outside", SIZE, "Outside", "mm", 1, 200, "Outside diameter: measure it, holes and clips go by it."),
@@ -53,20 +62,13 @@ COLUMNS = [
     Column("conductive", MADE, "Conductive", "", "list", 11, '"yes,no"', "Petrol in PTFE needs a conductive liner."),
     Column("suction", MADE, "Suction", "", "list", 9, '"yes,no"', "May it be used for suction and vacuum?"),
     typed_number("doubt", FROM, "Doubt", "%", 0, 90, "How far off the figures may be, plus or minus."),
-    Column("source", FROM, "Source", "", "input", 46, "", "Where the figures come from."),
+    Column("source", FROM, "Source", "", "input", 49, "", "Where the figures come from."),
     Column("mark", FROM, "Mark", "", "list", 7, '"V,C,S,M,P"',
            "V seen in print, C computed, S second-hand, M from memory, P common practice."),
     Column("unseen", FROM, "From memory", "", "input", 14, "", "Which figures are from memory, e.g. liner."),
-    Column("check", OUT, "Check", "", "words", 34,
-           '=IF({name}="","",IF(ISERROR({read}),"Cannot be worked out: "&{why},IF(COUNTIF([name],{name})>1,'
-           '"Change: two rows have this name",IF({memory}="","Within limits","Within limits, from memory"))))'),
     Column("read", "Words", "Bore as read", "mm", "folded", 8, '=IF({name}="","",HOSE_BORE({words}))'),
     Column("why", "Words", "Why", "", "folded", 20,
            '=IF({name}="","",IFERROR(ANSWER_WHY("HOSE_BORE",{words}),"xlcalc is not connected here"))'),
-    Column("memory", "Words", "Rests on memory", "", "folded", 9,
-           '=IF(OR({mark}="M",{unseen}<>""),"memory",IF(OR({mark}<>"",{cited}=""),"",'
-           'IF(OR(IFERROR(INDEX([mark],MATCH({cited},[name],0)),"")="M",'
-           'IFERROR(INDEX([unseen],MATCH({cited},[name],0))&"","")<>""),"memory","")))'),
     Column("linerused", "Words", "Liner as used", "", "folded", 12,
            '=IF({liner}<>"",{liner},IFERROR(INDEX([liner],MATCH({cited},[name],0))&"",""))'),
     Column("conductiveused", "Words", "Conductive as used", "", "folded", 12,
@@ -74,7 +76,9 @@ COLUMNS = [
     *PIECES,
     joined("name", [column.key for column in PIECES]),
 ]  # fmt: skip
-SHEET = RowSheet(NAME, "What each hose bears, and where its figures come from", COLUMNS, "source", 1)
+SHEET = RowSheet(
+    NAME, "What does each hose bear, and who says so?", COLUMNS, "source", 2, cited='AND({name}<>"",{cited}={name})'
+)
 
 
 def add(book: Workbook, painter: Painter, job: Job) -> None:
@@ -92,7 +96,15 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
                              ("HoseSizes", "size"), ("HoseBores", "bore"), ("HoseLiners", "linerused"),
                              ("HoseConductive", "conductiveused"), ("HoseMemory", "memory")), count)  # fmt: skip
     name_list(book, SHEET, "HoseList", "name", count)
-    page(sheet, landscape=True, titles="1:6", columns="A:A", across=2)
+    check = SHEET.area("check", count, sheet=False)
+    counts = f'"Change "&COUNTIF({check},"Change*")&"   Cannot be worked out "&COUNTIF({check},"Cannot*")'
+    hint = (
+        "A blank figure is that of the hose that the row starts from. Put figures of your own into a row of your own."
+    )
+    heading(sheet, painter, SHEET, job, counts, hint=hint)
+    page(sheet, landscape=True, titles="1:6", columns="A:B", scale=74)
+    sheet.col_breaks.append(Break(id=[column.key for column in COLUMNS].index("liner")))
+    sheet.print_area = f"A1:{SHEET.letter('unseen')}{FIRST_ROW + count}"
 
 
 def _cited(row: Mapping[str, str]) -> dict[str, object]:

@@ -9,10 +9,10 @@ from openpyxl.worksheet.worksheet import Worksheet
 from xlcalc.core.kinds import Kind
 from xlcalc.core.registry import functions
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import BAND_ROW, FIRST_ROW, Column, RowSheet, name_areas, write
+from xlcalc.workbook.rows import BAND_ROW, FIRST_ROW, Column, RowSheet, heading, name_areas, write
 from xlcalc.workbook.sheets.lines_reasons import REASONS, WORDS
 from xlcalc.workbook.sheets.start import VERDICTS
-from xlcalc.workbook.style import PLAIN, QUIET, Look, Painter, page, verdict_rules
+from xlcalc.workbook.style import QUIET, Painter, page
 
 NAME = "Lines"
 WHERE, FLOWS, MADE, OUT, DO, HELPERS = (
@@ -49,6 +49,9 @@ def _list(key: str, band: str, head: str, width: float, offers: str, help_text: 
     return Column(key, band, head, "", "list", width, offers, help_text, wrap=True)
 
 
+ONE_DIGIT = "0.0;-0.0;0.0"
+
+
 def _words(*words: str) -> str:
     return '"' + ",".join(words) + '"'
 
@@ -70,37 +73,37 @@ def _number(key: str, head: str, unit: str, source: str, asked: str) -> Column:
 
 
 INPUTS = [
-    _text("line", WHERE, "Line", 7, "A short name that goes on the tag of the hose, e.g. PS-1. Each name once."),
-    Column("check", WHERE, "Check", "", "words", 38, "={first}"),
-    Column("memory", WHERE, "Rests on", "", "worked", 8.5, '=IFERROR(IF({ready},{remembered},""),"")'),
-    _text("from", WHERE, "From", 9.5, "The port where it starts.", wrap=True),
+    _text("line", WHERE, "Line", 6.5, "A short name that goes on the tag of the hose, e.g. PS-1. Each name once."),
+    Column("check", WHERE, "Check", "", "words", 36.5, "={first}"),
+    Column("memory", WHERE, "Rests on", "", "worked", 7, '=IFERROR(IF({ready},{remembered},""),"")', small=True),
+    _text("from", WHERE, "From", 9, "The port where it starts.", wrap=True),
     _text("to", WHERE, "To", 10, "The port where it ends.", wrap=True),
-    _text("circuit", WHERE, "Circuit", 7.5, "Lines in series share a name here, e.g. GB: they share the pump's pressure."),
-    _list("use", FLOWS, "Use", 8, _words(*USES), "What the line does. It decides limits and what the hose must be."),
-    _list("pushed", FLOWS, "Pushed by", 12.5, _words(*PUSHED),
+    _text("circuit", WHERE, "Circuit", 7, "Lines in series share a name here, e.g. GB: they share the pump's pressure."),
+    _list("use", FLOWS, "Use", 7.7, _words(*USES), "What the line does. It decides limits and what the hose must be."),
+    _list("pushed", FLOWS, "Pushed by", 11, _words(*PUSHED),
           "Pump fixed flow: steering, fuel. Pump limited pressure: a gearbox. Gravity: a feed from a tank. None: vents."),
-    _list("fluid", FLOWS, "Fluid", 13, "FluidList",
+    _list("fluid", FLOWS, "Fluid", 13.5, "FluidList",
           "A fluid of the Fluids sheet. Of a vent: what the liner must bear; its flow is air."),
     _typed("flow", FLOWS, "Flow", "L/min", 6.5, "A number in L/min, or text with a unit, e.g. 6 US gpm. Steering: after the "
            "flow valve. Fuel: the pump's flow.", _span("LINE_VELOCITY", "flow")),
-    _typed("highest", FLOWS, "Highest pressure", "kPa", 9, "Above the atmosphere, in kPa or e.g. 90 bar. Steering: the "
+    _typed("highest", FLOWS, "Highest pressure", "kPa", 8.5, "Above the atmosphere, in kPa or e.g. 90 bar. Steering: the "
            "relief. Vacuum: 0.", _span("HOSE_CHECK", "pressure")),
-    _typed("hottest", FLOWS, "Hottest", "°C", 7, "The larger of the fluid's and the air's around it, in °C or e.g. 230 degF.",
+    _typed("hottest", FLOWS, "Hottest", "°C", 6.7, "The larger of the fluid's and the air's around it, in °C or e.g. 230 degF.",
            _span("HOSE_CHECK", "hottest")),
     _typed("coldest", FLOWS, "Coldest", "°C", 7.5, "Blank: the coldest start of the Start sheet.",
            _span("HOSE_CHECK", "coldest")),
-    _typed("length", MADE, "Length", "m", 7, "Of the hose, in m, or text with a unit, e.g. 5 ft.",
+    _typed("length", MADE, "Length", "m", 6.8, "Of the hose, in m, or text with a unit, e.g. 5 ft.",
            _span("LINE_VOLUME", "length")),
     _typed("rise", MADE, "Rise", "m", 5.5, "Plus when the line ends higher than it starts. Blank: level.",
            _span("LINE_PRESSURE_DROP", "rise")),
-    _typed("fittings", MADE, "Fittings", "K or words", 8, "A sum of K, or words such as 2x elbow 90; 1x ball valve. "
+    _typed("fittings", MADE, "Fittings", "K, words", 7.5, "A sum of K, or words such as 2x elbow 90; 1x ball valve. "
            "Blank: none.", (0, 1000)),
-    _list("hose", MADE, "Hose", 13, "HoseList", "A hose of the Hoses sheet: family and size."),
-    _list("ends", MADE, "Ends", 8, _words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
-    _typed("gap", MADE, "Clearance exhaust", "mm", 10, "Distance to exhaust and hot parts in mm, or the words: none near.",
-           (0, 1000)),
-    _list("shield", MADE, "Shield", 7, _words("none", "sleeve", "heat shield"), "Blank: none."),
-    _list("bypass", MADE, "Cold bypass", 7.5, _words("yes", "no"), "Is there a valve that lets cold oil past the cooler?"),
+    _list("hose", MADE, "Hose", 14.6, "HoseList", "A hose of the Hoses sheet: family and size."),
+    _list("ends", MADE, "Ends", 7.5, _words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
+    _typed("gap", MADE, "Clearance exhaust", "mm", 9.2, "Distance to exhaust and hot parts in mm, or the words: none near.",
+           _span("CLEARANCE_CHECK", "clearance")),
+    _list("shield", MADE, "Shield", 7.5, _words("none", "sleeve", "heat shield"), "Blank: none."),
+    _list("bypass", MADE, "Cold bypass", 7, _words("yes", "no"), "Is there a valve that lets cold oil past the cooler?"),
 ]  # fmt: skip
 HELPER = [
     _folded("missing", "Missing", "", '=IF({line}="","",'
@@ -120,7 +123,8 @@ HELPER = [
     _looked_up("conductive", "Liner conductive", "HoseConductive", "hose", "HoseNames"),
     _folded("remembered", "Memory", "",
             '=IFERROR(IF(OR(INDEX(HoseMemory,MATCH({hose},HoseNames,0))="memory",'
-            'INDEX(FluidMemory,MATCH({fluid},FluidNames,0))="memory"),"memory",""),"")'),
+            'INDEX(FluidMemory,MATCH({fluid},FluidNames,0))="memory",'
+            'INDEX(UseMemory,MATCH({use},UseNames,0))="memory",{liner}<>"yes"),"memory",""),"")'),
     _number("flown", "Flow number", "L/min", "flow", "L/min"),
     _number("highestn", "Highest number", "kPa", "highest", "kPa"),
     _number("hottestn", "Hottest number", "°C", "hottest", "degC"),
@@ -156,30 +160,31 @@ RESULTS = [
     _worked("smallest", "Smallest bore", "mm", 8,
             '=IF({liquid},MAX({boreforflow},{borefordrop}),IF(AND({ready},{use}="vent"),'
             'BREATHER_BORE({flown},{lengthn},VentPressure,{kloss},RoadAltitude),""))'),
-    _worked("suggested", "Suggested size", "", 10,
+    _worked("suggested", "Suggested size", "", 11.5,
             '=IF(ISNUMBER({smallest}),IFERROR(HOSE_SIZE_FOR_BORE({family},{smallest},HoseFamilies,HoseSizes,HoseBores),'
             'IF(ISERROR({bore}),{bore},"none")),"")'),
-    _worked("bore", "Bore", "mm", 7, '=IF({ready},HOSE_BORE({hw}),"")'),
+    _worked("bore", "Bore", "mm", 6.5, '=IF({ready},HOSE_BORE({hw}),"")'),
     _worked("v", "Velocity", "m/s", 8, '=IF({ready},LINE_VELOCITY({flown},{bore}),"")'),
     _worked("drophot", "Drop hot", "kPa", 8,
             f'=IF({{liquid}},LINE_PRESSURE_DROP({DROP},{{hottestn}},{{kloss}},{{risen}}),IF(AND({{ready}},{{use}}="vent"),'
             'BREATHER_PRESSURE({flown},{bore},{lengthn},{kloss},RoadAltitude),""))'),
     _worked("dropcold", "Drop cold", "kPa", 8,
             f'=IF({{liquid}},LINE_PRESSURE_DROP({DROP},{{coldn}},{{kloss}},{{risen}}),"")'),
-    _worked("coldflow", "Cold flow", "L/min", 8,
+    _worked("coldflow", "Cold flow", "L/min", 7,
             '=IF({limited},IF({waiting}>0,"",MIN({flown},IF({circuitw}="",{lonelyflow},'
             '{flown}*GearboxColdPressure/SUMIFS([dropcold],[circuitw],{circuitw},[pushedw],{pushedw})))),"")'),
     _worked("downto", "Works down to", "°C", 8,
             '=IF({liquid},LINE_COLD_LIMIT({flown},{bore},{lengthn},{fw},{allowed},{kloss},{risen}),"")'),
-    _worked("margin", "Suction margin", "kPa", 8, '=IF({marginmin}="","",MIN({marginhot},{margincold}))'),
+    _worked("margin", "Suction margin", "kPa", 8, '=IF({marginmin}="","",MIN({marginhot},{margincold}))', ONE_DIGIT),
     _worked("working", "Working pressure", "kPa", 9,
             '=IF({ready},IF(AND({use}="return",{forced}),MAX({highestn},{dropcold}),{highestn}),"")'),
-    _worked("limit", "Limit", "kPa", 8, '=IF({ready},HOSE_PRESSURE_LIMIT({hw},{hottestn},{ends}),"")'),
-    _worked("liner", "Liner", "", 8, '=IF({ready},HOSE_FLUID_MATCH({hw},{fw}),"")'),
-    _worked("volume", "Volume", "L", 8, '=IF({ready},LINE_VOLUME({bore},{lengthn}),"")'),
-    Column("others", DO, "Other reasons", "", "words", 57, "={otherwords}", wrap=True, small=True),
+    _worked("limit", "Limit", "kPa", 7.5, '=IF({ready},HOSE_PRESSURE_LIMIT({hw},{hottestn},{ends}),"")'),
+    _worked("liner", "Liner", "", 6.5, '=IF({ready},HOSE_FLUID_MATCH({hw},{fw}),"")'),
+    _worked("volume", "Volume", "L", 7.5, '=IF({ready},LINE_VOLUME({bore},{lengthn}),"")'),
+    Column("others", DO, "Other reasons", "", "words", 56, "={otherwords}", wrap=True, small=True),
 ]  # fmt: skip
 BEHIND = [
+    _folded("liquidvolume", "Liquid in it", "L", '=IF({liquid},{volume},"")'),
     _folded("boreforflow", "Bore for the velocity", "mm", '=IF({liquid},BORE_FOR_FLOW({flown},{vmax}),"")'),
     _folded("borefordrop", "Bore for the drop", "mm",
             '=IF({liquid},BORE_FOR_DROP({boreflow},{lengthn},{fw},{coldn},{boredrop},{kloss},{risen}),"")'),
@@ -204,7 +209,7 @@ BEHIND = [
     _folded("hosesaid", "Hose check", "",
             '=IF({ready},HOSE_CHECK({hw},{working},{fw},{hottestn},{coldn},{use},{ends}),"")'),
     _folded("gapsaid", "Clearance check", "",
-            '=IF({ready},CLEARANCE_CHECK({gap},{shield},ClearanceBare,ClearanceShielded),"")'),
+            '=IF({ready},CLEARANCE_CHECK({gap},{shield}&"",ClearanceBare,ClearanceShielded),"")'),
 ]  # fmt: skip
 SHEET = RowSheet(
     NAME, "Does each line pass, and what to change?", [*INPUTS, *HELPER, *RESULTS, *BEHIND, *REASONS, *WORDS], "from", 3
@@ -216,19 +221,16 @@ def add(book: Workbook, painter: Painter, job: Job, count: int) -> Mapping[str, 
     count = max(count, len(job.lines) + 3)
     sheet = write(book, painter, SHEET, job.lines, count)
     said = _counts(count)
-    name_areas(book, SHEET, (("LineNames", "line"), ("LineFluids", "fluid"), ("LineVolumes", "volume")), count)
-    painter.put(sheet, 1, 1, SHEET.title, Look(11, bold=True, color="1F4E5F"))
-    painter.put(sheet, 2, 1, '="Job "&JobNumber&"   revision "&Revision&"   lines "&LinesNamed', PLAIN)
+    name_areas(book, SHEET, (("LineNames", "line"), ("LineFluids", "fluid"), ("LineVolumes", "liquidvolume")), count)
     hint = '"Type the name of the first line below, e.g. PS-1, then fill its row to the right."'
     tally = '"Change "&LinesChange&"   Not checked "&LinesNotChecked&"   Near limit "&LinesNearLimit'
-    painter.put(sheet, 3, 1, f"=IF(LinesNamed=0,{hint},{tally})", QUIET)
+    heading(sheet, painter, SHEET, job, f"IF(LinesNamed=0,{hint},{tally})", '&"   lines "&LinesNamed')
     rest = '"Within limits "&LinesWithinLimits&"   Cannot be worked out "&LinesCannotBeWorkedOut&"   on memory "&LinesOnMemory'
     tail = 'IF(LinesUnchecked=0,"","   without a Check "&LinesUnchecked)'
     painter.put(sheet, BAND_ROW, 1, f'=IF(LinesNamed=0,"",{rest}&{tail})', QUIET._replace(edge="band"))
     last = FIRST_ROW + count
     for key in ("from", "smallest"):  # on both sheets of paper
         painter.put(sheet, last + 1, 1 + [column.key for column in SHEET.columns].index(key), CAUTION, QUIET)
-    verdict_rules(sheet, f"B{FIRST_ROW}:B{last}", f"$B{FIRST_ROW}")
     page(sheet, landscape=True, titles="1:6", columns="A:B", scale=74)
     _print(sheet, count)
     return said
@@ -247,11 +249,13 @@ def _counts(count: int) -> dict[str, str]:
     said = {word: f'=COUNTIF({check},"{word}*")' for word in VERDICTS}
     said["named"] = f'=COUNTIF({line},"?*")'
     said["unchecked"] = "=LinesNamed-" + "-".join(f"Lines{word.title().replace(' ', '')}" for word in VERDICTS)
+    said["pending"] = "=LinesNotChecked+LinesCannotBeWorkedOut+LinesUnchecked"
     said["memory"] = f'=COUNTIF({SHEET.area("memory", count)},"memory")'
-    for key, column in (("metres", "lengthn"), ("litres", "volume")):
+    for key, column in (("metres", "lengthn"), ("litres", "liquidvolume")):
         area = SHEET.area(column, count)
         total = f'FIXED(SUMIFS({area},{area},">-1E9"),2,TRUE)'  # skips a cell with an error: Incomplete says so
-        said[key] = f'={total}&IF(LinesNotChecked+LinesCannotBeWorkedOut+LinesUnchecked>0,"   Incomplete","")'
+        pending = "LinesNotChecked+LinesCannotBeWorkedOut+LinesUnchecked>0"
+        said[key] = f'=IF(LinesNamed=0,"",{total}&IF({pending},"   Incomplete",""))'
     known = SHEET.area("known", count)
     said["known"] = f'=IF(COUNT({known})=0,"",MAX({known}))'
     return said

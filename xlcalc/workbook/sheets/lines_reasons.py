@@ -3,12 +3,20 @@
 from xlcalc.workbook.rows import Column
 
 CANNOT = '"Cannot be worked out: see "&'
+SEE = 'IF({see}="","",{see}&" "&'  # the same, but silent where a cause is named already
+
+
+def _cause(key: str, head: str, spec: str) -> Column:
+    """A reason that names a cause by itself: what fails because of it stays silent."""
+    if not spec.startswith("=IF(ISERROR("):
+        spec = f'=IFERROR({spec[1:]},{CANNOT}"{head}, in the fold")'
+    return Column(key, "Reasons", head, "", "reason", 24, spec)
 
 
 def _reason(key: str, head: str, spec: str) -> Column:
     """A reason; where its own working fails it says so, since an error there would count as no reason at all."""
-    if not spec.startswith(("=IFERROR(", "=IF(ISERROR(")):
-        spec = f'=IFERROR({spec[1:]},{CANNOT}"{head}, in the fold")'
+    if not spec.startswith(("=IFERROR(", '=IF({see}=""')):
+        spec = f'=IFERROR({spec[1:]},{SEE}"{head}, in the fold"))'
     return Column(key, "Reasons", head, "", "reason", 24, spec)
 
 
@@ -37,7 +45,7 @@ def at_most(value: str, limit: str, words: str) -> str:
     """A reason for a number that must not pass a limit in its row; a blank limit means that there is none."""
     return (
         f'=IFERROR(IF({{{limit}}}="","",IF({{{value}}}<={{{limit}}}*NearBelow,"",'
-        f'IF({{{value}}}>{{{limit}}},"Change: ","Near limit: ")&{words})),{CANNOT}<{value}>)'
+        f'IF({{{value}}}>{{{limit}}},"Change: ","Near limit: ")&{words})),{SEE}<{value}>))'
     )
 
 
@@ -45,7 +53,7 @@ def at_least(value: str, limit: str, words: str) -> str:
     """A reason for a number that must reach a limit in its row."""
     return (
         f'=IFERROR(IF({{{limit}}}="","",IF({{{value}}}>={{{limit}}}*NearAbove,"",'
-        f'IF({{{value}}}<{{{limit}}},"Change: ","Near limit: ")&{words})),{CANNOT}<{value}>)'
+        f'IF({{{value}}}<{{{limit}}},"Change: ","Near limit: ")&{words})),{SEE}<{value}>))'
     )
 
 
@@ -54,13 +62,24 @@ def shown(key: str) -> str:
     return f"FIXED({{{key}}},IF(ABS({{{key}}})<100,1,0),TRUE)"
 
 
+def told_apart(key: str, head: str, value: str, limit: str) -> Column:
+    """A number as the words give it: with more digits where it would print like its limit."""
+    digits = f"IF(ROUND({{{value}}},1)=ROUND({limit},1),3,IF(ABS({{{value}}})<100,1,0))"
+    return _helper(key, head, f'=IFERROR(IF({limit}="","",FIXED({{{value}}},{digits},TRUE)),"")')
+
+
+def limit_words(limit: str) -> str:
+    """A limit in words: as many digits as it was given with, three at most."""
+    return f"ROUND({{{limit}}},3)"
+
+
 BEFORE = [
     _helper("advice", "Advised bore",
             '=IFERROR(IF({smallest}>{bore},": bore "&FIXED(ROUNDUP({smallest},1),1,TRUE)&" mm or more",""),"")'),
     _helper("cause", "Pressure from the cold drop",
             '=IFERROR(IF(AND({use}="return",{forced},{dropcold}>{highestn})," cold",""),"")'),
     _helper("marginat", "Where the margin is least",
-            '=IFERROR(IF({margincold}<{marginhot}," at "&{coldn}&" °C",""),"")'),
+            '=IFERROR(IF({margincold}<{marginhot}," at "&{coldw},""),"")'),
     _helper("margintail", "What the margin asks for",
             '=IFERROR(IF({margin}<0,IF({margincold}<{marginhot},": the pump starves",": it boils in the line"),'
             '": shorter, less rise or cooler fluid"),"")'),
@@ -68,23 +87,30 @@ BEFORE = [
     _helper("ventmax", "Vent pressure at most", '=IF(AND({ready},{use}="vent"),VentPressure,"")'),
     _helper("returnmax", "Fuel return drop at most",
             '=IF(AND({liquid},{fuel},{use}="return"),DropFuelReturn,"")'),
+    _helper("coldw", "Coldest in words", '=IFERROR(ROUND({coldn},1)&" °C","")'),
+    _helper("flowleast", "Cold flow at least, in words",
+            '=IFERROR(FIXED({flowmin},IF(ROUND({flowmin},1)={flowmin},1,2),TRUE),"")'),
+    told_apart("vsaid", "Velocity in words", "v", "{vmax}"),
+    told_apart("marginsaid", "Suction margin in words", "margin", "{marginmin}"),
+    told_apart("coldsaid", "Cold flow in words", "coldflow", "{flowmin}"),
+    told_apart("ventsaid", "Vent pressure in words", "drophot", "{ventmax}"),
+    told_apart("returnsaid", "Fuel return drop in words", "drophot", "{returnmax}"),
 ]  # fmt: skip
 LIST = [
-    _reason("r_connected", "Connection",
+    _cause("r_connected", "Connection",
             '=IF(ISERROR({bore}),IF(ERROR.TYPE({bore})=5,"Cannot be worked out: xlcalc is not connected here",""),"")'),
-    _reason("r_named", "Names",
+    _cause("r_named", "Names",
             '=IF({line}="","",IF(COUNTIF([line],{line})>1,"Change: two lines are called "&{line},""))'),
-    _reason("r_typed", "Typed cells",
+    _cause("r_typed", "Typed cells",
             '=IF({typedwhy}="","","Cannot be worked out: "&SUBSTITUTE(MID({typedwhy},3,230),"Quantity: ",""))'),
-    _reason("r_found", "Fluid and hose in their tables",
+    _cause("r_fluid", "Fluid in its table",
             f'=IF({{ready}},IF(ISERROR({{fw}}),{CANNOT}<fluid>&", not a row of Fluids",'
-            f'IF(ISERROR({{hw}}),{CANNOT}<hose>&", not a row of Hoses","")),"")'),
-    _reason("r_twice", "Fluid and hose there once",
-            '=IF({ready},IF(COUNTIF(FluidNames,{fluid})>1,"Cannot be worked out: two rows of Fluids are called "&{fluid},'
+            'IF(COUNTIF(FluidNames,{fluid})>1,"Cannot be worked out: two rows of Fluids are called "&{fluid},"")),"")'),
+    _cause("r_hosename", "Hose in its table",
+            f'=IF({{ready}},IF(ISERROR({{hw}}),{CANNOT}<hose>&", not a row of Hoses",'
             'IF(COUNTIF(HoseNames,{hose})>1,"Cannot be worked out: two rows of Hoses are called "&{hose},"")),"")'),
     _reason("r_use", "Use",
-            '=IF({ready},IF(OR({use}="pressure",{use}="suction",{use}="return",{use}="vent",{use}="vacuum",{use}="coolant"),"",'
-            f'{CANNOT}<use>&", not a word of its list"),"")'),
+            f'=IF({{ready}},IF(ISERROR(MATCH({{use}},UseNames,0)),{CANNOT}<use>&", not a word of its list",""),"")'),
     _reason("r_pushed", "Pushed by",
             '=IF({ready},IF(OR({pushedw}="pump fixed flow",{pushedw}="pump limited pressure",{pushedw}="gravity",'
             f'{{pushedw}}="none"),"",{CANNOT}<pushed>&", not a word of its list"),"")'),
@@ -95,30 +121,30 @@ LIST = [
             f'=IF(OR({{bypass}}="",{{bypass}}="yes",{{bypass}}="no"),"",{CANNOT}<bypass>&", not a word of its list")'),
     _reason("r_hose", "Hose",
             f'=IFERROR(IF({{hosesaid}}="Within limits","",SUBSTITUTE({{hosesaid}}," kPa, "," kPa"&{{cause}}&", ",1)&'
-            f'IF({{cause}}="","",IF(ISERROR(SEARCH(" kPa, ",{{hosesaid}})),"",{{advice}}))),{CANNOT}<hose>)'),
+            f'IF({{cause}}="","",IF(ISERROR(SEARCH(" kPa, ",{{hosesaid}})),"",{{advice}}))),{SEE}<hose>))'),
     _reason("r_conductive", "Conductive liner",
             '=IF(AND({ready},{fuel},{kind}<>"diesel",{hoseliner}="PTFE",{conductive}<>"yes"),'
             '"Change: "&{kind}&" in PTFE needs the conductive liner","")'),
     _reason("r_liner", "Liner",
             f'=IFERROR(IF({{liner}}="limited","Near limit: liner only limited for "&{{kind}}&": replace early",""),'
-            f"{CANNOT}<liner>)"),
+            f"{SEE}<liner>))"),
     _reason("r_velocity", "Velocity",
-            at_most("v", "vmax", 'FIXED({v},1,TRUE)&" m/s in a "&{use}&" line, at most "&{vmax}&{advice}')),
+            at_most("v", "vmax", f'{{vsaid}}&" m/s in a "&{{use}}&" line, at most "&{limit_words("vmax")}&{{advice}}')),
     _reason("r_margin", "Suction margin",
             at_least("margin", "marginmin",
-                     f'"suction margin "&{shown("margin")}&" kPa"&{{marginat}}&", at least "&{{marginmin}}&{{margintail}}')),
+                     f'"suction margin "&{{marginsaid}}&" kPa"&{{marginat}}&", at least "&{limit_words("marginmin")}&{{margintail}}')),
     _reason("r_thickmargin", "Suction margin at the thickest",
             '=IFERROR(IF(AND({margincold}>={marginmin},{marginthick}<{marginmin}),"Near limit: suction margin "&'
-            'FIXED({margincold},1,TRUE)&" kPa at "&{coldn}&" °C, "&FIXED({marginthick},1,TRUE)&" if as thick as allowed",""),"")'),
+            'FIXED({margincold},1,TRUE)&" kPa at "&{coldw}&", "&FIXED({marginthick},1,TRUE)&" if as thick as allowed",""),"")'),
     _reason("r_known", "Fluid's figures",
             '=IFERROR(IF(AND({liquid},ISNUMBER({known}),{coldn}<{known}),"Cannot be worked out: "&{fluid}&" is known down to "&'
-            f'{{known}}&" °C",""),{CANNOT}<fluid>)'),
+            f'{{known}}&" °C",""),{SEE}<fluid>))'),
     _reason("r_coldflow", "Cold flow",
-            at_least("coldflow", "flowmin", 'FIXED({coldflow},1,TRUE)&" L/min left at "&{coldn}&" °C, at least "&'
-                     'FIXED({flowmin},1,TRUE)&{bypassadvice}')),
+            at_least("coldflow", "flowmin", '{coldsaid}&" L/min left at "&{coldw}&", at least "&'
+                     '{flowleast}&{bypassadvice}')),
     _reason("r_thickflow", "Cold flow at the thickest",
             '=IFERROR(IF(OR({flowmin}="",{thickflow}=""),"",IF(AND({coldflow}>={flowmin},{thickflow}<{flowmin}),"Near limit: "&'
-            'FIXED({coldflow},1,TRUE)&" L/min at "&{coldn}&" °C, "&FIXED({thickflow},1,TRUE)&" if as thick as allowed","")),'
+            'FIXED({coldflow},1,TRUE)&" L/min at "&{coldw}&", "&FIXED({thickflow},1,TRUE)&" if as thick as allowed","")),'
             '"")'),
     _reason("r_thick", "Pressure at the thickest",
             '=IFERROR(IF(AND({use}="return",{forced},{dropcold}<={limit},{dropthick}>{limit}),"Near limit: "&'
@@ -126,38 +152,41 @@ LIST = [
             + 'FIXED({limit},0,TRUE),""),"")'),
     _reason("r_downto", "Works down to",
             '=IFERROR(IF({forced},IF(AND({downto}>{coldn},{downto}>{known}+0.001),"Change: works down to "&'
-            f'FIXED({{downto}},0,TRUE)&" °C, coldest "&{{coldn}}&": larger bore or thinner fluid",""),""),{CANNOT}<downto>)'),
+            f'FIXED({{downto}},IF(ROUND({{downto}},0)=ROUND({{coldn}},0),2,0),TRUE)&" °C, coldest "&ROUND({{coldn}},2)&'
+            f'": larger bore or thinner fluid",""),""),{SEE}<downto>))'),
     _reason("r_downnear", "Works down to, near",
             '=IFERROR(IF(AND({forced},{downto}<={coldn},{downthick}>{known}+0.001,{downthick}>{coldn}-NearTemperature),'
             '"Near limit: works down to "&FIXED({downto},0,TRUE)&" °C, "&FIXED({downthick},0,TRUE)&" if as thick as allowed, '
             'coldest "&{coldn},""),"")'),
     _reason("r_return", "Fuel return drop",
-            at_most("drophot", "returnmax", shown("drophot") + '&" kPa in a fuel return, at most "&{returnmax}&{advice}')),
+            at_most("drophot", "returnmax", f'{{returnsaid}}&" kPa in a fuel return, at most "&{limit_words("returnmax")}&{{advice}}')),
     _reason("r_vent", "Vent pressure",
-            at_most("drophot", "ventmax", shown("drophot") + '&" kPa behind the vent, at most "&{ventmax}&{advice}')),
-    _reason("r_gap", "Clearance", f'=IFERROR(SUBSTITUTE({{gapsaid}},"Within limits",""),{CANNOT}<gap>)'),
+            at_most("drophot", "ventmax", f'{{ventsaid}}&" kPa behind the vent, at most "&{limit_words("ventmax")}&{{advice}}')),
+    _reason("r_gap", "Clearance", f'=IFERROR(SUBSTITUTE({{gapsaid}},"Within limits",""),{SEE}<gap>))'),
     _reason("r_circuit", "Circuit",
             '=IF({waiting}>0,"Cannot be worked out: another line of circuit "&{circuit}&" is not filled in","")'),
     _reason("r_rest", "Other answers",
-            f"=IF(ISERROR({{drophot}}),{CANNOT}<drophot>,IF(ISERROR({{dropcold}}),{CANNOT}<dropcold>,"
-            f'IF(ISERROR({{smallest}}),{CANNOT}<smallest>,IF(ISERROR({{volume}}),{CANNOT}<volume>,""))))'),
+            '=IF({see}="","",IF(ISERROR({drophot}),{see}&" "&<drophot>,IF(ISERROR({dropcold}),{see}&" "&<dropcold>,'
+            'IF(ISERROR({smallest}),{see}&" "&<smallest>,IF(ISERROR({volume}),{see}&" "&<volume>,"")))))'),
 ]  # fmt: skip
 REASONS = [*BEFORE, *LIST]
 PARTS = -(-len(LIST) // 6)  # six reasons joined in one formula are what a person reads
 _SPAN = f"{{{LIST[0].key}}}:{{{LIST[-1].key}}}"
 WORDS = [
+    _verdict("see", "What fails, unless its cause is named",
+            '=IF(AND({r_connected}="",{r_typed}="",{r_fluid}="",{r_hosename}=""),"Cannot be worked out: see","")'),
     _verdict("whytyped1", "Why a typed cell is not read, 1", _why(("flown", "flow", "L/min"), ("highestn", "highest", "kPa"))),
     _verdict("whytyped2", "Why a typed cell is not read, 2", _why(("hottestn", "hottest", "degC"), ("coldn", "coldest", "degC"))),
     _verdict("whytyped3", "Why a typed cell is not read, 3", _why(("lengthn", "length", "m"), ("risen", "rise", "m"))),
     _verdict("typedwhy", "Why typed cells are not read", "={whytyped1}&{whytyped2}&{whytyped3}"),
     _verdict("whyhose", "Why no hose answer",
-            '=IF(OR({typedwhy}<>"",ISERROR({working})),"",IFERROR(IF(ISERROR({hosesaid}),"; "&ANSWER_WHY("HOSE_CHECK",{hw},{working},'
+            '=IF(OR({see}="",ISERROR({working})),"",IFERROR(IF(ISERROR({hosesaid}),"; "&ANSWER_WHY("HOSE_CHECK",{hw},{working},'
             '{fw},{hottestn},{coldn},{use},{ends}),""),""))'),
     _verdict("whydrop", "Why no drop",
-            '=IF({typedwhy}<>"","",IFERROR(IF(ISERROR({dropcold}),"; "&ANSWER_WHY("LINE_PRESSURE_DROP",{flown},{bore},{lengthn},'
+            '=IF({see}="","",IFERROR(IF(ISERROR({dropcold}),"; "&ANSWER_WHY("LINE_PRESSURE_DROP",{flown},{bore},{lengthn},'
             '{fw},{coldn},{kloss},{risen}),""),""))'),
     _verdict("whygap", "Why no clearance",
-            '=IFERROR(IF(ISERROR({gapsaid}),"; "&ANSWER_WHY("CLEARANCE_CHECK",{gap},{shield},ClearanceBare,ClearanceShielded),""),"")'),
+            '=IFERROR(IF(ISERROR({gapsaid}),"; "&ANSWER_WHY("CLEARANCE_CHECK",{gap},{shield}&"",ClearanceBare,ClearanceShielded),""),"")'),
     _verdict("worst", "Worst word",
             f'=IF(COUNTIF({_SPAN},"Change*")>0,"Change*",IF(COUNTIF({_SPAN},"Cannot*")>0,"Cannot*",'
             f'IF(COUNTIF({_SPAN},"Near*")>0,"Near*","")))'),

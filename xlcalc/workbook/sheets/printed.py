@@ -1,7 +1,7 @@
 """What the generated sheets share: a heading, wrapped texts with row heights that hold them, protection."""
 
 from collections.abc import Sequence
-from math import ceil
+from textwrap import wrap
 
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
@@ -32,7 +32,7 @@ def opened(
 
 def lines_of(text: object, width: float) -> int:
     """Lines that a text takes in a column."""
-    return sum(max(1, ceil(len(part) / (width * 1.2))) for part in str(text or "").split("\n"))
+    return sum(len(wrap(part, max(1, int(width * 1.2)))) or 1 for part in str(text or "").split("\n"))
 
 
 def put_row(sheet: Worksheet, painter: Painter, row: int, texts: Sequence[object], widths: Sequence[float]) -> None:
