@@ -63,7 +63,18 @@ def test_every_check_has_its_provenance() -> None:
     assert len({check["id"] for check in CHECKS}) == len(table("published"))  # loads: source, mark and doubt are known
     for check in CHECKS:
         assert check["shows"], check["id"]
-        assert check["place"] or check["source"] in ("PRACTICE", "CFR14-25-1435"), check["id"]
+        if check["mark"] == "M":
+            assert "from memory: " in check["note"], f"{check['id']} does not say which print is remembered"
+            assert check["sheet"] == "", f"{check['id']}: a figure from memory cannot prove an installation"
+        else:
+            assert check["place"] or check["source"] in ("PRACTICE", "CFR14-25-1435"), check["id"]
+
+
+@pytest.mark.parametrize("check", CHECKS, ids=IDS)
+def test_a_published_answer_stands_in_the_unit_that_its_cells_ask_for(check: dict[str, str]) -> None:
+    made, cells = xlcalc.functions()[check["function"]], json.loads(check["cells"])
+    asked = cells[-1] if made.has_unit and len(cells) == len(made.args) else made.answer.unit_text
+    assert check["unit"] == asked
 
 
 def test_the_self_check_sheet_has_a_check_of_every_family() -> None:

@@ -7,14 +7,15 @@ from openpyxl import Workbook
 from xlcalc.core.declaration import Declaration
 from xlcalc.core.kinds import digits
 from xlcalc.core.registry import functions
+from xlcalc.core.tables import MARKS, Row
 from xlcalc.functions.fittings import fitting_words
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.sheets.printed import HEAD_ROW, opened, put_row
-from xlcalc.workbook.style import BAND, Painter
+from xlcalc.workbook.sheets.printed import HEAD_ROW, opened, put_band, put_row
+from xlcalc.workbook.style import Painter
 
 NAME = "Functions"
 HEADS = ("Function", "What it answers", "Arguments, in their order", "Example", "How", "Not for, cautions", "Sources")
-WIDTHS = (28, 27, 50, 29, 33, 31, 17)
+WIDTHS = (28, 28, 50, 33, 34, 32, 17)
 FAMILY_WORDS = {
     "flow": "Flow and bore",
     "properties": "Fluids and air",
@@ -35,25 +36,15 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:  # noqa: ARG001 (th
     row = HEAD_ROW
     for family, declared in groupby(functions().values(), key=lambda made: made.family):
         row += 1
-        painter.put(sheet, row, 1, FAMILY_WORDS[family], BAND)
+        put_band(sheet, painter, row, FAMILY_WORDS[family], len(HEADS))
         for made in declared:
             row += 1
             put_row(sheet, painter, row, row_of(made), WIDTHS)
     row += 2
-    painter.put(sheet, row, 1, "Words for fittings", BAND)
+    put_band(sheet, painter, row, "Words for fittings", len(HEADS))
     for word, loss in fitting_words().items():
         row += 1
-        figures = ", ".join(f"{name} {digits(loss.number(name) or 0.0)}" for name in ("K1", "Ki", "Kd"))
-        texts = (
-            word,
-            loss.text("fitting"),
-            figures,
-            f"2x {word}",
-            "three-K method, by size",
-            "",
-            loss.provenance.source,
-        )
-        put_row(sheet, painter, row, texts, WIDTHS)
+        put_row(sheet, painter, row, row_of_fitting(word, loss), WIDTHS)
 
 
 def row_of(made: Declaration) -> tuple[str, ...]:
@@ -63,9 +54,19 @@ def row_of(made: Declaration) -> tuple[str, ...]:
         arguments += "\nthen the arguments of that function, as they stand"
     warnings = "\n".join([*([f"Not for {made.not_for}"] if made.not_for else []), *made.cautions])
     unit = f", in {made.answer.unit.printed}" if made.answer.unit_text else ""
-    example = made.example.formula(made.name) + ("" if made.about else f"\nshows {made.example.shows}")
+    example = f"{made.example.formula(made.name)}\n{'begins' if made.about else 'shows'} {made.example.shows}"
     cited = "\n".join(made.sources)
     return (made.name, f"{made.summary.removesuffix('.')}{unit}.", arguments, example, made.relation, warnings, cited)
+
+
+def row_of_fitting(word: str, loss: Row) -> tuple[str, ...]:
+    """The texts of a word for a fitting: the row of the loss table that it stands for."""
+    k1, ki, kd = (digits(loss.number(name) or 0.0) for name in ("K1", "Ki", "Kd"))
+    three_k = bool(loss.number("K1"))
+    figures = f"K1 {k1}, Ki {ki}, Kd {kd}" if three_k else f"K {ki}"
+    how = "K1/Re + Ki (1 + Kd/d^0.3), d in inches" if three_k else "the same at every flow and size"
+    given = loss.provenance
+    return (word, loss.text("fitting"), figures, f"2x {word}", how, MARKS[given.mark], given.source)
 
 
 def argument_words(made: Declaration) -> list[str]:

@@ -1,17 +1,28 @@
 """What the generated sheets share: a heading, wrapped texts with row heights that hold them, protection."""
 
 from collections.abc import Sequence
-from textwrap import wrap
 
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.style import HEAD, PLAIN, TITLE, Look, Painter, page
+from xlcalc.workbook.style import BAND, HEAD, PLAIN, TITLE, Look, Painter, page
 
 HEAD_ROW = 4
 LINE_HEIGHT = 11.7  # points of one line of 9 point text
+MOST_LINES = 34  # a row of a sheet is at most 409 points high
 TEXT = Look(9, wrap=True, up="top", edge="line")
+SPARE = 1.05  # bold and other screens set the same letters a little wider
+_WIDTHS = {
+    letter: width
+    for width, letters in {
+        222: "ijl'|", 278: " !,./:;[]fIt\\", 333: '()-r`"', 500: "ckvxyzsJ", 584: "+<=>~", 611: "FTZ",
+        667: "ABEKPSVXY&", 722: "CDHNRUw", 778: "GOQ", 833: "mM", 889: "%", 944: "W", 1015: "@",
+    }.items()
+    for letter in letters
+}  # fmt: skip
+_OTHER_WIDTH = 556  # thousandths of the type size, as all of Arial's widths here; digits and most small letters
+_PIXELS_OF_TYPE, _PIXELS_OF_CHARACTER, _PADDING = 12, 7, 5  # 9 point at 96 dots an inch
 
 
 def opened(
@@ -31,8 +42,31 @@ def opened(
 
 
 def lines_of(text: object, width: float) -> int:
-    """Lines that a text takes in a column."""
-    return sum(len(wrap(part, max(1, int(width * 1.2)))) or 1 for part in str(text or "").split("\n"))
+    """Lines that a text takes in a column so many characters wide, broken at spaces as a spreadsheet does."""
+    room = width * _PIXELS_OF_CHARACTER - _PADDING
+    return sum(_lines_of_one(part, room) for part in str(text or "").split("\n"))
+
+
+def _lines_of_one(part: str, room: float) -> int:
+    lines, used = 1, 0.0
+    for word in part.split(" "):
+        wide = _pixels(word)
+        if used and used + wide > room:
+            lines, used = lines + 1, 0.0
+        lines += int((used + wide) // room) if wide > room else 0  # a word wider than its column is cut
+        used = (used + wide) % room if wide > room else used + wide
+        used += _pixels(" ")
+    return lines
+
+
+def _pixels(text: str) -> float:
+    return sum(_WIDTHS.get(letter, _OTHER_WIDTH) for letter in text) / 1000 * _PIXELS_OF_TYPE * SPARE
+
+
+def put_band(sheet: Worksheet, painter: Painter, row: int, words: str, columns: int) -> None:
+    """The title of a group of rows, underlined from edge to edge."""
+    for column in range(1, columns + 1):
+        painter.put(sheet, row, column, words if column == 1 else None, BAND)
 
 
 def put_row(sheet: Worksheet, painter: Painter, row: int, texts: Sequence[object], widths: Sequence[float]) -> None:
@@ -40,4 +74,4 @@ def put_row(sheet: Worksheet, painter: Painter, row: int, texts: Sequence[object
     for place, text in enumerate(texts, start=1):
         painter.put(sheet, row, place, text if text != "" else None, TEXT._replace(bold=place == 1))
     tallest = max(lines_of(text, width) for text, width in zip(texts, widths, strict=True))
-    sheet.row_dimensions[row].height = 4 + LINE_HEIGHT * min(tallest, 34)
+    sheet.row_dimensions[row].height = 4 + LINE_HEIGHT * min(tallest, MOST_LINES)

@@ -4,12 +4,19 @@ from openpyxl import Workbook
 
 from xlcalc.core.tables import MARKS, sources
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.sheets.printed import HEAD_ROW, opened, put_row
-from xlcalc.workbook.style import BAND, Painter
+from xlcalc.workbook.sheets.printed import HEAD_ROW, opened, put_band, put_row
+from xlcalc.workbook.style import Painter
 
 NAME = "Sources"
 HEADS = ("Source", "Title", "Edition", "Kind", "Read twice", "Taken over", "Note")
 WIDTHS = (18, 66, 24, 12, 10, 11, 60)
+KINDS = {
+    "published": "printed by somebody else; read twice: seen a second time, figure by figure",
+    "library": "a general-purpose library that was run",
+    "derived": "a relation of textbooks, worked out and tested here",
+    "practice": "what workshops do; no source",
+    "memory": "written down from memory, not seen in print",
+}
 
 
 def add(book: Workbook, painter: Painter, job: Job) -> None:  # noqa: ARG001 (the sheet is the same for every job)
@@ -22,8 +29,9 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:  # noqa: ARG001 (th
         again = "yes" if source.reread else "no"
         texts = (source.id, source.title, source.edition, source.kind, again, source.checked, source.note)
         put_row(sheet, painter, row, texts, WIDTHS)
-    row += 2
-    painter.put(sheet, row, 1, "Marks", BAND)
-    for mark, words in MARKS.items():
-        row += 1
-        put_row(sheet, painter, row, (mark, words, "", "", "", "", ""), WIDTHS)
+    for title, explained in (("Kinds", KINDS), ("Marks", MARKS)):
+        row += 2
+        put_band(sheet, painter, row, title, len(HEADS))
+        for word, words in explained.items():
+            row += 1
+            put_row(sheet, painter, row, (word, words, *[""] * (len(HEADS) - 2)), WIDTHS)

@@ -1,0 +1,135 @@
+"""The three sheets that are generated whole: what stands on them, and what the Self-check says of an installation."""
+
+import io
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from xlcalc.core.registry import functions
+from xlcalc.core.tables import MARKS, raw_rows, sources
+from xlcalc.functions.fittings import fitting_words
+from xlcalc.workbook.job import Job
+from xlcalc.workbook.recalc import recalc
+from xlcalc.workbook.sheets import selfcheck
+from xlcalc.workbook.sheets.functions import FAMILY_WORDS
+from xlcalc.workbook.sheets.printed import HEAD_ROW, lines_of
+from xlcalc.workbook.template import content
+
+SHOWN = [check for check in raw_rows("published") if check["sheet"] == "yes"]
+FIRST = HEAD_ROW + 1
+
+
+@pytest.fixture(scope="module")
+def book() -> openpyxl.Workbook:
+    return openpyxl.load_workbook(io.BytesIO(content(Job(), 1)))
+
+
+def rows(book: openpyxl.Workbook, name: str) -> dict[str, list[str]]:
+    """First cell of each row -> the texts of the row."""
+    found = ([str(cell or "") for cell in row] for row in book[name].iter_rows(min_row=FIRST, values_only=True))
+    return {texts[0]: texts for texts in found if texts[0]}
+
+
+def test_every_function_is_listed_with_what_a_person_needs(book: openpyxl.Workbook) -> None:
+    listed = rows(book, "Functions")
+    families = [word for word in listed if word in FAMILY_WORDS.values()]
+    assert families == list(FAMILY_WORDS.values())
+    for name, made in functions().items():
+        _, answers, arguments, example, how, warnings, cited = listed[name]
+        for arg in made.args:
+            said = f"{arg.name if arg.required else f'[{arg.name}]'}: {arg.label}, {arg.reader.allows()}"
+            assert said in arguments.split("\n") or f"{said}; left out: {arg.default}" in arguments.split("\n")
+        assert made.answer.unit.printed in answers
+        assert example.startswith(f"{made.example.formula(name)}\n")
+        assert example.endswith(made.example.shows)
+        assert how == made.relation
+        assert all(text in warnings for text in (made.not_for, *made.cautions))
+        assert cited.split("\n") == list(made.sources)
+
+
+def test_a_function_about_an_answer_begins_as_the_list_says(book: openpyxl.Workbook, tmp_path: Path) -> None:
+    about = [made for made in functions().values() if made.about]
+    trial = openpyxl.Workbook()
+    for row, made in enumerate(about, start=1):
+        trial.active[f"A{row}"] = f"=INDEX({made.example.formula(made.name)},1,1)"
+    trial.save(tmp_path / "about.xlsx")
+    values = recalc(tmp_path / "about.xlsx").values["Sheet"]
+    for row, made in enumerate(about, start=1):
+        value = values[f"A{row}"]
+        said = f"{value:.2f}" if isinstance(value, float) else str(value)
+        assert said.startswith(made.example.shows)
+        assert f"begins {made.example.shows}" in rows(book, "Functions")[made.name][3]
+
+
+def test_every_word_for_a_fitting_says_which_row_it_stands_for(book: openpyxl.Workbook) -> None:
+    listed = rows(book, "Functions")
+    for word, loss in fitting_words().items():
+        assert listed[word][1] == loss.text("fitting")
+    assert listed["elbow 90"][2] == "K1 800, Ki 0.14, Kd 4"
+    assert listed["entry"][2:6] == ["K 0.5", "2x entry", "the same at every flow and size", "from memory"]
+
+
+def test_every_source_kind_and_mark_is_explained(book: openpyxl.Workbook) -> None:
+    listed = rows(book, "Sources")
+    for source in sources().values():
+        assert listed[source.id][1:5] == [source.title, source.edition, source.kind, "yes" if source.reread else "no"]
+        assert listed[source.kind][1]
+    for mark, words in MARKS.items():
+        assert listed[mark][1] == words
+
+
+def test_the_self_check_shows_the_formula_that_it_works_out(book: openpyxl.Workbook) -> None:
+    sheet = book["Self-check"]
+    for row, check in enumerate(SHOWN, start=FIRST):
+        assert sheet.cell(row, selfcheck.ANSWER).value == f"={sheet.cell(row, selfcheck.FORMULA).value}"
+        assert sheet.cell(row, selfcheck.UNIT).value == (check["unit"] or None)
+        assert sheet.cell(row, 1).value == check["id"]
+
+
+def verdicts(changes: dict[str, object], path: Path) -> tuple[str, dict[str, object]]:
+    """What the sheet says on top, and all its values, after some cells were changed."""
+    book = openpyxl.load_workbook(io.BytesIO(content(Job(), 1)))
+    sheet = book["Self-check"]
+    for place, value in changes.items():
+        sheet[place] = value
+        if value == "#NAME?":
+            sheet[place].data_type = "e"
+    book.save(path)
+    values = recalc(path).values["Self-check"]
+    return str(values["A3"]), values
+
+
+def test_the_self_check_agrees_here(tmp_path: Path) -> None:
+    top, values = verdicts({}, tmp_path / "book.xlsx")
+    assert top == f"All {len(SHOWN)} checks agree"
+    assert {values[f"H{row}"] for row in range(FIRST, FIRST + len(SHOWN))} == {"agrees"}
+
+
+@pytest.mark.parametrize("wrong", [20.46, 20.34, "20.4", "words", "", "=1/0", "=NA()"])
+def test_the_self_check_tells_an_answer_that_differs(wrong: object, tmp_path: Path) -> None:
+    assert SHOWN[0]["expected"] == "20.4"
+    top, values = verdicts({f"D{FIRST}": wrong}, tmp_path / "book.xlsx")
+    assert values[f"H{FIRST}"] == "differs"
+    assert top == f"1 of {len(SHOWN)} checks differ: do not trust this installation"
+
+
+def test_the_self_check_tells_words_that_differ(tmp_path: Path) -> None:
+    row = FIRST + next(place for place, check in enumerate(SHOWN) if check["id"] == "H6")
+    _, values = verdicts({f"D{row}": "Within limits"}, tmp_path / "book.xlsx")
+    assert values[f"H{row}"] == "differs"
+
+
+def test_the_self_check_tells_functions_that_are_not_connected(tmp_path: Path) -> None:
+    top, values = verdicts({f"D{FIRST}": "#NAME?"}, tmp_path / "book.xlsx")
+    assert values[f"H{FIRST}"] == "not connected"
+    assert top == "xlcalc is not connected here: nothing can be checked"
+
+
+@pytest.mark.parametrize(
+    ("text", "width", "lines"),
+    [("", 10, 1), (None, 10, 1), ("short", 10, 1), ("a\nb\nc", 10, 3), ("Change: 800 kPa, clamps allow 690", 14, 3),
+     ("W" * 40, 10, 8), ("iiiiiiiiiiiiiiiiii", 8, 1)],
+)  # fmt: skip
+def test_lines_of_a_wrapped_text(text: str | None, width: float, lines: int) -> None:
+    assert lines_of(text, width) == lines
