@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from decimal import Decimal
 from fractions import Fraction
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -31,6 +32,11 @@ Check = Callable[[Declaration], None]
 CHECKS: dict[str, Check] = {}
 HAIR = 1e-12  # rounding on the way through SI
 DECLARED = {name: made for name, made in functions().items() if not made.about}
+SPELLINGS = sorted(
+    spelling.strip() for row in raw_rows("units") if row["pint"] for spelling in row["spellings"].split(";")
+)
+COMPOUNDS = ("m3/s", "L/min", "L/h", "mL/h", "ft3/min", "m/s", "km/h", "ft/s", "kg/J", "g/kWh", "lb/(hp h)", "kW/K",
+             "W/degC", "kPa vac", "inHg vac", "bar gauge", "rev/min", "g/(kW h)")  # fmt: skip
 ODD_CELLS: list[object] = [
     b"5", bytearray(b"5"), "x" * 5000, "7" * 5000, "\x00", "a\x07b", "\u202e5 mm", "\ud800", "2*3", "=1+1",
     "=cmd|' /C calc'!A0", "@SUM(1)", "1/0", "1e999", "-1e999", "NaN", "inf", "-", ";;;", "%", "@", "½", "٣", "5 mm 5",
@@ -193,6 +199,22 @@ def a_number_as_text_is_that_number(made: Declaration) -> None:
 
 
 @check
+def the_same_quantity_in_any_unit_is_the_same_answer(made: Declaration) -> None:
+    expected = answer(made, cells_of(made))
+    for place, arg in places(made):
+        cell = cells_of(made)[place]
+        value = arg.reader.read(cell) if isinstance(arg.reader, Quantity) and cell is not None else None
+        if not isinstance(value, float):
+            continue
+        said = [text for text in (*SPELLINGS, *COMPOUNDS) if fits(arg.reader.check_unit, unit(text), f"300 {text}")]
+        assert arg.reader.unit_text in said
+        assert len(said) > 1 or arg.reader.unit_text in ("1", "%")
+        for text in said:
+            given = f"{unit(text).from_si(value)!r} {text}"
+            assert same(answer(made, varied(made, place, given)), expected, rel=1e-9), given
+
+
+@check
 def numbers_at_the_edge_of_floats(made: Declaration) -> None:
     for place, _ in places(made):
         for cell in (math.nan, math.inf, -math.inf):
@@ -248,16 +270,16 @@ def the_unit_asked_for_holds_the_same_answer(made: Declaration) -> None:
     if not made.has_unit:
         return
     plain = answer(made, varied(made, len(made.args) - 1, None))
-    said = {spelling.strip() for row in raw_rows("units") for spelling in row["spellings"].split(";")}
-    fitting = [text for text in sorted(said) if unit_fits(made.args[-1], text)] + [made.answer.unit_text]
+    fitting = [text for text in SPELLINGS if fits(made.args[-1].reader.read, text)] + [made.answer.unit_text]
     for text in fitting:
         got = answer(made, varied(made, len(made.args) - 1, text))
         assert unit(text).to_si(got) == pytest.approx(made.answer.unit.to_si(plain), rel=1e-12)
 
 
-def unit_fits(arg: Arg, text: str) -> bool:
+def fits(read: Callable[..., object], *given: object) -> bool:
+    """Whether something is taken rather than refused."""
     try:
-        arg.reader.read(text)
+        read(*given)
     except CalcError:
         return False
     return True
@@ -313,6 +335,21 @@ def low_and_high_hold_the_answer(made: Declaration) -> None:
         assert high >= got - HAIR * abs(got)
 
 
+@check
+def more_doubt_never_narrows_the_span(made: Declaration) -> None:
+    if isinstance(answer(made, cells_of(made)), str):
+        return
+    for place, cell in enumerate(cells_of(made)):
+        if isinstance(cell, str) and fits(made.args[place].reader.read, f"{cell}; doubt 5 %"):
+            spans = [
+                [answer_about(end, made, varied(made, place, f"{cell}; doubt {share} %")) for share in (0, 5, 40)]
+                for end in ("ANSWER_LOW", "ANSWER_HIGH")
+            ]
+            for ends, way in zip(spans, (-1, 1), strict=True):
+                for less, more in pairwise(ends):
+                    assert way * (more - less) >= -1e-9 * abs(less)
+
+
 def answer_about(about: str, made: Declaration, cells: Sequence[object]) -> Any:
     return answer(functions()[about], [made.name, *cells])
 
@@ -358,6 +395,33 @@ def odd_cells_never_raise_anything_else(made: Declaration) -> None:
 @pytest.mark.parametrize("what", CHECKS)
 def test_every_function(what: str, name: str) -> None:
     CHECKS[what](DECLARED[name])
+
+
+def test_a_doubtful_viscosity_widens_what_rests_on_it() -> None:
+    rests_on_it = {
+        "FLUID_VISCOSITY",
+        "LINE_REYNOLDS",
+        "LINE_PRESSURE_DROP",
+        "BORE_FOR_DROP",
+        "FLOW_FOR_DROP",
+        "LINE_COLD_LIMIT",
+        "COIL_PRESSURE_DROP",
+        "SUCTION_MARGIN",
+    }  # DRAIN_TIME: its example has no line
+    found = set()
+    for made in DECLARED.values():
+        names = [arg.name for arg in made.args]
+        if "fluid" not in names or isinstance(answer(made, cells_of(made)), str):
+            continue
+        place = names.index("fluid")
+        cell = cells_of(made)[place]
+        low, high = (
+            [answer_about(end, made, varied(made, place, f"{cell}; doubt {share} %")) for share in (0, 40)]
+            for end in ("ANSWER_LOW", "ANSWER_HIGH")
+        )
+        if low[1] < low[0] and high[1] > high[0]:
+            found.add(made.name)
+    assert found == rests_on_it
 
 
 def test_functions_are_pure_in_any_order_and_from_threads() -> None:

@@ -18,6 +18,11 @@ DOORS = {  # who may import what, anywhere in the module
     "fluids": {"core.solve", "functions.air", "functions.friction"},
     "formualizer": {"workbook.engine"},
     "csv": {"core.datafiles"},
+    "zipfile": {
+        "workbook.archive",
+        "workbook.engine",
+        "workbook.template",
+    },  # the last two only write or settle our own
     "importlib": {"core.datafiles", "core.registry", "__init__"},
     "numpy": set(),
     "scipy": set(),
@@ -88,6 +93,14 @@ def test_only_the_workbook_and_its_hosts_know_openpyxl() -> None:
     for name, tree in TREES.items():
         if "openpyxl" in {each.split(".")[0] for each in imported(ast.walk(tree))}:
             assert layer(name) in (LAYERS.index("workbook"), LAYERS.index("hosts")), name
+
+
+def test_only_one_module_opens_a_workbook_of_a_person() -> None:
+    words = {name: {node.attr if isinstance(node, ast.Attribute) else node.id
+                    for node in ast.walk(tree) if isinstance(node, ast.Attribute | ast.Name)}
+             for name, tree in TREES.items()}  # fmt: skip
+    assert [name for name, used in words.items() if "load_workbook" in used] == []
+    assert [name for name, used in USES.items() if "workbook.archive" in used] == ["workbook.package"]
 
 
 def test_only_one_module_opens_data_files_and_no_function_opens_any() -> None:

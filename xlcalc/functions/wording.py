@@ -1,5 +1,7 @@
 """What several families say in the same words: a figure with its unit, a swapped pair, too deep a vacuum."""
 
+from math import isclose
+
 from xlcalc.core.errors import OutOfRange
 from xlcalc.core.kinds import digits, short
 from xlcalc.core.steps import listening, step
@@ -41,9 +43,12 @@ def air_pressure(altitude: float) -> float:
 
 
 def refuse_too_deep(what: str, vacuum: float, altitude: float) -> None:
-    """Raise OutOfRange where a vacuum (Pa below atmosphere) is deeper than the air pressure allows."""
+    """Raise OutOfRange where a vacuum (Pa below atmosphere) is deeper than the air pressure allows.
+
+    The whole air pressure said in another unit still counts as the whole.
+    """
     pressure = pressure_at(altitude)
-    if vacuum > pressure:
+    if vacuum > pressure and not isclose(vacuum, pressure, rel_tol=1e-12):
         first, second = told_apart(vacuum, pressure, "kPa")
         raise OutOfRange(
             f"{what} {first} kPa below atmosphere is more than the air pressure itself, {second} kPa at "
