@@ -169,6 +169,25 @@ def test_at_the_cold_limit_the_drop_is_the_one_allowed(flow: float, bore: float,
         assert drop <= allowed * (1 + 1e-6)
 
 
+@pytest.mark.parametrize(
+    "line",
+    [
+        (14.273, 7.955, "coolant 50/50", 6450.8, "9x ball valve", 1.67),  # still laminar at -30, turbulent from -15
+        (3.5187, 11.64, "ethanol", 44.057, 14.38, 3.62),  # passes at -20, where its data start
+    ],
+)
+def test_warmer_than_the_cold_limit_no_line_fails(line: tuple[object, ...]) -> None:
+    """The drop rises with warmth while the flow turns turbulent: a line may pass in the cold and fail in the mild."""
+    flow, length, fluid, allowed, fittings, rise = line
+    bore = 4.8 if fluid == "coolant 50/50" else 9.5
+    limit = call("LINE_COLD_LIMIT", flow, bore, length, fluid, allowed, fittings, rise)
+    drops = [call("LINE_PRESSURE_DROP", flow, bore, length, fluid, limit + (60 - limit) * share / 200, fittings, rise)
+             for share in range(201)]  # fmt: skip
+    assert drops[0] == pytest.approx(allowed, rel=1e-6)
+    assert max(drops) <= allowed * (1 + 1e-9)
+    assert call("LINE_PRESSURE_DROP", flow, bore, length, fluid, limit - 0.5, fittings, rise) > allowed
+
+
 def test_laminar_bore_by_hand() -> None:
     # Hagen-Poiseuille: d^4 = 128 mu L Q / (pi dp): 0.40 Pa s, 10 m, 2e-5 m3/s, 20.372 kPa: 20 mm (Munson Ex. 8.2)
     bore = call(
@@ -256,6 +275,10 @@ def test_fuel_flow_by_hand() -> None:
     assert call("FUEL_FLOW_FOR_POWER", 120, 320, "petrol") == pytest.approx(1.0738, abs=5e-5)
     assert call("FUEL_FLOW_FOR_POWER", 120, 320, "petrol", 0) == pytest.approx(0.8591, abs=5e-5)
     assert call("FUEL_FLOW_FOR_POWER", 0, 320, "petrol") == 0
+    # a sheet that says the density at 15 and the viscosity at 40 degC: 100 x 250 / 840 / 60 x 1.25
+    assert call("FUEL_FLOW_FOR_POWER", 100, 250, "840 kg/m3; 4 mm2/s @ 40 degC; kind diesel") == pytest.approx(
+        0.62004, abs=5e-6
+    )
 
 
 # Quantity ----------------------------------------------------------------------------------------------------

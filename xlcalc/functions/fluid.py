@@ -28,7 +28,8 @@ class Fluid:
 
     `coldest` and `hottest` bound its stated span; `measured` are the ends of the measured viscosities;
     `thickest` is the viscosity law of the thickest oil that its grade allows in the cold; `shares` are the
-    doubts as fractions, `sides` those leaned to one end.
+    doubts as fractions, `sides` those leaned to one end; `density_at` is where its density was said, known there
+    even where the viscosities start warmer.
     """
 
     name: str
@@ -44,6 +45,7 @@ class Fluid:
     shares: Mapping[str, float]
     cited: tuple[tuple[str, Provenance], ...] = ()
     caution: str = ""
+    density_at: float | None = None
     sides: Mapping[str, int] = field(default_factory=dict)
     _known: dict[float, float] = field(default_factory=dict, init=False, repr=False)
 
@@ -87,7 +89,8 @@ class Fluid:
 
     def density(self, temperature: float) -> float:
         """Density in kg/m3. Raises OutOfRange outside the span, NotInTable where not known."""
-        self.check(temperature)
+        if self.density_at is None or abs(temperature - self.density_at) > 1e-9:
+            self.check(temperature)
         law = self._known_law(self.density_law, "density", "865 kg/m3")
         density = law(temperature)
         if self.sides:

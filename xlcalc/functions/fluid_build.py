@@ -91,6 +91,7 @@ def build(words: str, said: Said) -> Fluid:
         shares=_shares(said),
         cited=_cited(said),
         caution=row.text("caution") if row else "",
+        density_at=_or_15(said.density[1]) if said.density else None,
     )
 
 
@@ -108,9 +109,13 @@ def _density_law(said: Said) -> Law | None:
     expansion = said.expansion or (row.text("class") if row else "")
     if not expansion:
         return Constant(value)
-    law = density_law(expansion, value, BASE_15 if at is None else at)
+    law = density_law(expansion, value, _or_15(at))
     _check_class(expansion, law(BASE_15))
     return law
+
+
+def _or_15(at: float | None) -> float:
+    return BASE_15 if at is None else at
 
 
 def _check_class(expansion: str, density_15: float) -> None:

@@ -3,7 +3,7 @@
 from math import pi, sqrt
 
 from xlcalc.core.declare import Answer, Arg, example, worksheet_function
-from xlcalc.core.errors import OutOfRange
+from xlcalc.core.errors import NoAnswer, OutOfRange
 from xlcalc.core.kinds import short
 from xlcalc.core.solve import root
 from xlcalc.core.steps import listening, step
@@ -64,6 +64,33 @@ def line_pressure_drop(
     return lost + density * GRAVITY * rise
 
 
+NO_HUMP_BELOW = 1200.0  # there 64/Re is above any friction factor of the band between laminar and turbulent
+
+
+def _worst_between(
+    flow: float, bore: float, length: float, fluid: Fluid, fittings: Fittings, above: float, friction: Friction
+) -> float | None:
+    """The temperature at which a line warmed from `above` loses most while its flow turns turbulent.
+
+    There the drop rises with warmth for a stretch, so that a line may pass in the cold and fail in the mild. None
+    where the line at `above` is so far from that band, or the fluid so thick, that no such stretch follows.
+    """
+    speed = line_velocity(flow, bore) * bore  # Reynolds number times viscosity
+    if not NO_HUMP_BELOW < speed / fluid.viscosity(above) < TURBULENT_FROM:
+        return None
+    band = [LAMINAR_TO * (TURBULENT_FROM / LAMINAR_TO) ** (share / 40.0) for share in range(1, 41)]
+    worst = max(
+        band, key=lambda reynolds: friction.factor(reynolds, 0.0) * length / bore + fittings.loss(reynolds, bore)
+    )
+
+    def past(temperature: float) -> float:
+        return float(speed / fluid.viscosity(temperature) - worst)
+
+    if past(above) >= 0.0:
+        return above
+    return fluid.hottest if past(fluid.hottest) <= 0.0 else root(past, above, fluid.hottest, "")
+
+
 @worksheet_function(
     "LINE_COLD_LIMIT",
     args={"flow": FLOW, "bore": BORE, "length": LENGTH, "fluid": FLUID, "allowed_drop": ALLOWED_DROP,
@@ -85,8 +112,8 @@ def line_cold_limit(
 ) -> float:
     """Coldest temperature at which the line still passes the flow within the drop allowed.
 
-    Method: pressure drop = allowed, solved for the temperature; the fluid's lowest known temperature where
-    even that passes.
+    Method: pressure drop = allowed, solved for the temperature, the warmest where there are several; the
+    fluid's lowest known temperature where no warmer one fails.
     Not for: wax or ice, which no viscosity tells.
     """
 
@@ -95,11 +122,16 @@ def line_cold_limit(
         lost = pressure_drop(flow, bore, length, density, viscosity, fittings, 0.0, friction)
         return lost + density * GRAVITY * rise - allowed_drop
 
-    if over(fluid.coldest) <= 0.0:
+    too_tight = f"at {celsius(fluid.hottest)}, the hottest the fluid is known, the drop is above the one allowed"
+    if over(fluid.hottest) > 0.0:
+        raise NoAnswer(too_tight)
+    answer = fluid.coldest if over(fluid.coldest) <= 0.0 else root(over, fluid.coldest, fluid.hottest, too_tight)
+    worst = _worst_between(flow, bore, length, fluid, fittings, answer, friction)
+    if worst is not None and over(worst) > 0.0:
+        answer = root(over, worst, fluid.hottest, too_tight)
+    if answer == fluid.coldest:
         step(f"As far as the data go: {fluid.name} is known down to {celsius(fluid.coldest)}")
-        return fluid.coldest
-    too_tight = f"even at {celsius(fluid.hottest)}, the hottest the fluid is known, the drop is above the one allowed"
-    answer = root(over, fluid.coldest, fluid.hottest, too_tight)
+        return answer
     tell(fluid, answer)
     return answer
 
