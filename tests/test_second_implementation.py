@@ -85,9 +85,9 @@ def draw(request: pytest.FixtureRequest) -> random.Random:
     return random.Random(request.node.name)
 
 
-def close(ours: object, theirs: float, scale: float = 0.0) -> None:
+def close(ours: object, theirs: float, scale: float = 0.0, agree: float = AGREE) -> None:
     assert isinstance(ours, int | float)
-    assert abs(ours - theirs) <= AGREE * max(abs(theirs), scale), f"{ours} is not {theirs}"
+    assert abs(ours - theirs) <= agree * max(abs(theirs), scale), f"{ours} is not {theirs}"
 
 
 def test_pressure_drop(draw: random.Random) -> None:
@@ -206,3 +206,61 @@ def test_the_oil_that_leaves_a_cooler(draw: random.Random) -> None:
         fluid = f"{rho} kg/m3; 20 mm2/s; cp {cp} kJ/(kg K)"
         if cooled > air:
             close(call("COOLER_OIL_OUT", flow, fluid, hot, air, heat), cooled, 10)
+
+
+def test_the_cold_limit_where_the_flow_turns_turbulent(draw: random.Random) -> None:
+    """Scanned from the warm end in steps: the first temperature that fails, whatever the drop does below it."""
+    for _ in range(CASES // 3):
+        flow, bore, length = draw.uniform(1, 12), draw.uniform(6, 14), draw.uniform(2, 15)
+        points = [(0.0, draw.uniform(4, 12)), (60.0, draw.uniform(1.2, 2.5))]
+        fluid = f"1070 kg/m3; {points[0][1]} mm2/s @ 0 degC; {points[1][1]} mm2/s @ 60 degC; from -30 degC; to 90 degC"
+
+        def lost(t: float) -> float:
+            return drop(flow, bore, length, 1070, viscosity(points, t), {}, 0)  # noqa: B023
+
+        allowed = lost(draw.uniform(-30, 90)) * draw.uniform(0.95, 1.05)
+        if lost(90) > allowed:
+            continue
+        warm = 90.0
+        while warm > -30 and lost(warm - 0.5) <= allowed:
+            warm -= 0.5
+        limit = -30.0 if warm <= -30 else bisected(lambda t: allowed - lost(t), warm - 0.5, warm)  # noqa: B023
+        close(call("LINE_COLD_LIMIT", flow, bore, length, fluid, allowed / 1000), limit, 10)
+
+
+FREE_AIR = 1.225 * 288.15 / 293.15  # kg/m3 at 20 degC, from the sea level of the US Standard Atmosphere 1976
+AIR_NU = 1.458e-6 * 293.15**1.5 / (293.15 + 110.4) / FREE_AIR * 1e6  # mm2/s, Sutherland as in the same
+AIR_AGREE = 1e-5  # the gas constant differs in its seventh digit, more where the flow turns turbulent
+
+
+def test_breathers_and_vacuum_tees_in_free_air(draw: random.Random) -> None:
+    for _ in range(CASES // 3):
+        flow, bore, length = draw.uniform(5, 150), draw.uniform(6, 20), draw.uniform(0.2, 4)
+        fitted = {word: draw.randint(1, 3) for word in draw.sample(sorted(THREE_K), draw.randint(0, 2))}
+        lost = drop(flow, bore, length, FREE_AIR, AIR_NU, fitted, 0) / 1000
+        close(call("BREATHER_PRESSURE", flow, bore, length, words(fitted)), lost, agree=AIR_AGREE)
+        if lost > 0.001:
+            close(call("BREATHER_BORE", flow, length, lost, words(fitted)), bore, agree=AIR_AGREE)
+        other, reach = draw.uniform(6, 20), draw.uniform(0.2, 4)
+
+        def uneven(share: float) -> float:
+            first = drop(flow * share, bore, length, FREE_AIR, AIR_NU, fitted, 0)  # noqa: B023
+            return first - drop(flow * (1 - share), other, reach, FREE_AIR, AIR_NU, {}, 0)  # noqa: B023
+
+        share = call("VACUUM_TEE_BALANCE", flow, bore, length, other, reach, words(fitted))
+        close(share, bisected(uneven, 0, 1) * 100, agree=AIR_AGREE)
+
+
+def test_what_a_hose_said_in_words_bears(draw: random.Random) -> None:
+    for _ in range(CASES):
+        liner, hot, celsius = draw.choice(["PTFE", "NBR"]), draw.uniform(90, 230), draw.uniform(-40, 230)
+        working, burst, proof, clamps = (draw.uniform(1, 15), draw.uniform(4, 60), draw.uniform(2, 30),
+                                         draw.uniform(0.3, 2))  # fmt: skip
+        hose = (f"pressure limit {working} MPa; burst {burst} MPa; proof {proof} MPa; clamps limit {clamps} MPa; "
+                f"to {hot} degC; liner {liner}")  # fmt: skip
+        if celsius > hot:
+            continue
+        kept = 1 - max(celsius - 100, 0) * 0.1 / 50 if liner == "PTFE" else 1
+        bears = min(working, burst / 4, proof / 2) * kept
+        close(call("HOSE_PRESSURE_LIMIT", hose, celsius), bears * 1000)
+        close(call("HOSE_PRESSURE_LIMIT", hose, celsius, "clamps"), min(bears, clamps) * 1000)
