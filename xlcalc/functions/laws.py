@@ -141,6 +141,9 @@ class PetroleumFrom60F:
         return self.density_60f * exp(-growth * (1.0 + 0.8 * growth))
 
 
+BY_NAME = ("lubricating", "E10")  # classes that hold at any density
+
+
 def expansion_row(expansion_class: str, density_15: float) -> Row:
     """Row of the expansion table for a class word and a density at 15 degC.
 
@@ -148,7 +151,7 @@ def expansion_row(expansion_class: str, density_15: float) -> Row:
     with a transition between petrol and kerosene. Raises OutOfRange where the class does not fit the density.
     """
     rows = {row.text("class"): row for row in table("expansion")}
-    if expansion_class in ("lubricating", "E10"):
+    if expansion_class in BY_NAME:
         return rows[expansion_class]
     for name in ("petrol", "transition", "kerosene", "diesel"):
         low, high = rows[name].number("rho_from") or 0.0, rows[name].number("rho_to") or 0.0
@@ -160,12 +163,19 @@ def expansion_row(expansion_class: str, density_15: float) -> Row:
 def density_law(expansion_class: str, density: float, at: float) -> Law:
     """Density over temperature of a petroleum liquid that has `density` (kg/m3) at temperature `at` (K)."""
     density_15 = density
-    for _ in range(1 if at == BASE_15 else 40):
-        law = _law_at_15(expansion_class, density_15)
-        density_15, before = density_15 * density / law(at), density_15
+    for _ in range(0 if at == BASE_15 else 40):
+        # a density said warm may lie below the tables though that at 15 degC, which the last line checks, does not
+        within = density_15 if expansion_class in BY_NAME else _within_tables(density_15)
+        density_15, before = within * density / _law_at_15(expansion_class, within)(at), density_15
         if abs(density_15 - before) <= 1e-13 * density:
             break
     return _law_at_15(expansion_class, density_15)
+
+
+def _within_tables(density_15: float) -> float:
+    rows = {row.text("class"): row for row in table("expansion")}
+    lowest, highest = rows["petrol"].number("rho_from") or 0.0, rows["diesel"].number("rho_to") or 0.0
+    return min(max(density_15, lowest), highest)
 
 
 def _law_at_15(expansion_class: str, density_15: float) -> Law:
