@@ -70,6 +70,12 @@ def test_a_side_without_an_answer_leaves_the_last_that_has_one() -> None:
         span(least_one, [Vague(0.5, 0.5)], {})
 
 
+def test_a_side_on_which_arithmetic_breaks_has_no_answer() -> None:
+    # 10 over 5 +- 100 %: 10 / 10 on one side, nothing at 10 / 0 on the other
+    found = span(quotient, [Vague(10, 0, "above"), Vague(5, 1.0, "below")], {})
+    assert (found.low, found.high) == (1, 2)
+
+
 def test_a_hump_keeps_its_top() -> None:
     def hump(value: Vague) -> float:
         return -((value.value - 1) ** 2)

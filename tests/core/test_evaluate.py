@@ -9,7 +9,7 @@ from xlcalc.core import evaluate as module
 from xlcalc.core import registry
 from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.errors import MissingInput, NoAnswer, UpstreamError, WrongKind
-from xlcalc.core.evaluate import evaluate, finish, over_ranges, read
+from xlcalc.core.evaluate import answer_of, evaluate, finish, over_ranges, read
 from xlcalc.core.registry import functions
 
 VELOCITY = functions()["LINE_VELOCITY"]
@@ -130,6 +130,8 @@ def test_arithmetic_that_breaks_is_an_error_value() -> None:
         assert isinstance(got, NoAnswer)
         assert str(got) == "the numbers leave what can be worked out: check the size of each input"
         assert evaluate(made, [1, [[below]]])[0][0].code == "#NUM!"
+        with pytest.raises(NoAnswer, match="leave what can be worked out"):
+            answer_of(made, [1, below])
 
 
 ABOUT = ("ANSWER_WHY", "ANSWER_STEPS", "ANSWER_LOW", "ANSWER_HIGH")

@@ -120,7 +120,8 @@ def test_blanks_and_flat_ranges() -> None:
 @pytest.mark.parametrize(
     ("value", "text"),
     [(0.1 + 0.2, "0.3"), (1 / 3, "0.333333"), (123456789, "123456789"), (1e16, "1e+16"), (1e-7, "0.0000001"),
-     (-0.0, "0")],
+     (-0.0, "0"), (1477379.2, "1477379"), (1e15 + 0.5, "1e+15"), (-1e-12, "-1e-12"), (5e-324, "4.94066e-324"),
+     (0.0000166667, "0.0000166667")],
 )  # fmt: skip
 def test_numbers_as_messages_print_them(value: float, text: str) -> None:
     assert digits(value) == text

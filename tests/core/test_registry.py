@@ -127,6 +127,7 @@ def test_an_answer_as_a_sentence_prints_it() -> None:
 def test_a_formula_as_a_person_types_it() -> None:
     cells = ['5" x', None, 2.50, [[1, None], ["a", -6]]]
     assert formula_text("NAME_OF", cells) == 'NAME_OF("5"" x", , 2.5, {1,"";"a",-6})'
+    assert formula_text("NAME_OF", [2.66666667, 1477379.25, -2.0]) == "NAME_OF(2.66666667, 1477379.25, -2)"
 
 
 def test_a_misspelt_function_name_gets_the_nearest() -> None:

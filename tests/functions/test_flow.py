@@ -196,6 +196,13 @@ def test_laminar_bore_by_hand() -> None:
     assert bore == pytest.approx(20, rel=1e-6)
 
 
+def test_the_smallest_flows_are_solved_as_well_as_large_ones() -> None:
+    # Hagen-Poiseuille: Q = pi dp d^4 / (128 mu L) for 1 mm, 100 m, 0.3996 Pa s and 0.1 Pa: 6.14e-17 m3/s
+    expected = pi * 0.1 * 1e-12 / (128 * 900 * 444e-6 * 100)
+    got = call("FLOW_FOR_DROP", 1, 100, "900 kg/m3; 444 mm2/s", 20, "0.1 Pa", 0, 0, "m3/s")
+    assert got == pytest.approx(expected, rel=1e-9)
+
+
 def test_edges_of_solving() -> None:
     assert call("BORE_FOR_DROP", 0, 3, OIL, 40, 100) == 0
     assert call("BORE_FOR_DROP", 8, 0, OIL, 40, 100) == 0

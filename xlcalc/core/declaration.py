@@ -117,7 +117,9 @@ def _literal(cell: Any) -> str:
         return ""
     if isinstance(cell, list):
         return "{" + ";".join(",".join(_literal(each) or '""' for each in row) for row in cell) + "}"
-    return '"' + cell.replace('"', '""') + '"' if isinstance(cell, str) else digits(cell)
+    if isinstance(cell, str):
+        return '"' + cell.replace('"', '""') + '"'
+    return str(int(cell)) if cell == int(cell) and abs(cell) < 1e15 else repr(cell)
 
 
 @dataclass(frozen=True)

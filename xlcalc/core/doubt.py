@@ -81,5 +81,5 @@ def _answer(
             correlations[place] = correlations[place].lean(doubt, side)
     try:
         return float(function(*leaned, **correlations))
-    except CalcError:
+    except (CalcError, OverflowError, ZeroDivisionError):
         return base

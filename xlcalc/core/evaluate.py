@@ -51,8 +51,6 @@ def evaluate(declaration: Declaration, cells: Sequence[Any]) -> Any:
         return answer_of(declaration, cells)
     except CalcError as error:
         return error
-    except (OverflowError, ZeroDivisionError):
-        return _too_far()
 
 
 def _guarded(work: Callable[..., Any], declaration: Declaration, cells: Sequence[Any]) -> Any:
@@ -70,11 +68,14 @@ def _too_far() -> NoAnswer:
 
 def answer_of(declaration: Declaration, cells: Sequence[Any]) -> Any:
     """Answer for single cells. Raises CalcError where there is none; an all-blank call answers a blank."""
-    reading = read(declaration, cells)
-    if reading is None:
-        return BLANK
-    values, asked = reading
-    return finish(declaration, declaration.function(*values), asked)
+    try:
+        reading = read(declaration, cells)
+        if reading is None:
+            return BLANK
+        values, asked = reading
+        return finish(declaration, declaration.function(*values), asked)
+    except (OverflowError, ZeroDivisionError):
+        raise _too_far() from None
 
 
 def finish(declaration: Declaration, value: Any, asked: Unit | None) -> Any:

@@ -223,11 +223,16 @@ def number(cell: object) -> float:
 
 
 def digits(value: float) -> str:
-    """A number as a message prints it: up to six significant digits, no exponent where it can be avoided."""
-    if value == int(value) and abs(value) < 1e15:
+    """A number as a message prints it: six significant digits, all digits before the point, no exponent where it
+    can be avoided; what is not 0 never prints as 0."""
+    if abs(value) >= 1e15:
+        return f"{value:.6g}"
+    if value == int(value):
         return str(int(value))
+    if abs(value) >= 1e6:
+        return f"{value:.0f}"
     text = f"{value:.6g}"
-    return f"{value:.10f}".rstrip("0").rstrip(".") if "e-0" in text else text
+    return f"{value:.10f}".rstrip("0").rstrip(".") if "e-0" in text and abs(value) >= 1e-9 else text
 
 
 def short(value: float) -> str:

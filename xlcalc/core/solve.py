@@ -4,6 +4,8 @@ from collections.abc import Callable
 
 from xlcalc.core.errors import NoAnswer
 
+LEAST_STEP = 1e-24  # far below any flow in m3/s, so that the relative tolerance decides for small answers too
+
 
 def root(function: Callable[[float], float], low: float, high: float, what: str) -> float:
     """Where a continuous function crosses zero between `low` and `high`.
@@ -22,6 +24,6 @@ def root(function: Callable[[float], float], low: float, high: float, what: str)
         raise NoAnswer(what)
     # fluids carries no types
     found = brenth(  # type: ignore[no-untyped-call]
-        function, low, high, xtol=1e-15, rtol=1e-14, maxiter=300, fa=at_low, fb=at_high
+        function, low, high, xtol=LEAST_STEP, rtol=1e-14, maxiter=300, fa=at_low, fb=at_high
     )
     return float(found)

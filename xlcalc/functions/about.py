@@ -12,6 +12,7 @@ from xlcalc.core.steps import steps_taken
 from xlcalc.core.tables import FROM_MEMORY, Provenance, fingerprint, sources
 
 NAME = Arg("Function", Text("the name of a function", "LINE_PRESSURE_DROP"))
+LEAST_WITHOUT_EXPONENT = 1e-6  # a flow of 0.06 L/min in m3/s; less is easier to read with its power of ten
 _EXAMPLE = ("LINE_VELOCITY", 8, 7.9)
 
 
@@ -80,7 +81,8 @@ def si_text(arg: Arg, value: Any) -> str:
     """` = 0.000133 m3/s` behind a quantity whose workshop unit is not SI."""
     if not isinstance(value, float) or not arg.unit or arg.unit in ("1", "m", "%", "s", "K"):
         return ""
-    return f" = {value:.6g} {_SI.get(arg.unit, 'in SI')}"
+    number = digits(value) if abs(value) >= LEAST_WITHOUT_EXPONENT else f"{value:.6g}"
+    return f" = {number} {_SI.get(arg.unit, 'in SI')}"
 
 
 _SI = {"L/min": "m³/s", "mm": "m", "kPa": "Pa", "kPa vac": "Pa", "degC": "K", "L": "m³", "m/s": "m/s", "kW": "W",

@@ -4,7 +4,7 @@ from math import pi, sqrt
 
 from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.errors import NoAnswer, OutOfRange
-from xlcalc.core.kinds import short
+from xlcalc.core.kinds import digits, short
 from xlcalc.core.solve import root
 from xlcalc.core.steps import listening, step
 from xlcalc.functions.arguments import ALLOWED_DROP, BORE, FITTINGS, FLOW, FLUID, LENGTH, RISE, TEMPERATURE
@@ -26,7 +26,7 @@ def _tell_flow(flow: float, bore: float, fluid: Fluid, temperature: float, fitti
         if reynolds >= TURBULENT_FROM
         else "between laminar and turbulent: uncertain"
     )
-    step(f"Velocity {velocity:.3g} m/s, Reynolds number {short(reynolds)}: {kind}")
+    step(f"Velocity {digits(float(f'{velocity:.3g}'))} m/s, Reynolds number {short(reynolds)}: {kind}")
     if reynolds and fittings.said != "0":
         step(f"Fittings: K {short(fittings.loss(reynolds, bore))} at this Reynolds number and bore")
 
