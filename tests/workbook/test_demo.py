@@ -113,6 +113,13 @@ def test_the_pump_that_starves_stands_among_the_other_reasons(demo: Report) -> N
         ("PS-1", {"fluid": "milk"}, "Cannot be worked out: see Fluid, not a row of Fluids"),
         ("BR-3", {"hose": "PTFE braid -6"}, "Change: 1.2 kPa behind the vent, at most 1: bore 8.2 mm or more"),
         ("CO-1", {"fluid": "engine oil 10W-40"}, "Change: liner EPDM does not suit engine oil"),
+        (
+            "PS-1",
+            {"fluid": "brake fluid DOT 4", "hose": "PTFE braid -4"},
+            "Change: hydraulic brake lines are out of scope",
+        ),
+        ("PS-1", {"highest": 13500}, "Near limit: 13500 kPa, hose allows 13790"),  # 98 % of it
+        ("PS-1", {"hottest": 119}, "Near limit: 5 K further: hottest 124 °C, hose allows 121.1"),
     ],
 )
 def test_a_changed_cell_changes_the_verdict(line: str, cells: dict[str, object], says: str) -> None:
@@ -210,6 +217,40 @@ def test_a_half_filled_row_holds_up_the_rest_of_its_circuit() -> None:
     found = said(computed(changed("GB-1", {"length": None})))
     assert found["GB-1"] == "Not checked: fill in Length"
     assert found["GB-2"] == "Cannot be worked out: another line of circuit GB is not filled in"
+
+
+def test_a_circuit_is_one_stream_pushed_in_one_way() -> None:
+    for cells, words in (
+        ({"pushed": "pump fixed flow"}, "Change: lines of circuit GB are pushed in different ways"),
+        ({"flow": 6}, "Change: lines of circuit GB carry different flows"),
+    ):
+        report = computed(changed("GB-1", cells))
+        assert words in f"{said(report)['GB-2']}; {said(report, 'others')['GB-2']}"
+
+
+def test_pump_limited_lines_without_a_circuit_are_not_taken_for_lone_ones() -> None:
+    job = demo_job()
+    rows = [{**row, "circuit": None} if str(row["line"]).startswith("GB") else row for row in job.lines]
+    found = said(computed(Job(job.start, rows, job.fluids, job.hoses)))
+    assert (found["GB-1"], found["GB-2"]) == ("Not checked: fill in Circuit",) * 2
+    only = [row for row in rows if row["line"] != "GB-2"]
+    assert "fill in" not in str(said(computed(Job(job.start, only, job.fluids, job.hoses)))["GB-1"])
+
+
+def test_a_filled_row_without_a_name_is_not_checked_and_counts() -> None:
+    job = demo_job()
+    rows = [{**row, "line": None} if row["line"] == "PS-1" else row for row in job.lines]
+    report = computed(Job(job.start, rows, job.fluids, job.hoses))
+    assert report.value_at("Lines", f"{SHEET.letter('check')}{FIRST_ROW}") == "Not checked: fill in Line"
+    assert (named(report, "LinesNamed"), named(report, "LinesUnchecked")) == (17, 0)
+    assert str(named(report, "NextStep")).startswith("Fill in the lines marked Not checked")
+
+
+def test_lines_named_by_numbers_are_counted() -> None:
+    job = demo_job()
+    rows = [{**row, "line": number} for number, row in enumerate(job.lines, start=1)]
+    report = computed(Job(job.start, rows, job.fluids, job.hoses))
+    assert (named(report, "LinesNamed"), named(report, "LinesUnchecked")) == (17, 0)
 
 
 def test_both_gearbox_lines_wide_enough_are_near_the_limit_of_the_thickest_oil() -> None:

@@ -106,12 +106,17 @@ INPUTS = [
     _list("bypass", MADE, "Cold bypass", 7, _words("yes", "no"), "Is there a valve that lets cold oil past the cooler?"),
 ]  # fmt: skip
 HELPER = [
-    _folded("missing", "Missing", "", '=IF({line}="","",'
-            + "".join(f'IF({{{key}}}="",<{key}>,' for key in REQUIRED) + "{startmissing}" + ")" * (len(REQUIRED) + 1)),
+    _folded("nameless", "Filled in without a name", "", '=IF(AND({line}="",COUNTA({from}:{bypass})>0),"nameless","")'),
+    _folded("missing", "Missing", "", '=IF({line}="",IF({nameless}="","",<line>),'
+            + "".join(f'IF({{{key}}}="",<{key}>,' for key in REQUIRED) + "{othermissing}" + ")" * (len(REQUIRED) + 1)),
     _folded("circuitw", "Circuit, trimmed", "", '=TRIM({circuit})'),
     _folded("pushedw", "Pushed by, trimmed", "", '=TRIM({pushed})'),
     _folded("startmissing", "Missing on Start", "",
             '=IF(AND({coldest}="",ColdestStart=""),"Coldest start, on Start",IF(RoadAltitude="","Highest road, on Start",""))'),
+    _folded("lone", "Pump limited, no circuit", "",
+            '=IF(AND({line}<>"",{pushedw}="pump limited pressure",{circuitw}=""),"lone","")'),
+    _folded("othermissing", "Missing, not in every row", "",
+            '=IF(AND({lone}="lone",COUNTIF([lone],"lone")>1),<circuit>,{startmissing})'),
     _folded("ready", "Ready", "", '=AND({line}<>"",{missing}="")'),
     _looked_up("fw", "Fluid words", "FluidWords", "fluid", "FluidNames"),
     _looked_up("kind", "Fluid kind", "FluidKinds", "fluid", "FluidNames"),
@@ -151,6 +156,9 @@ HELPER = [
     _folded("waiting", "Circuit rows without a cold drop", "",
             '=IF(AND({limited},{circuitw}<>""),COUNTIFS([circuitw],{circuitw},[pushedw],{pushedw})'
             '-COUNTIFS([circuitw],{circuitw},[pushedw],{pushedw},[dropcold],">-1E9"),0)'),
+    _folded("circuitflow", "Mean flow of the circuit", "L/min",
+            '=IF(AND({limited},{circuitw}<>""),SUMIFS([flown],[circuitw],{circuitw},[pushedw],{pushedw})'
+            '/COUNTIFS([circuitw],{circuitw},[pushedw],{pushedw}),"")'),
     _folded("marginmin", "Margin at least", "kPa", '=IF(AND({ready},{use}="suction"),SuctionMargin,"")'),
     _folded("flowmin", "Cold flow at least", "L/min",
             '=IF(AND({limited},{waiting}=0,{bypass}<>"yes"),GearboxColdFlow,"")'),
@@ -208,6 +216,8 @@ BEHIND = [
             '=IF({forced},ANSWER_HIGH("LINE_COLD_LIMIT",{flown},{bore},{lengthn},{fw},{allowed},{kloss},{risen}),"")'),
     _folded("hosesaid", "Hose check", "",
             '=IF({ready},HOSE_CHECK({hw},{working},{fw},{hottestn},{coldn},{use},{ends}),"")'),
+    _folded("hosefurther", "Hose check, a little hotter and colder", "",
+            '=IF({ready},HOSE_CHECK({hw},{working},{fw},{hottestn}+NearTemperature,{coldn}-NearTemperature,{use},{ends}),"")'),
     _folded("gapsaid", "Clearance check", "",
             '=IF({ready},CLEARANCE_CHECK({gap},{shield}&"",ClearanceBare,ClearanceShielded),"")'),
 ]  # fmt: skip
@@ -247,7 +257,8 @@ def _counts(count: int) -> dict[str, str]:
     """Formulas over the Lines sheet for Start: its verdicts, what is named, what is unchecked, and sums."""
     check, line = SHEET.area("check", count), SHEET.area("line", count)
     said = {word: f'=COUNTIF({check},"{word}*")' for word in VERDICTS}
-    said["named"] = f'=COUNTIF({line},"?*")'
+    nameless = SHEET.area("nameless", count)
+    said["named"] = f'=COUNTIF({line},"?*")+COUNT({line})+COUNTIF({nameless},"nameless")'
     said["unchecked"] = "=LinesNamed-" + "-".join(f"Lines{word.title().replace(' ', '')}" for word in VERDICTS)
     said["pending"] = "=LinesNotChecked+LinesCannotBeWorkedOut+LinesUnchecked"
     said["memory"] = f'=COUNTIF({SHEET.area("memory", count)},"memory")'

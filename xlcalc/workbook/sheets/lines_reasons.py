@@ -122,6 +122,12 @@ LIST = [
     _reason("r_hose", "Hose",
             f'=IFERROR(IF({{hosesaid}}="Within limits","",SUBSTITUTE({{hosesaid}}," kPa, "," kPa"&{{cause}}&", ",1)&'
             f'IF({{cause}}="","",IF(ISERROR(SEARCH(" kPa, ",{{hosesaid}})),"",{{advice}}))),{SEE}<hose>))'),
+    _reason("r_scope", "Scope",
+            '=IF(AND({liquid},{kind}="brake fluid"),"Change: hydraulic brake lines are out of scope","")'),
+    _reason("r_hosenear", "Hose, near its limit",
+            '=IF({see}="","",IF({hosesaid}<>"Within limits","",IF({working}>{limit}*NearBelow,"Near limit: "&FIXED({working},0,TRUE)'
+            '&" kPa, hose allows "&FIXED({limit},0,TRUE),IF(LEFT({hosefurther},6)="Change","Near limit: "&NearTemperature&'
+            '" K further: "&MID({hosefurther},9,90),""))))'),
     _reason("r_conductive", "Conductive liner",
             '=IF(AND({ready},{fuel},{kind}<>"diesel",{hoseliner}="PTFE",{conductive}<>"yes"),'
             '"Change: "&{kind}&" in PTFE needs the conductive liner","")'),
@@ -165,6 +171,12 @@ LIST = [
     _reason("r_gap", "Clearance", f'=IFERROR(SUBSTITUTE({{gapsaid}},"Within limits",""),{SEE}<gap>))'),
     _reason("r_circuit", "Circuit",
             '=IF({waiting}>0,"Cannot be worked out: another line of circuit "&{circuit}&" is not filled in","")'),
+    _reason("r_pushes", "Circuit pushed alike",
+            '=IF(AND({limited},{circuitw}<>""),IF(COUNTIF([circuitw],{circuitw})>COUNTIFS([circuitw],{circuitw},[pushedw],{pushedw}),'
+            '"Change: lines of circuit "&{circuitw}&" are pushed in different ways",""),"")'),
+    _reason("r_flows", "Circuit's flow",
+            '=IF(AND({limited},{circuitw}<>"",{waiting}=0),IF(ABS({circuitflow}-{flown})>0.001*{flown},'
+            '"Change: lines of circuit "&{circuitw}&" carry different flows",""),"")'),
     _reason("r_rest", "Other answers",
             '=IF({see}="","",IF(ISERROR({drophot}),{see}&" "&<drophot>,IF(ISERROR({dropcold}),{see}&" "&<dropcold>,'
             'IF(ISERROR({smallest}),{see}&" "&<smallest>,IF(ISERROR({volume}),{see}&" "&<volume>,"")))))'),
@@ -191,7 +203,7 @@ WORDS = [
             f'=IF(COUNTIF({_SPAN},"Change*")>0,"Change*",IF(COUNTIF({_SPAN},"Cannot*")>0,"Cannot*",'
             f'IF(COUNTIF({_SPAN},"Near*")>0,"Near*","")))'),
     _verdict("first", "First reason",
-            '=IF({line}="","",IFERROR(IF({missing}<>"","Not checked: fill in "&{missing},IF({worst}="","Within limits",'
+            '=IF(AND({line}="",{nameless}=""),"",IFERROR(IF({missing}<>"","Not checked: fill in "&{missing},IF({worst}="","Within limits",'
             f'INDEX({_SPAN},MATCH({{worst}},{_SPAN},0)))),"Cannot be worked out: a cell of this row holds an error"))'),
     *(
         _verdict(f"all{part}", f"All reasons, part {part}", _joined(LIST[part * 6 : part * 6 + 6]))
