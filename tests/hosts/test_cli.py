@@ -222,7 +222,7 @@ def test_options_stand_before_the_command_as_well_as_behind_it(capsys: pytest.Ca
         (["--versoin"], "did you mean --version"),
         (["recalc"], "required: FILE.xlsx"),
         (["new", "mine"], "the name of a workbook ends in .xlsx, e.g. mine.xlsx"),
-        (["new", "x.xlsx", "--rows", "0"], "0 rows: a whole number from 1 to 10000 is possible"),
+        (["new", "x.xlsx", "--rows", "0"], "0 rows: a whole number from 1 to 5000 is possible"),
         (["eval", "LINE_VELOCITY(8,", "7.9)"], "Put the whole formula in quotes"),
         (["eval", "="], "there is no formula"),
     ],
@@ -283,6 +283,32 @@ def test_an_interrupt_while_it_works_out_leaves_the_file_as_it_was(
         assert said(capsys, *words)[0] == 130
     assert [path.name for path in here.iterdir()] == ["my.xlsx"]
     assert (here / "my.xlsx").read_bytes() == before
+
+
+def test_an_interrupt_after_the_file_was_written_says_what_the_file_holds(
+    here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    book = openpyxl.Workbook()
+    book.active["A1"] = "=1+1"
+    book.save(here / "sum.xlsx")
+
+    def stop(*_: object) -> object:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("xlcalc.hosts.commands.recalc.checked_rows", stop)
+    code, _, err = said(capsys, "recalc", "sum.xlsx")
+    assert (code, err) == (130, "xlcalc: interrupted; sum.xlsx holds the new values.\n")
+    assert openpyxl.load_workbook(here / "sum.xlsx", data_only=True).active["A1"].value == 2
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="a disc that is always full is there on Linux only")
+def test_an_answer_that_fits_nowhere_is_no_fault_of_this_program() -> None:
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "xlcalc", "functions"], stdout=full, stderr=subprocess.PIPE, text=True, check=False
+        )
+    assert done.returncode == 3
+    assert done.stderr == "xlcalc: What was found cannot be written out: No space left on device.\n"
 
 
 def test_every_command_has_help_and_stands_in_the_readme(capsys: pytest.CaptureFixture[str]) -> None:

@@ -109,7 +109,8 @@ def test_numbers_come_back_exactly(written: str, cached: str) -> None:
 def test_texts_come_back_exactly(answer: str, cached: str) -> None:
     functions = {"SAY": lambda _: answer}
     first = compute(Package.from_bytes(book(row(1, formula("A1", "SAY()"))), "b.xlsx"), functions)
-    assert f"<v>{cached}</v>".encode() in first.edits[SHEET]
+    kept = ' xml:space="preserve"' if cached != cached.strip() else ""  # Calc 7.4 drops outer spaces without it
+    assert f"<v{kept}>{cached}</v>".encode() in first.edits[SHEET]
     again = book(row(1, formula("A1", "SAY()", cached, "str")))
     assert compute(Package.from_bytes(again, "b.xlsx"), functions).changed == 0
 

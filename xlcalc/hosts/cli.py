@@ -14,7 +14,7 @@ from xlcalc.hosts.output import Outcome, Slip, command, show, tell
 
 DONE, USAGE, FILE, FAULT, INTERRUPTED = 0, 2, 3, 4, 130
 COMMANDS = ("demo", "new", "recalc", "explain", "functions", "eval")
-FEWEST_ROWS, MOST_ROWS = 1, 10_000  # a test holds that the template takes as many
+FEWEST_ROWS, MOST_ROWS = 1, 5_000  # a test holds that the template takes as many
 ENDINGS = (".xlsx", ".xlsm", ".xltx", ".xltm")
 EXAMPLES = """examples:
   xlcalc demo
@@ -109,8 +109,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return failed(given, str(slip), USAGE)
     except FileError as error:
         return failed(given, str(error), FILE)
-    except KeyboardInterrupt:
-        return failed(given, "interrupted; the file is as it was.", INTERRUPTED)
+    except KeyboardInterrupt as stop:
+        return failed(given, f"interrupted; {stop or 'the file is as it was'}.", INTERRUPTED)
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # whoever read has gone: nothing more to say
         return DONE

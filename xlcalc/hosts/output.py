@@ -12,6 +12,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Self, TextIO
 
+from xlcalc.core.errors import FileError
 from xlcalc.workbook.formulas import unquoted
 
 SCHEMA = 1
@@ -54,9 +55,15 @@ def tell(text: str) -> None:
 
 
 def say(text: str, stream: TextIO) -> None:
-    """Print a line, also where the terminal has no sign for every letter."""
+    """Print a line, also where the terminal has no sign for every letter. Raises FileError on a full disk."""
     encoding = stream.encoding or "utf-8"
-    print(text.encode(encoding, "replace").decode(encoding), file=stream, flush=True)
+    try:
+        print(text.encode(encoding, "replace").decode(encoding), file=stream, flush=True)
+    except BrokenPipeError:
+        raise
+    except OSError as fault:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())  # what is left would fail once more at the end
+        raise FileError(f"What was found cannot be written out: {fault.strerror or fault}.") from fault
 
 
 def clean(text: str) -> str:

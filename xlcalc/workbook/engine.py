@@ -47,6 +47,11 @@ class Engine:
         try:
             self._book = formualizer.Workbook.from_bytes(book, config=config)
         except (OSError, ValueError, RuntimeError, formualizer.ExcelEvaluationError) as fault:
+            if "max_input_bytes" in str(fault):
+                raise FileRefused(
+                    "The workbook is larger than can be worked out at once. Delete rows and sheets that nobody uses, "
+                    "or split it."
+                ) from fault
             raise FileRefused(
                 "The workbook cannot be worked out: something in it is not written as a spreadsheet writes it "
                 f"({first_line(fault)}). Open it in the spreadsheet, save it and try again."

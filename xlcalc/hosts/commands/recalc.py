@@ -22,6 +22,14 @@ def recalculate(path: Path, to: Path | None) -> Outcome:
         tell("writing")
         package.save(report.edits, to)
     target = to or path
+    try:
+        return told(package, report, target)
+    except KeyboardInterrupt as stop:
+        raise KeyboardInterrupt(f"{target} holds the new values") from stop
+
+
+def told(package: Package, report: Report, target: Path) -> Outcome:
+    """What a workbook holds now, in words."""
     checked = {sheet.name: rows for sheet in package.worksheets() if (rows := checked_rows(report, sheet.name))}
     errors = errors_with_reasons(package, report)
     lines = [f"{report.computed} cells worked out, {report.changed} of them changed in {target}"]
