@@ -84,9 +84,9 @@ def type_and_element(value: Value) -> tuple[bytes, bytes]:
         return b"n", b"<v>%d</v>" % value if whole else b"<v>%s</v>" % repr(value).upper().encode()
     if isinstance(value, CalcError):
         return b"e", b"<v>%s</v>" % value.code.encode()
-    text = value or ""
+    text = written_text(value or "")
     kept = b' xml:space="preserve"' if text != text.strip() else b""  # some spreadsheets drop outer spaces without it
-    return b"str", b"<v%s>%s</v>" % (kept, written_text(text))
+    return b"str", b"<v%s>%s</v>" % (kept, text)
 
 
 def with_type(attributes: bytes, kind: bytes) -> bytes:
