@@ -182,6 +182,18 @@ def test_a_number_never_prints_like_the_limit_that_it_breaks(
     assert words in str(said(computed(changed(line, cells)), column)[line])
 
 
+def test_a_vent_that_cannot_pass_its_flow_says_the_bore_that_can() -> None:
+    report = computed(changed("BR-3", {"hose": "PTFE braid -3", "flow": 600}))  # faster than sound in 3.2 mm
+    assert str(said(report)["BR-3"]).startswith("Change: this vent cannot pass its flow: bore ")
+    assert "see" not in str(said(report, "others")["BR-3"])
+
+
+def test_a_fluid_without_vapour_pressure_says_how_to_give_one() -> None:
+    report = computed(changed("FU-1", {"fluid": "petrol"}))
+    assert said(report)["FU-1"] == "Cannot be worked out: see Suction margin"
+    assert "write petrol; RVP 10 psi" in str(said(report, "others")["FU-1"])
+
+
 def test_vents_and_vacuum_lines_hold_no_liquid_to_buy(demo: Report) -> None:
     # pi/4 d^2 L by hand, litres: PS 0.0792 + 0.0354 + 0.2126, GB 0.2166 + 0.2197, FU 0.0638 + 0.2059 + 0.1415, CO 2.892
     assert named(demo, "LitresOfFluid") == "4.07"

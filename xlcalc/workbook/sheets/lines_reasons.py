@@ -90,6 +90,8 @@ BEFORE = [
     _helper("coldw", "Coldest in words", '=IFERROR(ROUND({coldn},1)&" °C","")'),
     _helper("flowleast", "Cold flow at least, in words",
             '=IFERROR(FIXED({flowmin},IF(ROUND({flowmin},1)={flowmin},1,2),TRUE),"")'),
+    _helper("strange", "Answers of unknown functions",
+            "=" + "+".join(f"IFERROR(IF(ERROR.TYPE({{{key}}})=5,1,0),0)" for key in ("v", "smallest", "drophot", "hosesaid", "gapsaid"))),
     told_apart("vsaid", "Velocity in words", "v", "{vmax}"),
     told_apart("marginsaid", "Suction margin in words", "margin", "{marginmin}"),
     told_apart("coldsaid", "Cold flow in words", "coldflow", "{flowmin}"),
@@ -98,7 +100,7 @@ BEFORE = [
 ]  # fmt: skip
 LIST = [
     _cause("r_connected", "Connection",
-            '=IF(ISERROR({bore}),IF(ERROR.TYPE({bore})=5,"Cannot be worked out: xlcalc is not connected here",""),"")'),
+            '=IF({strange}>0,"Cannot be worked out: xlcalc is not connected here","")'),
     _cause("r_named", "Names",
             '=IF({line}="","",IF(COUNTIF([line],{line})>1,"Change: two lines are called "&{line},""))'),
     _cause("r_typed", "Typed cells",
@@ -109,6 +111,9 @@ LIST = [
     _cause("r_hosename", "Hose in its table",
             f'=IF({{ready}},IF(ISERROR({{hw}}),{CANNOT}<hose>&", not a row of Hoses",'
             'IF(COUNTIF(HoseNames,{hose})>1,"Cannot be worked out: two rows of Hoses are called "&{hose},"")),"")'),
+    _cause("r_narrow", "Vent far too narrow",
+            '=IF(AND({use}="vent",ISERROR({drophot}),ISNUMBER({smallest})),IF({smallest}>{bore},'
+            '"Change: this vent cannot pass its flow"&{advice},""),"")'),
     _reason("r_use", "Use",
             f'=IF({{ready}},IF(ISERROR(MATCH({{use}},UseNames,0)),{CANNOT}<use>&", not a word of its list",""),"")'),
     _reason("r_pushed", "Pushed by",
@@ -186,7 +191,7 @@ PARTS = -(-len(LIST) // 6)  # six reasons joined in one formula are what a perso
 _SPAN = f"{{{LIST[0].key}}}:{{{LIST[-1].key}}}"
 WORDS = [
     _verdict("see", "What fails, unless its cause is named",
-            '=IF(AND({r_connected}="",{r_typed}="",{r_fluid}="",{r_hosename}=""),"Cannot be worked out: see","")'),
+            '=IF(AND({r_connected}="",{r_typed}="",{r_fluid}="",{r_hosename}="",{r_narrow}=""),"Cannot be worked out: see","")'),
     _verdict("whytyped1", "Why a typed cell is not read, 1", _why(("flown", "flow", "L/min"), ("highestn", "highest", "kPa"))),
     _verdict("whytyped2", "Why a typed cell is not read, 2", _why(("hottestn", "hottest", "degC"), ("coldn", "coldest", "degC"))),
     _verdict("whytyped3", "Why a typed cell is not read, 3", _why(("lengthn", "length", "m"), ("risen", "rise", "m"))),
@@ -197,6 +202,9 @@ WORDS = [
     _verdict("whydrop", "Why no drop",
             '=IF({see}="","",IFERROR(IF(ISERROR({dropcold}),"; "&ANSWER_WHY("LINE_PRESSURE_DROP",{flown},{bore},{lengthn},'
             '{fw},{coldn},{kloss},{risen}),""),""))'),
+    _verdict("whymargin", "Why no suction margin",
+            '=IF({see}="","",IFERROR(IF(ISERROR({marginhot}),"; "&ANSWER_WHY("SUCTION_MARGIN",{flown},{bore},{lengthn},'
+            '{fw},{hottestn},{kloss},{risen},RoadAltitude),""),""))'),
     _verdict("whygap", "Why no clearance",
             '=IFERROR(IF(ISERROR({gapsaid}),"; "&ANSWER_WHY("CLEARANCE_CHECK",{gap},{shield}&"",ClearanceBare,ClearanceShielded),""),"")'),
     _verdict("worst", "Worst word",
@@ -213,5 +221,5 @@ WORDS = [
             '=IF({forced},IFERROR(IF(AND({downto}<={known}+0.001,{known}>-1E9),"; works down as far as the data go",""),""),"")'),
     _verdict("otherwords", "Other reasons, joined",
             '=IF({line}="","",IFERROR(MID(SUBSTITUTE(' + "&".join(f"{{all{part}}}" for part in range(PARTS))
-            + ',"; "&{first},"",1)&{whyhose}&{whydrop}&{whygap}&{asfar},3,900),"see the fold"))'),
+            + ',"; "&{first},"",1)&{whyhose}&{whydrop}&{whymargin}&{whygap}&{asfar},3,900),"see the fold"))'),
 ]  # fmt: skip

@@ -128,7 +128,7 @@ def _status(book: Workbook, sheet: Worksheet, painter: Painter, row: int, counts
     top, row = row, row + 2
     band(sheet, painter, top, "What to do next")
     painter.put(sheet, top + 1, WORDS, "xlcalc", PLAIN)
-    status = '=IF(ISERROR(XLCALC_STATUS()),"not connected: values as last calculated",XLCALC_STATUS())'
+    status = '=IF(ISERROR(XLCALC_STATUS()),"not connected: values as last calculated",SUBSTITUTE(XLCALC_STATUS(),"connected, ","as last calculated with "))'
     painter.put(sheet, top + 1, OWN, status, PLAIN)
     first, count = row, PLAIN._replace(format="0", across="left")
     for word, meaning in zip(VERDICTS, MEANINGS, strict=True):
