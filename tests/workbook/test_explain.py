@@ -96,8 +96,8 @@ def test_an_input_says_what_goes_in_and_who_looks_at_it(demo: Path) -> None:
 def test_a_named_input_is_found_by_its_name_and_names_the_columns_that_look_at_it(demo: Path) -> None:
     found = explain(demo, "roadaltitude")
     assert texts(found, "cell")[0].endswith("(Highest road, m), named RoadAltitude: 2100")
-    smallest = SHEET.letter("smallest")
-    assert f"Lines!{smallest}8:{smallest}27 (Smallest bore, mm)" in texts(found, "user")
+    vent = SHEET.letter("ventbore")
+    assert f"Lines!{vent}8:{vent}27 (Bore of a vent, mm)" in texts(found, "user")
 
 
 def test_a_sum_says_what_it_covers(demo: Path) -> None:
@@ -107,10 +107,10 @@ def test_a_sum_says_what_it_covers(demo: Path) -> None:
 
 
 def test_a_call_in_a_branch_that_is_not_taken_does_not_count(demo: Path, foreign: Path) -> None:
-    found = explain(demo, f"Lines!{SHEET.letter('smallest')}8")
+    found = explain(demo, f"Lines!{SHEET.letter('ventbore')}8")
     assert texts(found, "unused")[0].startswith("BREATHER_BORE does not count here: ")
     assert not texts(found, "step")
-    taken = explain(demo, f"Lines!{SHEET.letter('smallest')}21")
+    taken = explain(demo, f"Lines!{SHEET.letter('ventbore')}21")
     assert "altitude = RoadAltitude [Start!" in whole(taken)
     assert not texts(taken, "unused")
     assert texts(explain(foreign, "My sheet!D5"), "unused") == ["BORE_FOR_FLOW does not count here: A5>4 is TRUE"]

@@ -149,10 +149,8 @@ HELPER = [
             'IF({use}="suction",DropSuction,IF({use}="coolant",DropCoolant,IF({fuel},DropFuelReturn,{limit}))))),"")'),
     _folded("metres", "Circuit metres", "m",
             '=IF({limited},IF({circuitw}="",{lengthn},SUMIFS([lengthn],[circuitw],{circuitw},[pushedw],{pushedw})),"")'),
-    _folded("boreflow", "Flow to pass cold", "L/min",
-            '=IF({liquid},IF({limited},MIN(GearboxColdFlow,{flown}),{flown}),"")'),
-    _folded("boredrop", "Drop for it", "kPa",
-            '=IF({liquid},IF({limited},{allowed}*{lengthn}/{metres},{allowed}),"")'),
+    _folded("boreflow", "Flow to pass cold", "L/min", '=IF({limited},MIN(GearboxColdFlow,{flown}),"")'),
+    _folded("boredrop", "Drop for it", "kPa", '=IF({limited},{allowed}*{lengthn}/{metres},"")'),
     _folded("waiting", "Circuit rows without a cold drop", "",
             '=IF(AND({limited},{circuitw}<>""),COUNTIFS([circuitw],{circuitw},[pushedw],{pushedw})'
             '-COUNTIFS([circuitw],{circuitw},[pushedw],{pushedw},[dropcold],">-1E9"),0)'),
@@ -166,11 +164,9 @@ HELPER = [
 DROP = "{flown},{bore},{lengthn},{fw}"
 RESULTS = [
     _worked("smallest", "Smallest bore", "mm", 8,
-            '=IF({liquid},MAX({boreforflow},{borefordrop}),IF(AND({ready},{use}="vent"),'
-            'BREATHER_BORE({flown},{lengthn},VentPressure,{kloss},RoadAltitude),""))'),
+            '=IF({liquid},MAX({boreforflow},IF({limited},{boreincircuit},{borealone})),{ventbore})'),
     _worked("suggested", "Suggested size", "", 11.5,
-            '=IF(ISNUMBER({smallest}),IFERROR(HOSE_SIZE_FOR_BORE({family},{smallest},HoseFamilies,HoseSizes,HoseBores),'
-            'IF(ISERROR({bore}),{bore},"none")),"")'),
+            '=IF(ISNUMBER({smallest}),IF(ISERROR({size}),IF(ERROR.TYPE({size})=5,{size},"none"),{size}),"")'),
     _worked("bore", "Bore", "mm", 6.5, '=IF({ready},HOSE_BORE({hw}),"")'),
     _worked("v", "Velocity", "m/s", 8, '=IF({ready},LINE_VELOCITY({flown},{bore}),"")'),
     _worked("drophot", "Drop hot", "kPa", 8,
@@ -194,8 +190,14 @@ RESULTS = [
 BEHIND = [
     _folded("liquidvolume", "Liquid in it", "L", '=IF({liquid},{volume},"")'),
     _folded("boreforflow", "Bore for the velocity", "mm", '=IF({liquid},BORE_FOR_FLOW({flown},{vmax}),"")'),
-    _folded("borefordrop", "Bore for the drop", "mm",
-            '=IF({liquid},BORE_FOR_DROP({boreflow},{lengthn},{fw},{coldn},{boredrop},{kloss},{risen}),"")'),
+    _folded("borealone", "Bore for the drop", "mm",
+            '=IF(AND({liquid},{limited}=FALSE),BORE_FOR_DROP({flown},{lengthn},{fw},{coldn},{allowed},{kloss},{risen}),"")'),
+    _folded("boreincircuit", "Bore for its share of the drop", "mm",
+            '=IF({limited},BORE_FOR_DROP({boreflow},{lengthn},{fw},{coldn},{boredrop},{kloss},{risen}),"")'),
+    _folded("ventbore", "Bore of a vent", "mm",
+            '=IF(AND({ready},{use}="vent"),BREATHER_BORE({flown},{lengthn},VentPressure,{kloss},RoadAltitude),"")'),
+    _folded("size", "Next size", "",
+            '=IF(ISNUMBER({smallest}),HOSE_SIZE_FOR_BORE({family},{smallest},HoseFamilies,HoseSizes,HoseBores),"")'),
     _folded("re", "Reynolds number hot", "", '=IF({liquid},LINE_REYNOLDS({flown},{bore},{fw},{hottestn}),"")'),
     _folded("dropthick", "Drop at the thickest allowed", "kPa",
             f'=IF({{liquid}},ANSWER_HIGH("LINE_PRESSURE_DROP",{DROP},{{coldn}},{{kloss}},{{risen}}),"")'),
