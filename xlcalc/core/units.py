@@ -132,7 +132,7 @@ def _product(text: str) -> str | None:
     if (known := _lookup(text)) is not None:
         return _multiplied(known)
     factors = []
-    for word in re.split(r"[ *·]+", text):
+    for word in re.split(r"[ *·⋅.]+", text):
         known = _lookup(word)
         if known is None and (power := _ATOM.match(word)) and (base := _lookup(power[1])):
             factors.append(f"({_multiplied(base)})**{power[2]}")
