@@ -200,6 +200,7 @@ def test_edges_of_recovery() -> None:
     assert call("VACUUM_RECOVERY_TIME", 10, 38, 60, 0, 60) == 0
     assert refused("VACUUM_RECOVERY_TIME", 10, 60, 60, 9.2, 60)[0] == "#NUM!"
     assert refused("VACUUM_RECOVERY_TIME", 10, 65, 60, 9.2, 60)[0] == "#NUM!"
+    assert refused("VACUUM_RECOVERY_TIME", 50, 45, 40, 9.2, 60)[0] == "#NUM!"  # the source cannot hold what is there
     assert refused("VACUUM_RECOVERY_TIME", 10, 38, 60, 9.2, 0)[0] == "#NUM!"
     assert refused("VACUUM_RECOVERY_TIME", 10, 38, 90, 9.2, 60, 2100)[0] == "#NUM!"
 

@@ -318,14 +318,14 @@ def vacuum_recovery_time(
     """
     for what, vacuum in (("start vacuum", start_vacuum), ("wanted vacuum", wanted_vacuum), ("source", source_vacuum)):
         refuse_too_deep(what, vacuum, altitude)
-    if wanted_vacuum <= start_vacuum:
-        step("The vacuum wanted is there from the start")
-        return 0.0
     if wanted_vacuum >= source_vacuum:
         raise NoAnswer(
             f"wanted vacuum {said(wanted_vacuum, 'kPa')} is not below the source's {said(source_vacuum, 'kPa')}: it is "
             "never quite reached, want less"
         )
+    if wanted_vacuum <= start_vacuum:
+        step("The vacuum wanted is there from the start")
+        return 0.0
     if flow == 0.0:
         raise NoAnswer("with a flow of 0 the vacuum never comes back: give the free air that the line passes")
     at_start, at_last = source_vacuum - start_vacuum, source_vacuum - wanted_vacuum
