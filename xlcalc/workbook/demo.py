@@ -1,9 +1,13 @@
 """The demo job: an invented coach with a line of every kind, some right, some to be changed."""
 
+from collections.abc import Sequence
 from datetime import date
 
 from xlcalc.core.tables import raw_rows
 from xlcalc.workbook.job import Job
+from xlcalc.workbook.rows import Column
+from xlcalc.workbook.sheets.contents import TABLES
+from xlcalc.workbook.sheets.lines import SHEET as LINES
 
 FILE_NAME = "2601-B.xlsx"
 START: dict[str, object] = {
@@ -34,19 +38,29 @@ FLUIDS = (
 )
 MEASURED = {"outside": 13, "source": "outside measured by the shop (invented)"}
 HOSES = {("PTFE braid", "-6"): MEASURED, ("PTFE conductive", "-6"): MEASURED}
-NUMBERS = ("flow", "highest", "hottest", "length", "rise", "fittings", "gap")
 
 
 def demo_job() -> Job:
     """The demo job; every figure of it is invented."""
-    lines = [{key: _cell(key, text) for key, text in row.items() if text} for row in raw_rows("demo_lines")]
+    lines = demo_rows("lines", LINES.columns)
     hoses = [{"family": family, "size": size, **own} for (family, size), own in HOSES.items()]
-    return Job(START, lines, FLUIDS, hoses, invented=True)
+    tables = {table.rows: demo_rows(table.rows, table.made.columns) for table in TABLES}
+    return Job(START, lines, FLUIDS, hoses, invented=True, tables=tables)
 
 
-def _cell(key: str, text: str) -> object:
-    """Numbers as numbers, words as words."""
+def demo_rows(name: str, columns: Sequence[Column]) -> list[dict[str, object]]:
+    """Rows of data/demo/`name`.csv as they are typed into a table; its headers are keys of the columns."""
+    known = {column.key: column for column in columns}
+    return [{key: cell(known[key], text) for key, text in row.items() if text} for row in raw_rows(f"demo/{name}")]
+
+
+def cell(column: Column, text: str) -> object:
+    """What stands in the cell: a date, a number, or words."""
+    if column.format.startswith("d "):
+        return date.fromisoformat(text)
+    if column.text or column.kind == "list":
+        return text
     try:
-        return float(text) if key in NUMBERS else text
+        return float(text)
     except ValueError:
         return text

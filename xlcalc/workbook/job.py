@@ -8,10 +8,13 @@ Cells = Mapping[str, object]
 
 @dataclass(frozen=True)
 class Job:
-    """`start` maps a named cell of Start to its value; rows map column keys to values."""
+    """`start` maps a named cell of Start to its value; rows map column keys to values; `tables` maps the name of a
+    table of another sheet to its rows; `room` is how many lines the workbook holds."""
 
     start: Cells = field(default_factory=dict)
     lines: Sequence[Cells] = ()
     fluids: Sequence[Cells] = ()
     hoses: Sequence[Cells] = ()
     invented: bool = False
+    room: int = 60
+    tables: Mapping[str, Sequence[Cells]] = field(default_factory=dict)

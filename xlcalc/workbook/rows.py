@@ -2,7 +2,8 @@
 
 Rows of the sheet: what it decides, job, counts, bands, headers, units, a thin guard row, the data, and a last
 guard row that says where new rows go. Every range runs from guard to guard, so that it grows with rows put in anywhere.
-In a formula `{key}` is this row's cell, `[key]` the whole column, `<key>` the header of a column.
+In a formula `{key}` is this row's cell, `[key]` the whole column, `<key>` the header of a column. A sheet may hold
+several tables under each other (`workbook/blocks`); each starts at its own row.
 """
 
 import re
@@ -44,8 +45,8 @@ _ROW = "\x00"  # stands for the row's number in a prepared formula
 class Column:
     """One column. `spec` is the formula of a worked-out column, or what a list offers (a name or words).
 
-    `kind`: input, list, worked (shown), words (a verdict), folded or reason (both folded away). `low` and
-    `high` bound a bare number; text is let through where `words` is true.
+    `kind`: input, list, worked (shown), words (a verdict), gap (empty), folded or reason (both folded away). `low`
+    and `high` bound a bare number; text is let through where `words` is true.
     """
 
     key: str
@@ -88,6 +89,22 @@ class RowSheet:
     marker_key: str
     frozen: int
     cited: str = "FALSE"
+    top: int = BAND_ROW
+
+    @property
+    def head_row(self) -> int:
+        """The row of the headers."""
+        return self.top + HEAD_ROW - BAND_ROW
+
+    @property
+    def guard_row(self) -> int:
+        """The thin row above the data, where every range starts."""
+        return self.top + GUARD_ROW - BAND_ROW
+
+    @property
+    def first_row(self) -> int:
+        """The first row of data."""
+        return self.top + FIRST_ROW - BAND_ROW
 
     def letter(self, key: str) -> str:
         """Letters of a column."""
@@ -96,7 +113,7 @@ class RowSheet:
     def area(self, key: str, count: int, sheet: bool = True) -> str:
         """A column from guard to guard, e.g. `Lines!$A$7:$A$68`."""
         letter = self.letter(key)
-        span = f"${letter}${GUARD_ROW}:${letter}${FIRST_ROW + count}"
+        span = f"${letter}${self.guard_row}:${letter}${self.first_row + count}"
         return f"{quoted(self.name)}!{span}" if sheet else span
 
 
@@ -108,8 +125,10 @@ def quoted(name: str) -> str:
 def write(
     book: Workbook, painter: Painter, made: RowSheet, rows: Sequence[Mapping[str, object]], count: int
 ) -> Worksheet:
-    """Write a sheet with `count` rows, the first of them filled."""
-    sheet = book.create_sheet(made.name)
+    """Write a table with room for `count` rows, the first of them filled, on its sheet."""
+    sheet = book[made.name] if made.name in book.sheetnames else book.create_sheet(made.name)
+    if made.top > BAND_ROW:
+        painter.put(sheet, made.top - 1, 1, made.title, DECIDES)
     looks = _looks(made.columns)
     _heads(sheet, painter, made, looks)
     for place, column in enumerate(made.columns, start=1):
@@ -118,11 +137,12 @@ def write(
             _typed(sheet, made, place, count)
     _guards(sheet, painter, made, count)
     _fold(sheet, made)
-    check, last = made.letter("check"), FIRST_ROW + count - 1
-    verdict_rules(sheet, f"{check}{FIRST_ROW}:{check}{last}", f"${check}{FIRST_ROW}")
-    whole = f"A{FIRST_ROW}:{get_column_letter(len(made.columns))}{last}"
-    fifth_row_rule(sheet, whole, f"MOD(ROW()-ROW($A${GUARD_ROW}),5)=0")
-    sheet.freeze_panes = sheet.cell(FIRST_ROW, made.frozen + 1)
+    check, first, last = made.letter("check"), made.first_row, made.first_row + count - 1
+    verdict_rules(sheet, f"{check}{first}:{check}{last}", f"${check}{first}")
+    whole = f"A{first}:{get_column_letter(len(made.columns))}{last}"
+    fifth_row_rule(sheet, whole, f"MOD(ROW()-ROW($A${made.guard_row}),5)=0")
+    if made.top == BAND_ROW:
+        sheet.freeze_panes = sheet.cell(first, made.frozen + 1)
     sheet.sheet_properties.outlinePr.summaryRight = False
     return sheet
 
@@ -134,24 +154,29 @@ def heading(
 
     A hint stands beside the counts, past the columns that every page repeats.
     """
-    painter.put(sheet, 1, 1, made.title, DECIDES)
+    titled(sheet, painter, made.title, job, counts, more)
+    if hint:
+        painter.put(sheet, 3, made.frozen + 2, hint, QUIET)
+
+
+def titled(sheet: Worksheet, painter: Painter, title: str, job: Job, counts: str, more: str = "") -> None:
+    """The first three rows of every sheet of the job: what it decides, which job, how it stands."""
+    painter.put(sheet, 1, 1, title, DECIDES)
     invented = '&"   (invented)"' if job.invented else ""
     job_words = 'IF(JobNumber="","Job number: fill it in on Start","Job "&JobNumber&"   revision "&Revision)'
     painter.put(sheet, 2, 1, f"={job_words}{more}{invented}", PLAIN)
     painter.put(sheet, 3, 1, f"={counts}", QUIET)
-    if hint:
-        painter.put(sheet, 3, made.frozen + 2, hint, QUIET)
 
 
 def _heads(sheet: Worksheet, painter: Painter, made: RowSheet, looks: Sequence[Look]) -> None:
     before = ""
     for place, (column, look) in enumerate(zip(made.columns, looks, strict=True), start=1):
-        painter.put(sheet, BAND_ROW, place, column.band if column.band != before else None, BAND)
-        for row, text, kind in ((HEAD_ROW, column.head, HEAD), (UNIT_ROW, column.unit or None, UNIT)):
+        painter.put(sheet, made.top, place, column.band if column.band != before else None, BAND)
+        for row, text, kind in ((made.head_row, column.head, HEAD), (made.head_row + 1, column.unit or None, UNIT)):
             painter.put(sheet, row, place, text, kind._replace(across=look.across, indent=look.indent))
         before = column.band
         sheet.column_dimensions[get_column_letter(place)].width = column.width
-    sheet.row_dimensions[HEAD_ROW].height = 37
+    sheet.row_dimensions[made.head_row].height = 37
 
 
 def _looks(columns: Sequence[Column]) -> list[Look]:
@@ -195,25 +220,26 @@ def _column(
     column = made.columns[place - 1]
     pattern = prepared(column.spec, made, count) if not column.typed else ""
     for offset in range(count):
-        row = FIRST_ROW + offset
+        row = made.first_row + offset
         if column.typed:
             value = rows[offset].get(column.key) if offset < len(rows) else None
         else:
-            value = pattern.replace(_ROW, str(row))
+            value = pattern.replace(_ROW, str(row)) or None
         painter.put(sheet, row, place, value, look)
 
 
 def _typed(sheet: Worksheet, made: RowSheet, place: int, count: int) -> None:
     """What may be typed into a column; its cells are tinted in rows of one's own and in the next free row."""
     letter = get_column_letter(place)
-    area = f"{letter}{FIRST_ROW}:{letter}{FIRST_ROW + count - 1}"
-    rule = validation(made.columns[place - 1], f"{letter}{FIRST_ROW}")
+    first = made.first_row
+    area = f"{letter}{first}:{letter}{first + count - 1}"
+    rule = validation(made.columns[place - 1], f"{letter}{first}")
     sheet.add_data_validation(rule)
     rule.add(area)
     name = made.letter(made.columns[0].key)
-    above = f"${name}{FIRST_ROW - 1}"
-    cited = prepared(made.cited, made, count).replace(_ROW, str(FIRST_ROW))
-    used = f'OR(${name}{FIRST_ROW}<>"",{above}<>"",ROW()=ROW(${name}${GUARD_ROW})+1)'
+    above = f"${name}{first - 1}"
+    cited = prepared(made.cited, made, count).replace(_ROW, str(first))
+    used = f'OR(${name}{first}<>"",{above}<>"",ROW()=ROW(${name}${made.guard_row})+1)'
     input_rule(sheet, area, f"AND(NOT({cited}),{used})")
 
 
@@ -225,7 +251,7 @@ def prepared(spec: str, made: RowSheet, count: int) -> str:
             return f"${made.letter(found[1])}{_ROW}"
         if found[2]:
             return made.area(found[2], count, sheet=False)
-        return f"${made.letter(found[3])}${HEAD_ROW}"
+        return f"${made.letter(found[3])}${made.head_row}"
 
     return _REFERENCE.sub(reference, spec)
 
@@ -255,11 +281,11 @@ def validation(column: Column, cell: str) -> DataValidation:
 
 
 def _guards(sheet: Worksheet, painter: Painter, made: RowSheet, count: int) -> None:
-    sheet.row_dimensions[GUARD_ROW].height = 4
+    sheet.row_dimensions[made.guard_row].height = 4
     place = 1 + [column.key for column in made.columns].index(made.marker_key)
-    painter.put(sheet, FIRST_ROW + count, place, MARKER, QUIET)
+    painter.put(sheet, made.first_row + count, place, MARKER, QUIET)
     wraps = any(column.wrap for column in made.columns)
-    for row in range(FIRST_ROW, FIRST_ROW + count):
+    for row in range(made.first_row, made.first_row + count):
         sheet.row_dimensions[row].height = 26 if wraps else 14
 
 

@@ -3,6 +3,7 @@
 import io
 import re
 import zipfile
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -15,7 +16,8 @@ from xlcalc.core.tables import fingerprint
 from xlcalc.workbook.atomic import write_whole
 from xlcalc.workbook.demo import demo_job
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.sheets import fluids, functions, hoses, lines, selfcheck, sources, start
+from xlcalc.workbook.sheets import start
+from xlcalc.workbook.sheets.contents import FIGURE_SHEETS, JOB_SHEETS
 from xlcalc.workbook.style import Painter, base_font
 
 CALCULATION_ENGINE = 191029  # an id that no spreadsheet in use takes for older than itself, so values stay as written
@@ -37,18 +39,18 @@ def build(path: str | Path, demo: bool = False, rows: int | None = None) -> None
 
 
 def content(job: Job, rows: int = ROWS) -> bytes:
-    """The workbook file of a job."""
+    """The workbook file of a job, with room for so many lines."""
     from xlcalc import __version__  # noqa: PLC0415  (the package's version, known once it is loaded)
 
     book = Workbook()
     book.remove(book.active)
     base_font(book)
     painter = Painter(book)
-    said = lines.add(book, painter, job, rows)
+    job = replace(job, room=rows)
+    said = {each.NAME: each.add(book, painter, job) for each in JOB_SHEETS}
+    for each in FIGURE_SHEETS:
+        each.add(book, painter, job)
     start.add(book, painter, job, said)
-    fluids.add(book, painter, job)
-    for sheet_module in (hoses, functions, sources, selfcheck):
-        sheet_module.add(book, painter, job)
     painter.done()
     book.active = 0
     for sheet in book:

@@ -3,10 +3,10 @@
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from xlcalc.workbook.checks import VERDICTS
 from xlcalc.workbook.formulas import address
 from xlcalc.workbook.headers import WIDEST, Headers
 from xlcalc.workbook.recalc import Report
-from xlcalc.workbook.sheets.start import VERDICTS
 
 CHECK, OTHERS, ENDS = "check", "other reasons", ("from", "to")
 

@@ -8,10 +8,10 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.core.kinds import Kind
 from xlcalc.core.registry import functions
+from xlcalc.workbook.checks import VERDICTS
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import BAND_ROW, FIRST_ROW, Column, RowSheet, heading, name_areas, write
+from xlcalc.workbook.rows import BAND_ROW, FIRST_ROW, Column, RowSheet, heading, name_areas, name_list, write
 from xlcalc.workbook.sheets.lines_reasons import REASONS, WORDS
-from xlcalc.workbook.sheets.start import VERDICTS
 from xlcalc.workbook.style import QUIET, Painter, page
 
 NAME = "Lines"
@@ -228,12 +228,25 @@ SHEET = RowSheet(
 )
 
 
-def add(book: Workbook, painter: Painter, job: Job, count: int) -> Mapping[str, str]:
+NAMED = (
+    ("LineNames", "line"), ("LineChecks", "check"), ("LineFrom", "from"), ("LineTo", "to"), ("LineCircuits", "circuit"),
+    ("LineUses", "use"), ("LinePushed", "pushedw"), ("LineFluids", "fluid"), ("LineFluidWords", "fw"),
+    ("LineFluidKinds", "kind"), ("LineFlows", "flown"), ("LineHighest", "highestn"), ("LineHottest", "hottestn"),
+    ("LineColdest", "coldn"), ("LineLengths", "lengthn"), ("LineRises", "risen"), ("LineFittings", "kloss"),
+    ("LineHoses", "hose"), ("LineHoseWords", "hw"), ("LineEnds", "ends"), ("LineBypasses", "bypass"), ("LineBores", "bore"),
+    ("LineDropsHot", "drophot"), ("LineDropsCold", "dropcold"), ("LineDropsAllowed", "allowed"),
+    ("LineWorking", "working"), ("LineLimits", "limit"), ("LineVolumes", "liquidvolume"), ("LineHolds", "volume"),
+    ("LineReady", "ready"),
+)  # fmt: skip  # columns that other sheets look a line up in, by its name
+
+
+def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     """Write the sheet and its names; returns the formulas that Start shows of it."""
-    count = max(count, len(job.lines) + 3)
+    count = max(job.room, len(job.lines) + 3)
     sheet = write(book, painter, SHEET, job.lines, count)
     said = _counts(count)
-    name_areas(book, SHEET, (("LineNames", "line"), ("LineFluids", "fluid"), ("LineVolumes", "liquidvolume")), count)
+    name_areas(book, SHEET, NAMED, count)
+    name_list(book, SHEET, "LineList", "line", count)
     hint = '"Type the name of the first line below, e.g. PS-1, then fill its row to the right."'
     tally = '"Change "&LinesChange&"   Not checked "&LinesNotChecked&"   Near limit "&LinesNearLimit'
     heading(sheet, painter, SHEET, job, f"IF(LinesNamed=0,{hint},{tally})", '&"   lines "&LinesNamed')

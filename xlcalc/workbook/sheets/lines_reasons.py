@@ -1,8 +1,9 @@
 """The reasons behind the Check of a line: one folded column each, in the order in which they count."""
 
+from xlcalc.workbook import checks
+from xlcalc.workbook.checks import CANNOT, PIECES_READ, joined, limit_words, shown, told_apart, worst
 from xlcalc.workbook.rows import Column
 
-CANNOT = '"Cannot be worked out: see "&'
 SEE = 'IF({see}="","",{see}&" "&'  # the same, but silent where a cause is named already
 
 
@@ -28,11 +29,6 @@ def _verdict(key: str, head: str, spec: str) -> Column:
     return Column(key, "Verdict", head, "", "folded", 14, spec)
 
 
-def _joined(reasons: list[Column]) -> str:
-    """Reasons one after the other, each with `; ` in front."""
-    return "=" + "&".join(f'IF({{{reason.key}}}="","","; "&{{{reason.key}}})' for reason in reasons)
-
-
 def _why(*cells: tuple[str, str, str]) -> str:
     """`; Flow: "gpm" alone has two sizes ...` for the first of some typed cells that is not read."""
     words = '""'
@@ -41,36 +37,19 @@ def _why(*cells: tuple[str, str, str]) -> str:
     return f'=IFERROR({words},"")'
 
 
+def _unless_named(label: str) -> str:
+    """The words of an answer that failed, unless the cause is named already."""
+    return f"{SEE}{label})"
+
+
 def at_most(value: str, limit: str, words: str) -> str:
-    """A reason for a number that must not pass a limit in its row; a blank limit means that there is none."""
-    return (
-        f'=IFERROR(IF({{{limit}}}="","",IF({{{value}}}<={{{limit}}}*NearBelow,"",'
-        f'IF({{{value}}}>{{{limit}}},"Change: ","Near limit: ")&{words})),{SEE}<{value}>))'
-    )
+    """A reason for a number that must not pass a limit in its row."""
+    return checks.at_most(value, limit, words, _unless_named)
 
 
 def at_least(value: str, limit: str, words: str) -> str:
     """A reason for a number that must reach a limit in its row."""
-    return (
-        f'=IFERROR(IF({{{limit}}}="","",IF({{{value}}}>={{{limit}}}*NearAbove,"",'
-        f'IF({{{value}}}<{{{limit}}},"Change: ","Near limit: ")&{words})),{SEE}<{value}>))'
-    )
-
-
-def shown(key: str) -> str:
-    """A number in words: one decimal below 100, none above."""
-    return f"FIXED({{{key}}},IF(ABS({{{key}}})<100,1,0),TRUE)"
-
-
-def told_apart(key: str, head: str, value: str, limit: str) -> Column:
-    """A number as the words give it: with more digits where it would print like its limit."""
-    digits = f"IF(ROUND({{{value}}},1)=ROUND({limit},1),3,IF(ABS({{{value}}})<100,1,0))"
-    return _helper(key, head, f'=IFERROR(IF({limit}="","",FIXED({{{value}}},{digits},TRUE)),"")')
-
-
-def limit_words(limit: str) -> str:
-    """A limit in words: as many digits as it was given with, three at most."""
-    return f"ROUND({{{limit}}},3)"
+    return checks.at_least(value, limit, words, _unless_named)
 
 
 BEFORE = [
@@ -187,7 +166,7 @@ LIST = [
             'IF(ISERROR({smallest}),{see}&" "&<smallest>,IF(ISERROR({volume}),{see}&" "&<volume>,"")))))'),
 ]  # fmt: skip
 REASONS = [*BEFORE, *LIST]
-PARTS = -(-len(LIST) // 6)  # six reasons joined in one formula are what a person reads
+PARTS = -(-len(LIST) // PIECES_READ)
 _SPAN = f"{{{LIST[0].key}}}:{{{LIST[-1].key}}}"
 WORDS = [
     _verdict("see", "What fails, unless its cause is named",
@@ -207,14 +186,12 @@ WORDS = [
             '{fw},{hottestn},{kloss},{risen},RoadAltitude),""),""))'),
     _verdict("whygap", "Why no clearance",
             '=IFERROR(IF(ISERROR({gapsaid}),"; "&ANSWER_WHY("CLEARANCE_CHECK",{gap},{shield}&"",ClearanceBare,ClearanceShielded),""),"")'),
-    _verdict("worst", "Worst word",
-            f'=IF(COUNTIF({_SPAN},"Change*")>0,"Change*",IF(COUNTIF({_SPAN},"Cannot*")>0,"Cannot*",'
-            f'IF(COUNTIF({_SPAN},"Near*")>0,"Near*","")))'),
+    _verdict("worst", "Worst word", worst(_SPAN)),
     _verdict("first", "First reason",
             '=IF(AND({line}="",{nameless}=""),"",IFERROR(IF({missing}<>"","Not checked: fill in "&{missing},IF({worst}="","Within limits",'
             f'INDEX({_SPAN},MATCH({{worst}},{_SPAN},0)))),"Cannot be worked out: a cell of this row holds an error"))'),
     *(
-        _verdict(f"all{part}", f"All reasons, part {part}", _joined(LIST[part * 6 : part * 6 + 6]))
+        _verdict(f"all{part}", f"All reasons, part {part}", joined(LIST[part * PIECES_READ : (part + 1) * PIECES_READ]))
         for part in range(PARTS)
     ),
     _verdict("asfar", "As far as the data go",

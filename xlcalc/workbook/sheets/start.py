@@ -3,9 +3,12 @@
 from collections.abc import Mapping, Sequence
 
 from openpyxl import Workbook
+from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
+from xlcalc.workbook.blocks import count_name
+from xlcalc.workbook.checks import VERDICTS
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.sheets.printed import lines_of
 from xlcalc.workbook.sheets.start_cells import (
@@ -24,6 +27,7 @@ from xlcalc.workbook.sheets.start_cells import (
 from xlcalc.workbook.sheets.start_limits import limits_block
 from xlcalc.workbook.style import (
     BOXED,
+    HEAD,
     PLAIN,
     QUIET,
     TITLE,
@@ -62,7 +66,6 @@ JOB = (
     Field("PriceListDate", "Price list date", "", "Date of the suppliers' prices.", format="d mmm yyyy"),
     Field("ValidDays", "Quote valid", "days", "How long the prices hold.", (0, 365)),
 )
-VERDICTS = ("Change", "Cannot be worked out", "Not checked", "Near limit", "Within limits")
 MEANINGS = (
     "Mend the lines marked Change: a limit is broken, the Check says what to change",
     "See the lines marked Cannot be worked out: a figure is missing or is not read, the Check names it",
@@ -101,8 +104,9 @@ HELP = (
 )
 
 
-def add(book: Workbook, painter: Painter, job: Job, counts: Mapping[str, str]) -> None:
-    """Write the sheet; `counts` maps what the Lines sheet says to formulas."""
+def add(book: Workbook, painter: Painter, job: Job, said: Mapping[str, Mapping[str, str]]) -> None:
+    """Write the sheet; `said` maps each sheet of the job to what it says: word -> formula."""
+    counts = said["Lines"]
     sheet = book.create_sheet(NAME, 0)
     for place, width in enumerate(WIDTHS, start=1):
         sheet.column_dimensions["ABCDEFGH"[place - 1]].width = width
@@ -112,6 +116,7 @@ def add(book: Workbook, painter: Painter, job: Job, counts: Mapping[str, str]) -
     painter.put(sheet, 2, 1, f"={named}{invented}", PLAIN)
     painter.put(sheet, 3, 1, WARNING, QUIET)
     row = _status(book, sheet, painter, 5, counts)
+    row = _sheets(book, sheet, painter, row + 1, {name: each for name, each in said.items() if name != "Lines"})
     row = _job(book, sheet, painter, row + 1, job)
     row = _air(book, sheet, painter, row + 1, counts)
     row = _legend(sheet, painter, row + 1)
@@ -147,6 +152,44 @@ def _status(book: Workbook, sheet: Worksheet, painter: Painter, row: int, counts
         row += 1
     quiet_rule(sheet, f"C{first}:C{row - 1}", "LinesNamed=0")
     return row
+
+
+def _sheets(
+    book: Workbook, sheet: Worksheet, painter: Painter, row: int, said: Mapping[str, Mapping[str, str]]
+) -> int:
+    """How every other sheet stands: its verdicts counted, and what to do there."""
+    band(sheet, painter, row, "The other sheets")
+    row += 1
+    heads = ("Sheet", "Change", "Cannot be worked out", "Not checked", "Near limit", "Within limits", "What to do there", "Rows")
+    for place, head in enumerate(heads, start=1):
+        look = HEAD._replace(edge="under", across="left" if place in (WORDS, SOURCE) else "right")
+        painter.put(sheet, row, place, head, look._replace(indent=1 if place == SOURCE else 0))
+    sheet.row_dimensions[row].height = 25
+    count = Look(9, edge="line", across="right", format="0")
+    for name, formulas in said.items():
+        row += 1
+        painter.put(sheet, row, WORDS, name, Look(9, edge="line"))
+        for place, word in enumerate(VERDICTS, start=2):
+            painter.put(sheet, row, place, formulas[word], count)
+            define(book, count_name(name, word), place, row)
+        painter.put(sheet, row, SOURCE, _there(name), Look(9, edge="line", indent=1, across="left"))
+        painter.put(sheet, row, CHANGED, formulas["named"], count)
+        define(book, count_name(name, "named"), CHANGED, row)
+        area = f"{NAME}!$B${row}:$F${row}"
+        book.defined_names[count_name(name, "counts")] = DefinedName(count_name(name, "counts"), attr_text=area)
+        quiet_rule(sheet, f"B{row}:H{row}", f"{count_name(name, 'named')}=0")
+    return row + 1
+
+
+def _there(name: str) -> str:
+    """What to do on a sheet."""
+    counts = {word: count_name(name, word) for word in (*VERDICTS, "named", "counts")}
+    words = f'IF({counts["Near limit"]}>0,"look at the rows near their limit","nothing to mend")'
+    for word, do in (("Change", "mend the rows marked Change"), ("Cannot be worked out", "see the rows that cannot be worked out"),
+                     ("Not checked", "fill in the rows that are not checked")):  # fmt: skip
+        words = f'IF({counts[word]}>0,"{do}",{words})'
+    unchecked = f'{counts["named"]}>SUM({counts["counts"]})'
+    return f'=IF({counts["named"]}=0,"",IF({unchecked},"fill the formulas down",{words}))'
 
 
 def _next(first: int) -> str:

@@ -1,0 +1,138 @@
+"""A sheet with one or several tables under each other: the same columns folded, counts on top, one set of names."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from openpyxl import Workbook
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.worksheet import Worksheet
+
+from xlcalc.workbook.checks import VERDICTS
+from xlcalc.workbook.job import Job
+from xlcalc.workbook.rows import BAND_ROW, Column, RowSheet, titled, write
+from xlcalc.workbook.style import QUIET, Painter, page
+
+FIRST_TOP = 6  # band row of the first table: title, job and counts stand above, then its own title
+CHARACTERS_OF_A_PAGE, LARGEST_SCALE = 144, 85  # width of a landscape Letter page, the narrower of the two, in characters
+BETWEEN = 4  # rows from the last data row of a table to the title of the next
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table of a sheet: its declaration, where its rows stand in the job, and how many rows there are at least."""
+
+    made: RowSheet
+    rows: str
+    least: int = 8
+    spare: int = 3
+
+    def count(self, job: Job) -> int:
+        """Rows of the table for a job."""
+        return max(self.least, len(job.tables.get(self.rows, ())) + self.spare)
+
+
+def aligned(tables: Sequence[RowSheet]) -> list[RowSheet]:
+    """The tables with their shown columns first, the last of them (Other reasons) in one line, and then the folded ones."""
+    widest = max(sum(not column.folded for column in table.columns) for table in tables)
+    return [replace(table, columns=_aligned(table.columns, widest)) for table in tables]
+
+
+def _aligned(columns: Sequence[Column], widest: int) -> list[Column]:
+    shown = [column for column in columns if not column.folded]
+    gaps = [Column(f"gap{place}", shown[-2].band, "", "", "gap", 8) for place in range(widest - len(shown))]
+    return [*shown[:-1], *gaps, shown[-1], *(column for column in columns if column.folded)]
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A table where it stands in a sheet."""
+
+    made: RowSheet
+    count: int
+
+    def area(self, key: str) -> str:
+        """A column from guard to guard, with the sheet's name."""
+        return self.made.area(key, self.count)
+
+    @property
+    def last_row(self) -> int:
+        """The row of the marker below the data."""
+        return self.made.first_row + self.count
+
+
+def placed(tables: Sequence[Table], job: Job) -> list[Placed]:
+    """Tables one below the other."""
+    top, found = FIRST_TOP, []
+    for table in tables:
+        found.append(Placed(replace(table.made, top=top), table.count(job)))
+        top = found[-1].last_row + BETWEEN
+    return found
+
+
+def add_tables(
+    book: Workbook, painter: Painter, job: Job, says: str, tables: Sequence[Table], *, hint: str
+) -> tuple[Worksheet, list[Placed], dict[str, str]]:
+    """Write a sheet of tables.
+
+    `says`: what the sheet decides. `hint`: what to type first, shown while the sheet is empty. Returns the sheet, the
+    tables where they stand, and what Start says of the sheet: word -> formula.
+    """
+    found = placed(tables, job)
+    for table, where in zip(tables, found, strict=True):
+        write(book, painter, where.made, list(job.tables.get(table.rows, ())), where.count)
+    made = found[0].made
+    sheet = book[made.name]
+    _widths(sheet, [where.made for where in found])
+    titled(sheet, painter, says, job, heading_counts(made.name, hint))
+    sheet.freeze_panes = sheet.cell(BAND_ROW, made.frozen + 1)
+    shown = sum(not column.folded for column in made.columns)
+    wide = sum(sheet.column_dimensions[get_column_letter(place)].width for place in range(1, shown + 1))
+    page(sheet, landscape=True, titles="1:3", scale=min(LARGEST_SCALE, int(100 * CHARACTERS_OF_A_PAGE / wide)))
+    sheet.print_area = f"A1:{get_column_letter(shown)}{found[-1].last_row + 1}"
+    return sheet, found, said_of(found)
+
+
+def _widths(sheet: Worksheet, tables: Sequence[RowSheet]) -> None:
+    """A column is as wide as the widest of its tables asks for."""
+    shown = sum(not column.folded for column in tables[0].columns)
+    for place, columns in enumerate(zip(*(table.columns[:shown] for table in tables), strict=True), start=1):
+        sheet.column_dimensions[get_column_letter(place)].width = max(
+            column.width for column in columns if column.kind != "gap"
+        )
+
+
+def prefix(name: str) -> str:
+    """What the named counts of a sheet begin with."""
+    return name.replace("-", "").replace(" ", "")
+
+
+def count_name(sheet: str, word: str) -> str:
+    """`LinesNotChecked`: the named cell of Start with a count of a sheet."""
+    return prefix(sheet) + word.title().replace(" ", "")
+
+
+def heading_counts(sheet: str, hint: str) -> str:
+    """The counts of a sheet in words, as a piece of a formula; what to type first while it is empty."""
+    tally = '&"   '.join(f'{word} "&{count_name(sheet, word)}' for word in VERDICTS)
+    named, counts = count_name(sheet, "named"), f'SUM({count_name(sheet, "counts")})'
+    return f'IF({named}=0,"{hint}","{tally}&IF({named}={counts},"","   without a Check "&({named}-{counts})))'
+
+
+def said_of(tables: Sequence[Placed]) -> dict[str, str]:
+    """Formulas over the tables of a sheet: how many rows say each verdict, and how many rows there are."""
+    said = {
+        word: "=" + "+".join(f'COUNTIF({table.area("check")},"{word}*")' for table in tables) for word in VERDICTS
+    }
+    said["named"] = "=" + "+".join(_named(table) for table in tables)
+    return said
+
+
+def _named(table: Placed) -> str:
+    """Rows with a name, and rows that are filled in without one."""
+    key = table.area(table.made.columns[0].key)
+    return f'COUNTIF({key},"?*")+COUNT({key})+COUNTIFS({key},"",{table.area("filled")},">0")'
+
+
+def note(sheet: Worksheet, painter: Painter, row: int, words: str) -> None:
+    """A caution or a remark under a table."""
+    painter.put(sheet, row, 1, words, QUIET)

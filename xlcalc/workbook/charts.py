@@ -1,0 +1,176 @@
+"""Charts: scatter lines with named axes and units, labelled at their ends, read in grey as well as in colour.
+
+Lines differ by style and by shade; the words of a chart stand in a bold cell above it, because a spreadsheet may lose a
+title that points at a cell. No point is cached: every spreadsheet draws from the cells.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from openpyxl.chart import Reference, ScatterChart, Series
+from openpyxl.chart.data_source import StrRef
+from openpyxl.chart.label import DataLabel, DataLabelList
+from openpyxl.chart.layout import Layout, ManualLayout
+from openpyxl.chart.series import SeriesLabel
+from openpyxl.chart.shapes import GraphicalProperties
+from openpyxl.chart.text import RichText
+from openpyxl.drawing.line import LineProperties
+from openpyxl.drawing.text import CharacterProperties, Font, Paragraph, ParagraphProperties
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.worksheet import Worksheet
+
+from xlcalc.workbook.rows import Column, quoted, validation
+from xlcalc.workbook.style import BOXED, FACE, FOLDED, PLAIN, Painter
+
+STYLES = {
+    "first": ("1F4E5F", "solid", 22000),
+    "second": ("A65E00", "dash", 22000),
+    "third": ("3F3F3F", "sysDot", 26000),
+    "limit": ("000000", "lgDashDot", 12700),
+    "faint first": ("1F4E5F", "sysDash", 12700),
+    "faint second": ("A65E00", "sysDash", 12700),
+    "faint third": ("3F3F3F", "sysDash", 12700),
+}  # name: shade, line style, width in EMU; a limit is thin and black, hot is the faint one of a pair
+WIDTH_CM, HEIGHT_CM = 16.5, 8.2
+CHART_ROWS = 20  # rows of a sheet that a chart with its sentence takes
+
+
+@dataclass(frozen=True)
+class Curve:
+    """One line of a chart: its name (text, or a cell of the chart's sheet), its cells, its style.
+
+    `x` and `y` are ranges of one column of the chart's sheet: (column, first row, last row). `marks` draws points
+    without a line between them.
+    """
+
+    name: str
+    x: tuple[int, int, int]
+    y: tuple[int, int, int]
+    style: str = "first"
+    label: str = "last"
+    marks: bool = False
+
+
+@dataclass(frozen=True)
+class Axis:
+    """An axis: its name with unit, whether it is logarithmic, its least and greatest value."""
+
+    words: str
+    log: bool = False
+    low: float | None = None
+    high: float | None = None
+
+
+class Figures:
+    """The figures behind a chart, in folded columns beside it: single cells from the chart's row down, and columns."""
+
+    def __init__(self, sheet: Worksheet, painter: Painter, row: int, column: int) -> None:
+        self._sheet, self._painter, self._row, self._column = sheet, painter, row, column
+
+    def put(self, place: int, head: str, formula: str) -> str:
+        """One cell in the first row, under its head; returns its address."""
+        return self.address(self.column(place, head, [formula]))
+
+    def column(self, place: int, head: str, formulas: Sequence[str]) -> tuple[int, int, int]:
+        """A column of cells under its head: (column, first row, last row), as `Curve` takes them."""
+        column = self._column + place
+        self._painter.put(self._sheet, self._row, column, head, FOLDED._replace(bold=True))
+        for offset, formula in enumerate(formulas, start=1):
+            self._painter.put(self._sheet, self._row + offset, column, formula, FOLDED)
+        return column, self._row + 1, self._row + len(formulas)
+
+    def cells(self, place: int, count: int) -> list[str]:
+        """Addresses of the first cells of a column."""
+        letter = get_column_letter(self._column + place)
+        return [f"${letter}${self._row + offset}" for offset in range(1, count + 1)]
+
+    @staticmethod
+    def address(at: tuple[int, int, int]) -> str:
+        """Address of the first cell of a column."""
+        return f"${get_column_letter(at[0])}${at[1]}"
+
+
+def choice(
+    sheet: Worksheet, painter: Painter, row: int, words: str, offers: str, help_text: str, value: object = None
+) -> str:
+    """A cell beside the first that picks what a chart shows; returns its address."""
+    painter.put(sheet, row, 1, words, PLAIN)
+    painter.put(sheet, row, 2, value, BOXED._replace(format="@"))
+    rule = validation(Column("shown", "", words, "", "list", 0, offers, help_text), f"B{row}")
+    sheet.add_data_validation(rule)
+    rule.add(f"B{row}")
+    return f"$B${row}"
+
+
+def draw(
+    sheet: Worksheet,
+    anchor: str,
+    x: Axis,
+    y: Axis,
+    curves: Sequence[Curve],
+    size: tuple[float, float] = (WIDTH_CM, HEIGHT_CM),
+) -> None:
+    """Put a chart of curves at a cell."""
+    chart = ScatterChart()
+    chart.style, chart.scatterStyle = None, "lineMarker"
+    chart.width, chart.height = size
+    chart.legend, chart.title = None, None
+    chart.auto_title_deleted = True
+    chart.visible_cells_only = False  # the points stand in folded columns
+    chart.display_blanks = "gap"
+    for axis, made in ((x, chart.x_axis), (y, chart.y_axis)):
+        made.title = axis.words
+        made.title.tx.rich.p[0].pPr = ParagraphProperties(defRPr=_letters(900))
+        made.delete = False
+        made.txPr = RichText(p=[Paragraph(pPr=ParagraphProperties(defRPr=_letters(800)), endParaRPr=_letters(800))])
+        made.majorGridlines = None if made is chart.x_axis else made.majorGridlines
+        made.scaling.min, made.scaling.max = axis.low, axis.high
+        if axis.log:
+            made.scaling.logBase = 10
+        made.number_format, made.majorTickMark = "General", "out"
+        made.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill="8A8A8A", w=9525))
+    chart.y_axis.crosses = chart.x_axis.crosses = "min"
+    if chart.y_axis.majorGridlines is not None:
+        line = LineProperties(solidFill="D9D9D9", w=6350)
+        chart.y_axis.majorGridlines.spPr = GraphicalProperties(ln=line)
+    for curve in curves:
+        chart.series.append(_series(sheet, curve))
+    chart.layout = Layout(manualLayout=ManualLayout(xMode="edge", yMode="edge", x=0.09, y=0.04, w=0.76, h=0.78))
+    sheet.add_chart(chart, anchor)
+
+
+def _series(sheet: Worksheet, curve: Curve) -> Series:
+    columns = [Reference(sheet, min_col=at[0], min_row=at[1], max_row=at[2]) for at in (curve.x, curve.y)]
+    series = Series(columns[1], columns[0], title=None if "$" in curve.name else curve.name)
+    if "$" in curve.name:
+        series.tx = SeriesLabel(strRef=StrRef(f"{quoted(sheet.title)}!{curve.name}"))
+    shade, dash, width = STYLES[curve.style]
+    if curve.marks:
+        series.graphicalProperties = GraphicalProperties(ln=LineProperties(noFill=True))
+        series.marker.symbol = {"first": "circle", "second": "diamond"}.get(curve.style, "square")
+        series.marker.size = 7
+        series.marker.graphicalProperties = GraphicalProperties(
+            solidFill=shade if curve.style == "first" else "FFFFFF", ln=LineProperties(solidFill=shade, w=12700)
+        )
+    else:
+        series.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=shade, prstDash=dash, w=width))
+        series.marker.symbol = "none"
+    series.smooth = False
+    if curve.label:
+        series.dLbls = _label(curve.y[2] - curve.y[1] if curve.label == "last" else 0, curve.label)
+    return series
+
+
+def _label(point: int, place: str) -> DataLabelList:
+    """The name of a line beside its last point, or over its first."""
+    label = DataLabel(idx=point, dLblPos="r" if place == "last" else "t", showSerName=True)
+    label.txPr = RichText(p=[Paragraph(pPr=ParagraphProperties(defRPr=_letters(800)), endParaRPr=_letters(800))])
+    every = DataLabelList(dLbl=[label])
+    for made in (label, every):
+        made.showVal = made.showCatName = made.showLegendKey = made.showPercent = False
+    every.showSerName = False
+    return every
+
+
+def _letters(size: int) -> CharacterProperties:
+    return CharacterProperties(latin=Font(typeface=FACE), sz=size, b=False)

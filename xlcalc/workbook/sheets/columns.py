@@ -1,0 +1,79 @@
+"""Columns that many sheets share: typed text, numbers and lists, worked-out numbers, fluids by their row of Fluids."""
+
+from xlcalc.core.kinds import Kind
+from xlcalc.core.registry import functions
+from xlcalc.workbook.checks import folded, reason
+from xlcalc.workbook.rows import Column
+
+
+def span(function: str, argument: str) -> tuple[float, float]:
+    """Span of a bare number, from the declaration of the function that takes it."""
+    reader: Kind = next(arg for arg in functions()[function].args if arg.name == argument).reader
+    found = reader.span()
+    assert found is not None
+    return found
+
+
+def typed(
+    key: str, band: str, head: str, unit: str, width: float, help_text: str, bounds: tuple[float, float], digits: str = ""
+) -> Column:
+    """A number in the header's unit, or text with a unit."""
+    return Column(key, band, head, unit, "input", width, "", help_text, *bounds, format=digits)
+
+
+def counted(
+    key: str, band: str, head: str, unit: str, width: float, help_text: str, bounds: tuple[float, float], digits: str = ""
+) -> Column:
+    """A plain number, without a unit of its own: pieces, hours, money."""
+    return Column(key, band, head, unit, "input", width, "", help_text, *bounds, words=False, format=digits)
+
+
+def text(key: str, band: str, head: str, width: float, help_text: str, wrap: bool = False) -> Column:
+    """Words."""
+    return Column(key, band, head, "", "input", width, "", help_text, text=True, wrap=wrap)
+
+
+def picked(key: str, band: str, head: str, width: float, offers: str, help_text: str) -> Column:
+    """One of a list: a named list, or words from `words`."""
+    return Column(key, band, head, "", "list", width, offers, help_text, wrap=True)
+
+
+def words(*offers: str) -> str:
+    """A list of words for `picked`."""
+    return '"' + ",".join(offers) + '"'
+
+
+def worked(
+    key: str, band: str, head: str, unit: str, width: float, spec: str, digits: str = "", small: bool = False
+) -> Column:
+    """A worked-out number or word."""
+    return Column(key, band, head, unit, "worked", width, spec, format=digits, small=small)
+
+
+def check(band: str, width: float = 36.5) -> Column:
+    """The Check of a row."""
+    return Column("check", band, "Check", "", "words", width, "={first}")
+
+
+def memory(band: str, spec: str, width: float = 7) -> Column:
+    """Whether the verdict of a row rests on memory: `spec` is a condition that holds where it does."""
+    return Column("memory", band, "Rests on", "", "worked", width, f'=IFERROR(IF({{ready}},IF({spec},"memory",""),""),"")', small=True)
+
+
+def others(band: str, width: float = 26) -> Column:
+    """All other reasons of a row."""
+    return Column("others", band, "Other reasons", "", "words", width, "={otherwords}", wrap=True, small=True)
+
+
+def fluid_words(fluid: str = "fluid") -> Column:
+    """The joined words of a fluid from its row of Fluids; never the typed name."""
+    return folded("fw", "Fluid words", "", f'=IF({{ready}},IF({{{fluid}}}="","",INDEX(FluidWords,MATCH({{{fluid}}},FluidNames,0))),"")')
+
+
+def fluid_reason(fluid: str = "fluid") -> Column:
+    """Why a fluid is not found."""
+    return reason("r_fluid", "Fluid in its table",
+                  f'=IF(ISERROR({{fw}}),"Cannot be worked out: see "&<{fluid}>&", not a row of Fluids","")')  # fmt: skip
+
+
+REMEMBERED_FLUID = 'INDEX(FluidMemory,MATCH({fluid},FluidNames,0))="memory"'
