@@ -13,7 +13,8 @@ from xlcalc.workbook.rows import BAND_ROW, Column, RowSheet, titled, write
 from xlcalc.workbook.style import QUIET, Painter, page
 
 FIRST_TOP = 6  # band row of the first table: title, job and counts stand above, then its own title
-CHARACTERS_OF_A_PAGE, LARGEST_SCALE = 144, 85  # width of a landscape Letter page, the narrower of the two, in characters
+CHARACTERS_OF_A_PAGE = 144  # width of a landscape Letter page, the narrower of the two
+LARGEST_SCALE = 85
 BETWEEN = 4  # rows from the last data row of a table to the title of the next
 
 
@@ -32,7 +33,7 @@ class Table:
 
 
 def aligned(tables: Sequence[RowSheet]) -> list[RowSheet]:
-    """The tables with their shown columns first, the last of them (Other reasons) in one line, and then the folded ones."""
+    """The tables with their shown columns first, the last of them in one line down the sheet, then the folded ones."""
     widest = max(sum(not column.folded for column in table.columns) for table in tables)
     return [replace(table, columns=_aligned(table.columns, widest)) for table in tables]
 
