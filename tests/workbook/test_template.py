@@ -21,8 +21,8 @@ from xlcalc.workbook.template import build, content
 
 SHEETS = ["Start", "Lines", "Breathers", "Fluids", "Hoses", "Functions", "Sources", "Self-check"]
 EXCEL_2007 = frozenset(
-    """ABS AND COUNT COUNTA COUNTIF COUNTIFS ERROR.TYPE FIXED IF IFERROR INDEX ISERROR ISNUMBER ISTEXT LEFT LEN MATCH
-    MAX MID MIN OR ROUND ROUNDUP ROW SEARCH SUBSTITUTE SUM SUMIFS SUMPRODUCT TRIM""".split()  # noqa: SIM905
+    """ABS AND COUNT COUNTA COUNTIF COUNTIFS ERROR.TYPE FIXED IF IFERROR INDEX ISERROR ISNUMBER ISTEXT LARGE LEFT LEN
+    MATCH MAX MID MIN OR ROUND ROUNDUP ROW SEARCH SUBSTITUTE SUM SUMIFS SUMPRODUCT TRIM""".split()  # noqa: SIM905
 )  # built-ins that every spreadsheet and the engine share
 
 

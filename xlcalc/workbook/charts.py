@@ -7,10 +7,11 @@ title that points at a cell. No point is cached: every spreadsheet draws from th
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from openpyxl.chart import Reference, ScatterChart, Series
-from openpyxl.chart.data_source import StrRef
+from openpyxl.chart import LineChart, Reference, ScatterChart, Series
+from openpyxl.chart.data_source import AxDataSource, NumDataSource, NumRef, StrRef
 from openpyxl.chart.label import DataLabel, DataLabelList
 from openpyxl.chart.layout import Layout, ManualLayout
+from openpyxl.chart.legend import Legend
 from openpyxl.chart.series import SeriesLabel
 from openpyxl.chart.shapes import GraphicalProperties
 from openpyxl.chart.text import RichText
@@ -32,6 +33,7 @@ STYLES = {
     "faint third": ("3F3F3F", "sysDash", 12700),
 }  # name: shade, line style, width in EMU; a limit is thin and black, hot is the faint one of a pair
 WIDTH_CM, HEIGHT_CM = 16.5, 8.2
+NOT_DRAWN = "0.0001"  # what stands for no point on a logarithmic axis: it lies under the axis, and 0 would be refused
 CHART_ROWS = 20  # rows of a sheet that a chart with its sentence takes
 
 
@@ -112,7 +114,39 @@ def draw(
 ) -> None:
     """Put a chart of curves at a cell."""
     chart = ScatterChart()
-    chart.style, chart.scatterStyle = None, "lineMarker"
+    chart.scatterStyle = "lineMarker"
+    _prepare(chart, x, y, size)
+    for curve in curves:
+        chart.series.append(_series(sheet, curve))
+    sheet.add_chart(chart, anchor)
+
+
+def dots(
+    sheet: Worksheet,
+    anchor: str,
+    x: Axis,
+    y: Axis,
+    names: tuple[int, int, int],
+    curves: Sequence[Curve],
+    size: tuple[float, float] = (WIDTH_CM, HEIGHT_CM),
+) -> None:
+    """Put a chart of points over names at a cell; its legend tells the points apart by shape."""
+    chart = LineChart()
+    _prepare(chart, x, y, size)
+    chart.legend = Legend()
+    chart.legend.position = "t"
+    for curve in curves:
+        series = _series(sheet, curve)
+        series.xVal = series.yVal = None
+        series.val = NumDataSource(numRef=NumRef(f=_reference(sheet, curve.y)))
+        series.cat = AxDataSource(strRef=StrRef(f=_reference(sheet, names)))
+        chart.series.append(series)
+    sheet.add_chart(chart, anchor)
+
+
+def _prepare(chart: ScatterChart | LineChart, x: Axis, y: Axis, size: tuple[float, float]) -> None:
+    """What all charts share: no title, no frame of a stock look, axes with words."""
+    chart.style = None
     chart.width, chart.height = size
     chart.legend, chart.title = None, None
     chart.auto_title_deleted = True
@@ -122,21 +156,21 @@ def draw(
         made.title = axis.words
         made.title.tx.rich.p[0].pPr = ParagraphProperties(defRPr=_letters(900))
         made.delete = False
-        made.txPr = RichText(p=[Paragraph(pPr=ParagraphProperties(defRPr=_letters(800)), endParaRPr=_letters(800))])
-        made.majorGridlines = None if made is chart.x_axis else made.majorGridlines
+        made.txPr = _text(800)
         made.scaling.min, made.scaling.max = axis.low, axis.high
         if axis.log:
             made.scaling.logBase = 10
         made.number_format, made.majorTickMark = "General", "out"
         made.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill="8A8A8A", w=9525))
+    chart.x_axis.majorGridlines = None
     chart.y_axis.crosses = chart.x_axis.crosses = "min"
-    if chart.y_axis.majorGridlines is not None:
-        line = LineProperties(solidFill="D9D9D9", w=6350)
-        chart.y_axis.majorGridlines.spPr = GraphicalProperties(ln=line)
-    for curve in curves:
-        chart.series.append(_series(sheet, curve))
-    chart.layout = Layout(manualLayout=ManualLayout(xMode="edge", yMode="edge", x=0.09, y=0.04, w=0.76, h=0.78))
-    sheet.add_chart(chart, anchor)
+    chart.y_axis.majorGridlines.spPr = GraphicalProperties(ln=LineProperties(solidFill="D9D9D9", w=6350))
+    chart.layout = Layout(manualLayout=ManualLayout(xMode="edge", yMode="edge", x=0.09, y=0.08, w=0.76, h=0.72))
+
+
+def _reference(sheet: Worksheet, at: tuple[int, int, int]) -> str:
+    letter = get_column_letter(at[0])
+    return f"{quoted(sheet.title)}!${letter}${at[1]}:${letter}${at[2]}"
 
 
 def _series(sheet: Worksheet, curve: Curve) -> Series:
@@ -149,9 +183,7 @@ def _series(sheet: Worksheet, curve: Curve) -> Series:
         series.graphicalProperties = GraphicalProperties(ln=LineProperties(noFill=True))
         series.marker.symbol = {"first": "circle", "second": "diamond"}.get(curve.style, "square")
         series.marker.size = 7
-        series.marker.graphicalProperties = GraphicalProperties(
-            solidFill=shade if curve.style == "first" else "FFFFFF", ln=LineProperties(solidFill=shade, w=12700)
-        )
+        series.marker.graphicalProperties = GraphicalProperties(solidFill=shade, ln=LineProperties(solidFill=shade))
     else:
         series.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=shade, prstDash=dash, w=width))
         series.marker.symbol = "none"
@@ -164,12 +196,16 @@ def _series(sheet: Worksheet, curve: Curve) -> Series:
 def _label(point: int, place: str) -> DataLabelList:
     """The name of a line beside its last point, or over its first."""
     label = DataLabel(idx=point, dLblPos="r" if place == "last" else "t", showSerName=True)
-    label.txPr = RichText(p=[Paragraph(pPr=ParagraphProperties(defRPr=_letters(800)), endParaRPr=_letters(800))])
+    label.txPr = _text(800)
     every = DataLabelList(dLbl=[label])
     for made in (label, every):
         made.showVal = made.showCatName = made.showLegendKey = made.showPercent = False
     every.showSerName = False
     return every
+
+
+def _text(size: int) -> RichText:
+    return RichText(p=[Paragraph(pPr=ParagraphProperties(defRPr=_letters(size)), endParaRPr=_letters(size))])
 
 
 def _letters(size: int) -> CharacterProperties:

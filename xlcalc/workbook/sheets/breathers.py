@@ -106,8 +106,8 @@ TANKS = row_table(
         number("tankn", "Tank number", "L", "tank", "L"),
         folded("ventplace", "Place of the vent line", "", '=IF({vent}="",0,IFERROR(MATCH({vent},LineNames,0),0))'),
         folded("airplace", "Its row below", "", '=IF({vent}="",0,IFERROR(MATCH({vent},BreatherLines,0),0))'),
-        folded("end", "Free end", "mm", '=IF({airplace}=0,"",INDEX(BreatherEnds,{airplace}))'),
-        folded("wade", "Wade depth", "mm", '=IF({airplace}=0,"",INDEX(BreatherWades,{airplace}))'),
+        folded("end", "Free end", "mm", '=IF({airplace}=0,"",IF(INDEX(BreatherEnds,{airplace})="","",INDEX(BreatherEnds,{airplace})))'),
+        folded("wade", "Wade depth", "mm", '=IF({airplace}=0,"",IF(INDEX(BreatherWades,{airplace})="","",INDEX(BreatherWades,{airplace})))'),
         folded("drawnwords", "What it draws in, in words", "",
                '=IFERROR("draws in "&FIXED({gulp},0,TRUE)&" mL, hose holds "&FIXED({holds},0,TRUE),"")'),
         told_apart("tanksaid", "Tank in words", "tankn", "{wanted}"),
@@ -174,10 +174,10 @@ AIR = row_table(
                '" makes "&FIXED({asked},1,TRUE),""),"")'),
         reason("r_pressure", "Pressure",
                at_most("pressure", "most", f'{{pressuresaid}}&" kPa behind the vent, at most "&{limit_words("most")}')),
-        reason("r_end", "Free end", '=IF(OR({end}="",{wade}=""),"",IF({end}<={wade},"Change: end "&{end}&" mm, below the wade depth "&'
+        reason("r_end", "Free end", '=IF(OR({ready}=FALSE,{end}="",{wade}=""),"",IF({end}<={wade},"Change: end "&{end}&" mm, below the wade depth "&'
                '{wade}&" mm",""))'),
         reason("r_splash", "Splash",
-               '=IF(AND({splash}="yes",OR({cover}="",{cover}="none")),"Change: filter in splash and no cover","")'),
+               '=IF(AND({ready},{splash}="yes",OR({cover}="",{cover}="none")),"Change: filter in splash and no cover","")'),
         reason("r_filter", "Filter", at_least("filter", "filterwanted", '"filter "&{filtersaid}&" cm², at least "&FIXED({filterwanted},1,TRUE)')),
         reason("r_rest", "Other answers", f'=IF(ISERROR({{boreleast}}),{CANNOT}<boreleast>,"")'),
     ],
@@ -216,7 +216,7 @@ DRAINS = row_table(
         fluid_reason(),
         reason("r_height", "Height", at_least("heightn", "least", '"tank "&FIXED({heightn},0,TRUE)&" mm above the port, "&{casen}&'
                                               '" kPa case pressure needs at least "&FIXED({least},0,TRUE)')),
-        reason("r_loop", "Low loop", '=IF({loop}="yes","Change: low loop holds oil","")'),
+        reason("r_loop", "Low loop", '=IF(AND({ready},{loop}="yes"),"Change: low loop holds oil","")'),
         reason("r_rest", "Other answers", f'=IF(ISERROR({{seconds}}),{CANNOT}<seconds>,"")'),
     ],
     ("fluid", "hottest", "height", "case", "bore", "length", "volume"),

@@ -7,8 +7,10 @@ from openpyxl.worksheet.pagebreak import Break
 
 from xlcalc.core.tables import raw_rows
 from xlcalc.functions.fluid_words import CLASSES, KINDS, fluid_names
+from xlcalc.workbook.charts import CHART_ROWS
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import FIRST_ROW, Column, RowSheet, heading, name_areas, name_list, write
+from xlcalc.workbook.sheets.fluids_charts import add_charts
 from xlcalc.workbook.sheets.words import figure, figure_at, joined, piece, typed_number, word
 from xlcalc.workbook.style import Painter, page
 
@@ -86,6 +88,8 @@ COLUMNS = [
            '=IF({fluid}="","",IFERROR(ANSWER_WHY("FLUID_KNOWN_DOWN_TO",{words}),"xlcalc is not connected here"))'),
     Column("kindused", "Words", "Kind as used", "", "folded", 12,
            '=IF({kind}<>"",{kind},IFERROR(INDEX([kind],MATCH({based},[fluid],0))&"",""))'),
+    Column("hotused", "Words", "Known to, as used", "°C", "folded", 9,
+           '=IF({fluid}="","",IF({hottest}<>"",{hottest},IFERROR(INDEX([hottest],MATCH({based},[fluid],0)),"")))'),
     *PIECES,
     joined("fluid", [column.key for column in PIECES]),
 ]  # fmt: skip
@@ -100,7 +104,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     count = len(rows) + SPARE
     sheet = write(book, painter, SHEET, rows, count)
     name_areas(book, SHEET, (("FluidNames", "fluid"), ("FluidWords", "words"), ("FluidKinds", "kindused"),
-                             ("FluidMemory", "memory"), ("FluidKnown", "known")), count)  # fmt: skip
+                             ("FluidMemory", "memory"), ("FluidKnown", "known"), ("FluidHottest", "hotused")), count)  # fmt: skip
     name_list(book, SHEET, "FluidList", "fluid", count)
     check = SHEET.area("check", count, sheet=False)
     counts = f'"Change "&COUNTIF({check},"Change*")&"   Cannot be worked out "&COUNTIF({check},"Cannot*")'
@@ -111,7 +115,10 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     heading(sheet, painter, SHEET, job, counts + pending, hint=hint)
     page(sheet, landscape=True, titles="1:6", columns="A:B", scale=74)
     sheet.col_breaks.append(Break(id=[column.key for column in COLUMNS].index("coldest")))
-    sheet.print_area = f"A1:{SHEET.letter('litres')}{FIRST_ROW + count}"
+    last = FIRST_ROW + count
+    add_charts(sheet, painter, SHEET, last + 2)
+    sheet.row_breaks.append(Break(id=last + 1))
+    sheet.print_area = f"A1:{SHEET.letter('litres')}{last + 2 + 2 * CHART_ROWS}"
 
 
 def _cited(row: Mapping[str, str]) -> dict[str, object]:

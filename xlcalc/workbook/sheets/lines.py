@@ -8,9 +8,11 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.core.kinds import Kind
 from xlcalc.core.registry import functions
+from xlcalc.workbook.charts import CHART_ROWS
 from xlcalc.workbook.checks import VERDICTS
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import BAND_ROW, FIRST_ROW, Column, RowSheet, heading, name_areas, name_list, write
+from xlcalc.workbook.sheets.lines_chart import RANK, add_chart
 from xlcalc.workbook.sheets.lines_reasons import REASONS, WORDS
 from xlcalc.workbook.style import QUIET, Painter, page
 
@@ -224,7 +226,7 @@ BEHIND = [
             '=IF({ready},CLEARANCE_CHECK({gap},{shield}&"",ClearanceBare,ClearanceShielded),"")'),
 ]  # fmt: skip
 SHEET = RowSheet(
-    NAME, "Does each line pass, and what to change?", [*INPUTS, *HELPER, *RESULTS, *BEHIND, *REASONS, *WORDS], "from", 3
+    NAME, "Does each line pass, and what to change?", [*INPUTS, *HELPER, *RESULTS, *BEHIND, RANK, *REASONS, *WORDS], "from", 3
 )
 
 
@@ -256,16 +258,18 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     last = FIRST_ROW + count
     for key in ("from", "smallest"):  # on both sheets of paper
         painter.put(sheet, last + 1, 1 + [column.key for column in SHEET.columns].index(key), CAUTION, QUIET)
+    add_chart(sheet, painter, SHEET, count, last + 3)
     page(sheet, landscape=True, titles="1:6", columns="A:B", scale=74)
-    _print(sheet, count)
+    _print(sheet, last + 3 + CHART_ROWS)
     return said
 
 
-def _print(sheet: Worksheet, count: int) -> None:
+def _print(sheet: Worksheet, last: int) -> None:
     """Two sheets of paper a row: what goes in, what comes out; Line and Check on both."""
     keys = [column.key for column in SHEET.columns]
     sheet.col_breaks.append(Break(id=1 + keys.index("bypass")))
-    sheet.print_area = f"A1:{SHEET.letter('others')}{FIRST_ROW + count + 1}"
+    sheet.row_breaks.append(Break(id=last - CHART_ROWS - 1))
+    sheet.print_area = f"A1:{SHEET.letter('others')}{last}"
 
 
 def _counts(count: int) -> dict[str, str]:

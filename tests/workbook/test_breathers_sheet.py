@@ -1,0 +1,112 @@
+"""The Breathers sheet: what each tank, air line and drain of the demo must say, and what a changed cell makes of it."""
+
+from collections.abc import Mapping
+from math import pi
+
+import pytest
+
+from xlcalc.workbook.blocks import Placed, placed
+from xlcalc.workbook.demo import demo_job
+from xlcalc.workbook.job import Job
+from xlcalc.workbook.recalc import Report
+from xlcalc.workbook.sheets.breathers import NAME, TABLES
+
+from .jobs import computed, with_rows
+
+ROWS = [table.rows for table in TABLES]
+
+
+def said(report: Report, job: Job, table: str, key: str = "check") -> dict[str, object]:
+    """Name of a row -> what a column of its table says."""
+    where: Placed = placed(TABLES, job)[ROWS.index(table)]
+    first = where.made.columns[0].key
+    found = {}
+    for row in range(where.made.first_row, where.last_row):
+        if name := report.value_at(NAME, f"{where.made.letter(first)}{row}"):
+            found[str(name)] = report.value_at(NAME, f"{where.made.letter(key)}{row}")
+    return found
+
+
+@pytest.fixture(scope="module")
+def demo() -> Report:
+    return computed(demo_job())
+
+
+def test_every_row_of_the_demo_says_what_it_must(demo: Report) -> None:
+    job = demo_job()
+    assert said(demo, job, "tanks") == {
+        "fuel tank": "Within limits",
+        "axle": "Near limit: draws in 584 mL, hose holds 93: the end must stay above the water",
+        "gearbox": "Near limit: draws in 1514 mL, hose holds 69: the end must stay above the water",
+        "engine": "Change: tank 1.5 L, wanted at least 2.0",
+        "coolant": "Within limits",
+    }
+    assert said(demo, job, "airlines") == {
+        "FU-4": "Within limits",
+        "BR-1": "Change: filter in splash and no cover",
+        "BR-2": "Within limits",
+        "BR-3": "Within limits",
+    }
+    assert said(demo, job, "drains") == {
+        "engine catch tank": "Change: tank 80 mm above the port, 1 kPa case pressure needs at least 125",
+        "gearbox catch tank": "Within limits",
+    }
+
+
+# Worked by hand in plain arithmetic. Petrol: ASTM D1250 coefficients by AP-42's fluid of 745 kg/m3, growth 4.4 % over
+# 35 K (the demo job's own statement); 95 % of 90 L; gas law for the air; pi/4 d2 L for the hoses; p/(rho g)
+# for the head.
+KELVIN = 273.15
+BY_HAND = [
+    ("tanks", "growth", "fuel tank", 4.0, 0.05),
+    ("tanks", "fillto", "fuel tank", 0.95 * 90, 1e-9),
+    ("tanks", "wanted", "fuel tank", 1.3 * 4.0, 0.06),
+    ("tanks", "holds", "axle", pi / 4 * 7.9**2 * 1.9, 0.05),
+    ("tanks", "gulp", "axle", 1000 * (1.8 * (1 - (5 + KELVIN) / (95 + KELVIN)) + 2.2 * 0.0656), 4),  # oil shrinks 6.6 %
+    ("tanks", "wanted", "engine", 2.0, 1e-9),  # 0.05 L/h x 10 h x 1.5 = 0.75, at least 2
+    ("tanks", "growth", "coolant", 0.57, 0.01),
+    ("airlines", "flow", "BR-3", 3.0 * 4500 / 2 * 0.01, 1e-9),
+    ("airlines", "filterleast", "BR-3", 67.5 / 60000 / 0.5 * 1e4, 1e-9),
+    ("airlines", "pressure", "FU-4", 0.23, 0.005),
+    ("drains", "least", "gearbox catch tank", 63.4, 0.1),  # 500 Pa over 804 kg/m3 of oil at 110 degC and 9.80665 m/s2
+]
+
+
+@pytest.mark.parametrize(("table", "key", "name", "expected", "margin"), BY_HAND)
+def test_numbers_worked_by_hand(
+    demo: Report, table: str, key: str, name: str, expected: float, margin: float
+) -> None:
+    assert said(demo, demo_job(), table, key)[name] == pytest.approx(expected, abs=margin)
+
+
+CHANGES: list[tuple[str, str, Mapping[str, object], str]] = [
+    ("tanks", "fuel tank", {"tank": "4 L"}, "Change: tank 4.0 L, wanted at least 5.2"),
+    ("tanks", "coolant", {"tank": 0.77}, "Near limit: tank 0.8 L, wanted at least 0.7"),
+    ("tanks", "axle", {"vent": None}, "Not checked: fill in Vent line"),
+    ("tanks", "gearbox", {"hours": None}, "Not checked: fill in Hours"),
+    ("tanks", "engine", {"fluid": "milk", "tank": 5}, "Cannot be worked out: see Fluid, not a row of Fluids"),
+    ("airlines", "BR-2", {"end": 400}, "Change: end 400 mm, below the wade depth 500 mm"),
+    ("airlines", "FU-4", {"line": "PS-1"}, "Change: PS-1 is no vent on Lines"),
+    ("airlines", "BR-3", {"filter": 20}, "Change: filter 20.0 cm², at least 22.5"),
+    ("airlines", "BR-1", {"line": "BR-9"}, "Cannot be worked out: BR-9 is not a line of Lines"),
+    ("drains", "gearbox catch tank", {"loop": "yes"}, "Change: low loop holds oil"),
+    ("drains", "engine catch tank", {"height": "13 cm"}, "Near limit: tank 130 mm above the port"),
+]
+
+
+def test_a_changed_cell_changes_the_verdict() -> None:
+    """All changes at once: each is in a row of its own."""
+    job = demo_job()
+    for table, name, cells, _ in CHANGES:
+        job = with_rows(job, table, name, cells)
+    report = computed(job)
+    for table, name, cells, words in CHANGES:
+        key = str(next(iter(cells.values()))) if next(iter(cells)) == "line" else name
+        assert str(said(report, job, table)[key]).startswith(words)
+
+
+def test_a_gulp_whose_end_is_not_known_is_not_checked() -> None:
+    job = with_rows(demo_job(), "airlines", "BR-1", {"end": None})
+    assert said(computed(job), job, "tanks")["axle"] == "Not checked: fill in free end and wade depth of BR-1 below"
+    job = with_rows(demo_job(), "airlines", "BR-1", {"end": 300})
+    assert str(said(computed(job), job, "tanks")["axle"]).startswith("Change: draws in 584 mL, hose holds 93")

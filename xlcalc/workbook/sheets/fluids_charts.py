@@ -1,0 +1,62 @@
+"""The charts of Fluids: viscosity of up to three fluids against temperature, density and vapour pressure of the first."""
+
+from openpyxl.worksheet.worksheet import Worksheet
+
+from xlcalc.workbook.charts import CHART_ROWS, NOT_DRAWN, Axis, Curve, Figures, choice, draw
+from xlcalc.workbook.rows import RowSheet
+from xlcalc.workbook.style import DECIDES, Painter
+
+Points = tuple[int, int, int]  # a column of cells: column, first row, last row
+SHOWN = (("first", "ATF generic"), ("second", "engine oil 10W-40"), ("third", "petrol"))  # and what is chosen at first
+STYLES = ("first", "second", "third")
+POINTS = 13  # of a curve, from the lowest to the highest temperature at which the fluid is known
+COLUMNS = 10  # folded cells that one fluid takes
+SMALL = (12.0, 7.6)
+BELOW = CHART_ROWS - 2  # rows from the upper charts to the one below
+
+
+def add_charts(sheet: Worksheet, painter: Painter, made: RowSheet, row: int) -> None:
+    """Write the choices, the sentence and the charts from a row down."""
+    folded = 1 + [column.key for column in made.columns].index("why")
+    curves: list[tuple[str, Points, Points, Points, Points]] = []
+    for place, (word, fluid) in enumerate(SHOWN):
+        asked = f"Which fluid the charts show. Blank: {'the first row' if not place else 'none'}."
+        cell = choice(sheet, painter, row + place, f"Fluid shown, {word}", "FluidList", asked, fluid)
+        at = Figures(sheet, painter, row, folded + place * COLUMNS)
+        curves.append(_fluid(at, cell, first=not place))
+    at = Figures(sheet, painter, row, folded)
+    cold = at.put(8, "Coldest start, °C", '=IF(ColdestStart="","",QUANTITY_IN(ColdestStart,"degC"))')
+    thick = at.put(9, "mm²/s at it", f'=IF({cold}="","",IFERROR(FLUID_VISCOSITY({at.cells(1, 1)[0]},{cold}),"not known"))')
+    said = f'IF(ISNUMBER({thick}),ROUND({thick},1)&" mm²/s",{thick})'
+    sentence = f'=IF({cold}="","",{curves[0][0]}&": "&{said}&" at the coldest start of "&ROUND({cold},1)&" °C")'
+    painter.put(sheet, row, made.frozen + 2, sentence, DECIDES)
+    top = row + len(SHOWN)
+    warm = Axis("temperature, °C")
+    draw(sheet, f"A{top}", warm, Axis("viscosity, mm²/s (cSt)", log=True, low=0.1), [
+        Curve(name, x, viscosity, style) for (name, x, viscosity, *_), style in zip(curves, STYLES, strict=True)
+    ])  # fmt: skip
+    name, x, _, density, vapour = curves[0]
+    draw(sheet, f"G{top}", warm, Axis("density, kg/m³"), [Curve(name, x, density)], SMALL)
+    draw(sheet, f"A{top + BELOW}", warm, Axis("vapour pressure, kPa abs", low=0), [Curve(name, x, vapour)], SMALL)
+
+
+def _fluid(at: Figures, cell: str, *, first: bool) -> tuple[str, Points, Points, Points, Points]:
+    """The figures of one fluid: its name's cell, temperatures, viscosity, density, vapour pressure."""
+    name = at.put(0, "Fluid", f'=IF({cell}="",{"INDEX(FluidNames,2)&" if first else ""}"",{cell})')
+    words = at.put(1, "Words", f'=IF({name}="","",INDEX(FluidWords,MATCH({name},FluidNames,0)))')
+    cold = at.put(2, "From", f'=IF({name}="",0,INDEX(FluidKnown,MATCH({name},FluidNames,0)))')
+    hot = at.put(3, "To", f'=IF({name}="",0,MAX({cold}+20,INDEX(FluidHottest,MATCH({name},FluidNames,0))))')
+    x = at.column(4, "°C", [f"={cold}+({hot}-{cold})*{point}/{POINTS - 1}" for point in range(POINTS)])
+    warm = at.cells(4, POINTS)
+
+    def answers(place: int, head: str, function: str, missing: str) -> Points:
+        asked = (f'=IF({name}="",{missing},IFERROR({function}({words},{degree}),{missing}))' for degree in warm)
+        return at.column(place, head, list(asked))
+
+    return (
+        name,
+        x,
+        answers(5, "mm²/s", "FLUID_VISCOSITY", NOT_DRAWN),
+        answers(6, "kg/m³", "FLUID_DENSITY", '""'),
+        answers(7, "kPa", "FLUID_VAPOUR_PRESSURE", '""'),
+    )
