@@ -135,6 +135,8 @@ CASES: list[tuple[str, dict[str, object], str]] = [
     ("PS-1", {"hose": "no such hose"}, "alone: Cannot be worked out: "),
     ("PS-1", {"fluid": "milk"}, "alone: Cannot be worked out: "),
     ("PS-1", {"length": "1.6 kg"}, "alone: Cannot be worked out: "),
+    ("PS-1", {"line": "PS*"}, "Change: write the name without * ? ~ < > ="),
+    ("PS-1", {"line": "PS-1 "}, "Change: a blank too many in the name"),
 ]
 # 5.25 L/min through 9.5 mm by hand: 8.75e-5 m3/s over 7.088e-5 m2 = 1.234 m/s; 66 mm more rise cost 0.5 kPa. A number
 # never prints like the limit that it breaks. "also" stands among the other reasons, "alone" leaves these empty: one
@@ -156,7 +158,8 @@ def cases() -> Report:
 @pytest.mark.parametrize("place", range(len(CASES)), ids=[f"{line}-{list(cells)}" for line, cells, _ in CASES])
 def test_a_changed_cell_changes_the_verdict(cases: Report, place: int) -> None:
     words = CASES[place][2]
-    check, others = str(said(cases)[f"T{place}"]), str(said(cases, "others")[f"T{place}"])
+    name = str(CASES[place][1].get("line", f"T{place}"))
+    check, others = str(said(cases)[name]), str(said(cases, "others")[name])
     if words.startswith("also: "):
         assert words.removeprefix("also: ") in others
     elif words.startswith("alone: "):
@@ -199,7 +202,7 @@ def test_a_limit_or_a_coldest_start_typed_as_text_is_read_and_never_ignored() ->
         assert said(text, key)["FU-2"] == said(plain, key)["FU-2"]
     assert "at most 2.5" in f"{said(plain)['FU-2']}{said(plain, 'others')['FU-2']}"
     assert said(text)["PS-3"] == EXPECTED["PS-3"]
-    assert str(said(of(VelocityFuel="slow"))["FU-1"]).startswith("Cannot be worked out: see Velocity")
+    assert said(of(VelocityFuel="slow"))["FU-1"] == "Cannot be worked out: a limit on Start is not a number"
 
 
 def test_a_total_is_incomplete_while_a_line_has_no_answer(cases: Report) -> None:
@@ -239,6 +242,8 @@ def test_a_verdict_of_the_liner_table_rests_on_memory() -> None:
 
 
 def test_a_half_filled_row_holds_up_the_rest_of_its_circuit() -> None:
+    wrong = said(computed(changed("GB-1", {"length": "2 kg"})))
+    assert wrong["GB-2"] == "Cannot be worked out: another line of circuit GB has no answer yet"
     found = said(computed(changed("GB-1", {"length": None})))
     assert found["GB-1"] == "Not checked: fill in Length"
     assert found["GB-2"] == "Cannot be worked out: another line of circuit GB is not filled in"

@@ -48,6 +48,15 @@ def reason(key: str, head: str, spec: str) -> Column:
     return Column(key, "Reasons", head, "", "reason", 24, spec)
 
 
+def plain_name(key: str, name: str = "r_plain") -> Column:
+    """A name that a spreadsheet would take for a pattern or a comparison, or that only looks like another one."""
+    bare = f'SUBSTITUTE(SUBSTITUTE(SUBSTITUTE({{{key}}},"*",""),"?",""),"~","")'
+    signs = f'OR(ISNUMBER(SEARCH(LEFT({{{key}}},1),"<>=")),LEN({bare})<LEN({{{key}}}))'
+    return reason(name, "Name as typed",
+                  f'=IFERROR(IF({{{key}}}="","",IF({signs},"Change: write the name without * ? ~ < > =",'
+                  f'IF(TRIM({{{key}}})={{{key}}}&"","","Change: a blank too many in the name"))),"")')  # fmt: skip
+
+
 def at_most(value: str, limit: str, words: str, failed: Callable[[str], str] = said_by) -> str:
     """A reason for a number that must not pass a limit in its row; a blank limit means that there is none."""
     return (
@@ -189,6 +198,7 @@ def _causes(
             reason("r_connected", "Connection", f'=IF({counted}>0,"Cannot be worked out: xlcalc is not connected here","")')
         )
     if unique:
+        found.append(plain_name(first))
         found.append(
             reason("r_twice", "Names", f'=IF({{{first}}}="","",IF(COUNTIF([{first}],{{{first}}})>1,'
                    f'"Change: two rows are called "&{{{first}}},""))')

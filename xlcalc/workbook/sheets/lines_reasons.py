@@ -1,7 +1,7 @@
 """The reasons behind the Check of a line: one folded column each, in the order in which they count."""
 
 from xlcalc.workbook import checks
-from xlcalc.workbook.checks import CANNOT, PIECES_READ, joined, limit_words, shown, told_apart, worst
+from xlcalc.workbook.checks import CANNOT, PIECES_READ, joined, limit_words, plain_name, shown, told_apart, worst
 from xlcalc.workbook.rows import Column
 
 SEE = 'IF({see}="","",{see}&" "&'  # the same, but silent where a cause is named already
@@ -80,8 +80,12 @@ BEFORE = [
 LIST = [
     _cause("r_connected", "Connection",
             '=IF({strange}>0,"Cannot be worked out: xlcalc is not connected here","")'),
+    plain_name("line"),
     _cause("r_named", "Names",
             '=IF({line}="","",IF(COUNTIF([line],{line})>1,"Change: two lines are called "&{line},""))'),
+    _cause("r_limits", "Limits on Start",
+            '=IF(AND({r_use}="",{r_fluid}="",OR(ISERROR({vmax}),ISERROR({marginmin}),ISERROR({flowmin}),ISERROR({ventmax}),ISERROR({returnmax}))),'
+            '"Cannot be worked out: a limit on Start is not a number","")'),
     _cause("r_typed", "Typed cells",
             '=IF({typedwhy}="","","Cannot be worked out: "&SUBSTITUTE(MID({typedwhy},3,230),"Quantity: ",""))'),
     _cause("r_fluid", "Fluid in its table",
@@ -154,7 +158,8 @@ LIST = [
             at_most("drophot", "ventmax", f'{{ventsaid}}&" kPa behind the vent, at most "&{limit_words("ventmax")}&{{advice}}')),
     _reason("r_gap", "Clearance", f'=IFERROR(SUBSTITUTE({{gapsaid}},"Within limits",""),{SEE}<gap>))'),
     _reason("r_circuit", "Circuit",
-            '=IF({waiting}>0,"Cannot be worked out: another line of circuit "&{circuit}&" is not filled in","")'),
+            '=IF({waiting}>0,"Cannot be worked out: another line of circuit "&{circuit}&IF(COUNTIFS([circuitw],{circuitw},'
+            '[ready],FALSE)>0," is not filled in"," has no answer yet"),"")'),
     _reason("r_pushes", "Circuit pushed alike",
             '=IF(AND({limited},{circuitw}<>""),IF(COUNTIF([circuitw],{circuitw})>COUNTIFS([circuitw],{circuitw},[pushedw],{pushedw}),'
             '"Change: lines of circuit "&{circuitw}&" are pushed in different ways",""),"")'),
@@ -170,7 +175,7 @@ PARTS = -(-len(LIST) // PIECES_READ)
 _SPAN = f"{{{LIST[0].key}}}:{{{LIST[-1].key}}}"
 WORDS = [
     _verdict("see", "What fails, unless its cause is named",
-            '=IF(AND({r_connected}="",{r_typed}="",{r_fluid}="",{r_hosename}="",{r_narrow}=""),"Cannot be worked out: see","")'),
+            '=IF(AND({r_connected}="",{r_typed}="",{r_fluid}="",{r_hosename}="",{r_narrow}="",{r_limits}=""),"Cannot be worked out: see","")'),
     _verdict("whytyped1", "Why a typed cell is not read, 1", _why(("flown", "flow", "L/min"), ("highestn", "highest", "kPa"))),
     _verdict("whytyped2", "Why a typed cell is not read, 2", _why(("hottestn", "hottest", "degC"), ("coldn", "coldest", "degC"))),
     _verdict("whytyped3", "Why a typed cell is not read, 3", _why(("lengthn", "length", "m"), ("risen", "rise", "m"))),
