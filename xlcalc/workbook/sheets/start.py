@@ -81,6 +81,8 @@ TALLIES = (
     ("Hose in all lines, m", "metres", "MetresOfHose"),
     ("Liquid in all lines, L", "litres", "LitresOfFluid"),
 )
+UNCHECKED, MISSING = "fill the formulas down", "fill in the rows that are not checked"
+CANNOT, CHANGE = "see the rows that cannot be worked out", "mend the rows marked Change"
 WARNING = (
     "Steering, fuel and brake assistance can kill: see the cautions below. Hydraulic brake lines are out of scope."
 )
@@ -166,6 +168,7 @@ def _sheets(
         painter.put(sheet, row, place, head, look._replace(indent=1 if place == SOURCE else 0))
     sheet.row_dimensions[row].height = 25
     count = Look(9, edge="line", across="right", format="0")
+    first = row + 1
     for name, formulas in said.items():
         row += 1
         painter.put(sheet, row, WORDS, name, Look(9, edge="line"))
@@ -178,6 +181,12 @@ def _sheets(
         area = f"{NAME}!$B${row}:$F${row}"
         book.defined_names[count_name(name, "counts")] = DefinedName(count_name(name, "counts"), attr_text=area)
         quiet_rule(sheet, f"B{row}:H{row}", f"{count_name(name, 'named')}=0")
+    for name, column in (("SheetsNamed", "A"), ("SheetsToDo", "G")):
+        book.defined_names[name] = DefinedName(name, attr_text=f"{NAME}!${column}${first}:${column}${row}")
+    row += 1
+    painter.put(sheet, row, WORDS, "Next among these", PLAIN)
+    painter.put(sheet, row, OWN, _next_sheet(), PLAIN)
+    define(book, "NextSheet", OWN, row)
     return row + 1
 
 
@@ -185,21 +194,29 @@ def _there(name: str) -> str:
     """What to do on a sheet."""
     counts = {word: count_name(name, word) for word in (*VERDICTS, "named", "counts")}
     words = f'IF({counts["Near limit"]}>0,"look at the rows near their limit","nothing to mend")'
-    for word, do in (("Change", "mend the rows marked Change"), ("Cannot be worked out", "see the rows that cannot be worked out"),
-                     ("Not checked", "fill in the rows that are not checked")):  # fmt: skip
+    for word, do in (("Change", CHANGE), ("Cannot be worked out", CANNOT), ("Not checked", MISSING)):
         words = f'IF({counts[word]}>0,"{do}",{words})'
     unchecked = f'{counts["named"]}>SUM({counts["counts"]})'
-    return f'=IF({counts["named"]}=0,"",IF({unchecked},"fill the formulas down",{words}))'
+    return f'=IF({counts["named"]}=0,"",IF({unchecked},"{UNCHECKED}",{words}))'
 
 
 def _next(first: int) -> str:
-    """What to do next: the meaning of the most urgent verdict there is."""
+    """What to do next: the meaning of the most urgent verdict of Lines, then the first other sheet with something to do."""
     change, cannot, missing = (f"$D${first + place}" for place in range(3))
     return (
         '=IF(LinesNamed=0,"Fill in the job below, then go to Lines and type the first line",IF(LinesUnchecked>0,'
         f'"Fill the formulas of Lines down",IF(LinesNotChecked>0,{missing},IF(LinesCannotBeWorkedOut>0,{cannot},'
-        f'IF(LinesChange>0,{change},"Every line is within or near its limits")))))'
+        f"IF(LinesChange>0,{change},NextSheet)))))"
     )
+
+
+def _next_sheet() -> str:
+    """The first sheet besides Lines with something to do, and what."""
+    words = '"Every row of the workbook is within or near its limits"'
+    for do in (UNCHECKED, MISSING, CANNOT, CHANGE):
+        place = f'MATCH("{do}",SheetsToDo,0)'
+        words = f'IF(COUNTIF(SheetsToDo,"{do}")>0,"Go to "&INDEX(SheetsNamed,{place})&": {do}",{words})'
+    return f"={words}"
 
 
 def _legend(sheet: Worksheet, painter: Painter, row: int) -> int:
