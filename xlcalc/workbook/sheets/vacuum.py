@@ -26,6 +26,7 @@ LEAST_NOTE = (
     "The least vacuum is a truck rule's warning level, an engineering default: the brake maker's figure goes over it on "
     "Start. Every stop counts as a full stroke; a vacuum pump keeps its own figure, see Vacuum measured."
 )
+LARGEST = span("VACUUM_AFTER_STOPS", "reservoir_volume")[1]  # no larger reservoir is ever advised
 ALL_READ = "+".join(f"{{{key}}}" for key in ("diametern", "stroken", "servon", "reservoirn", "vacn", "atn", "stopsn", "backn"))
 
 
@@ -89,16 +90,18 @@ SERVOS = row_table(
         told_apart("roadsaid", "At the road in words", "road", "{least}"),
         told_apart("aftersaid", "After stops in words", "after", "{least}"),
         told_apart("backsaid", "Wanted back in words", "backn", "{road}"),
+        folded("size", "Reservoir to fit", "L",
+               f'=IF({{ready}},IF({{starts}},IF({{wanted}}<={LARGEST:g},ROUNDUP({{wanted}},1),""),""),"")'),
         folded("advice", "What to do, in words", "",
-               '=IF({ready},IFERROR(IF({after}>={least},"",IF({starts},": reservoir "&FIXED(ROUNDUP({wanted},1),1,TRUE)&" L or more",'
-               '": more engine vacuum or a vacuum pump")),""),"")'),
+               '=IF({ready},IFERROR(IF({after}>={least},"",IF({size}="",": more engine vacuum or a vacuum pump",": reservoir "&'
+               'FIXED({size},1,TRUE)&" L or more")),""),"")'),
         folded("failed", "Answer that failed", "",
-               '=IF({read},IF(ISERROR({swept}),<swept>,IF(ISERROR({available}),<available>,IF(ISERROR({used}),<used>,'
+               '=IF({read},IF(ISERROR({swept}),<swept>,IF(ISERROR({available}),<available>,IF(AND(ISERROR({used}),ISERROR({flown})=FALSE),<used>,'
                'IF(ISERROR({recovery}),<recovery>,"")))),"")'),
         why("swept", "stroke volume", "SERVO_STROKE_VOLUME", "{diametern},{stroken},{diaphragms}", "{read}"),
         why("road", "vacuum at the road", "VACUUM_AT_ALTITUDE", "{vacn},{atn},RoadAltitude", "{read}"),
-        why("after", "vacuum after stops", "VACUUM_AFTER_STOPS", "{road},{stopsn},{swept},{servon},{reservoirn},RoadAltitude", "ISNUMBER({road}+{swept})"),
-        why("recovery", "time", "VACUUM_RECOVERY_TIME", "{after},{backn},{road},{servon}+{reservoirn},{used},RoadAltitude", "ISNUMBER({after})"),
+        why("after", "vacuum after stops", "VACUUM_AFTER_STOPS", "{road},{stopsn},{swept},{servon},{reservoirn},RoadAltitude", "AND({read},ISNUMBER({road}+{swept}))"),
+        why("recovery", "time", "VACUUM_RECOVERY_TIME", "{after},{backn},{road},{servon}+{reservoirn},{used},RoadAltitude", "AND({read},ISNUMBER({after}+{used}))"),
     ],
     [
         no_line("feed", 1, "the feed line"),
@@ -109,8 +112,8 @@ SERVOS = row_table(
                at_least("after", "least", f'{{aftersaid}}&" kPa left after "&{{stopswords}}&", at least "&{limit_words("least")}&{{advice}}',
                         lambda label: f'IF(AND({{read}},ISNUMBER({{road}}+{{swept}})),{CANNOT}{label},"")')),
         reason("r_swept", "Stroke against servo",
-               '=IFERROR(IF({swept}>{servon},"Change: a stroke sweeps "&FIXED({swept},2,TRUE)&" L, the servo holds "&FIXED({servon},2,TRUE)&'
-               '": check both",""),"")'),
+               '=IFERROR(IF({swept}>{servon},"Change: a stroke sweeps "&FIXED({swept},3,TRUE)&" L, the servo holds "&FIXED({servon},3,TRUE)&'
+               '" L: check both",""),"")'),
         reason("r_back", "Wanted back",
                f'=IFERROR(IF({{backn}}<{{least}},"Change: "&{{backsaid}}&" kPa wanted back, at least "&{limit_words("least")},'
                'IF(AND({starts},{backn}>={road}),"Change: "&{backsaid}&" kPa wanted back, the engine gives "&FIXED({road},1,TRUE)&'
@@ -139,7 +142,7 @@ TABLES = tuple(
 )
 SHOWN = (
     ("Vacuum at the road", "road"), ("Stroke volume", "swept"), ("Servo volume", "servon"), ("Fitted", "reservoirn"),
-    ("Wanted", "wanted"), ("Stops wanted", "stopsn"), ("Left after them", "after"), ("At least", "least"),
+    ("To fit", "size"), ("Stops wanted", "stopsn"), ("Left after them", "after"), ("At least", "least"),
 )  # fmt: skip  # cells of a servo that its chart takes
 POINTS = 7  # stops 0 to 6 of the chart, or as many steps to more
 
@@ -182,34 +185,33 @@ def _chart(sheet: Worksheet, painter: Painter, servos: Placed, row: int) -> None
     place = at.put(0, "Place", f'=IF({shown}="",2,IFERROR(MATCH({shown},ServoNames,0),0))')
     after_area = made.area("after", servos.count, sheet=False)
     draws = at.put(1, "Draws", f'=IF({place}=0,FALSE,ISNUMBER(INDEX({after_area},{place})))')
-    road, swept, volume, fitted, wanted, stops, after, least = (
+    road, swept, volume, fitted, size, stops, after, least = (
         of(2 + n, head, key) for n, (head, key) in enumerate(SHOWN)
     )
     height = of(10, "Highest road", "height")
-    size = at.put(11, "Reservoir wanted", f'=IF({draws},IF(ISNUMBER({wanted}),ROUNDUP({wanted},1),""),"")')
-    step = at.put(12, "Stops a point", f'=IF({draws},MAX(1,ROUNDUP({stops}/{POINTS - 1},0)),"")')
-    fitted_words = at.put(13, "Fitted in words", f'=IF({draws},FIXED({fitted},1,TRUE)&" L fitted","")')
-    wanted_words = at.put(14, "Wanted in words", f'=IF({size}="","",FIXED({size},1,TRUE)&" L wanted")')
-    least_words = at.put(15, "Least in words", f'=IF({draws},"at least "&ROUND({least},3)&" kPa","")')
-    stops_words = f'FIXED({stops},0,TRUE)&IF({stops}=1," stop"," stops")'
-    sentence = (f'=IF({draws},INDEX(ServoNames,{place})&": "&FIXED({after},1,TRUE)&" kPa left after "&{stops_words}&" at "&{height}&", "&{least_words}&'
+    step = at.put(11, "Stops a point", f'=IF({draws},MAX(1,ROUNDUP({stops}/{POINTS - 1},0)),"")')
+    fitted_words = at.put(12, "Fitted in words", f'=IF({draws},FIXED({fitted},1,TRUE)&" L fitted","")')
+    wanted_words = at.put(13, "Wanted in words", f'=IF({size}="","",FIXED({size},1,TRUE)&" L wanted")')
+    least_words = at.put(14, "Least in words", f'=IF({draws},"at least "&ROUND({least},3)&" kPa","")')
+    left_words, stops_words = of(26, "Left in words", "aftersaid"), of(27, "Stops in words", "stopswords")
+    sentence = (f'=IF({draws},INDEX(ServoNames,{place})&": "&{left_words}&" kPa left after "&{stops_words}&" at "&{height}&", "&{least_words}&'
                 f'": reservoir "&{fitted_words}&IF({size}="","",", "&{wanted_words}),"Vacuum over stops: fill in a servo and pick it")')  # fmt: skip
     painter.put(sheet, row, made.frozen + 1, sentence, DECIDES)
-    count = at.column(16, "Stops", [f'=IF({draws},{n}*{step},"")' for n in range(POINTS)])
-    points = at.cells(16, POINTS)
+    count = at.column(15, "Stops", [f'=IF({draws},{n}*{step},"")' for n in range(POINTS)])
+    points = at.cells(15, POINTS)
 
     def left(cell: str, reservoir: str) -> str:
         return f"VACUUM_AFTER_STOPS({road},{cell},{swept},{volume},{reservoir},RoadAltitude)"
 
-    with_fitted = at.column(17, "With the fitted, kPa", [f'=IF({draws},{left(cell, fitted)},"")' for cell in points])
-    with_wanted = at.column(18, "With the wanted, kPa", [f'=IF({size}="","",{left(cell, size)})' for cell in points])
-    floor = at.column(19, "Least, kPa", [f"={least}"] * POINTS)
-    asked = at.column(20, "Stops asked", [f"={stops}"]), at.column(21, "Left then, kPa", [f"={after}"])
-    beyond = at.column(22, "One point on", [f'=IF({draws},{stops}+{step},"")'])
-    upper = at.column(23, "Upper curve there", [f'=IF({draws},{left(at.address(beyond), f"MAX({fitted},{size})")},"")'])
-    lower = at.column(24, "Lower curve", [f'=IF({size}="","",{left(stops, f"MIN({fitted},{size})")})'])
-    upper_words = at.put(25, "Upper in words", f'=IF({size}="",{fitted_words},IF({fitted}<{size},{wanted_words},{fitted_words}))')
-    lower_words = at.put(26, "Lower in words", f'=IF({size}="","",IF({fitted}<{size},{fitted_words},{wanted_words}))')
+    with_fitted = at.column(16, "With the fitted, kPa", [f'=IF({draws},{left(cell, fitted)},"")' for cell in points])
+    with_wanted = at.column(17, "With the wanted, kPa", [f'=IF({size}="","",{left(cell, size)})' for cell in points])
+    floor = at.column(18, "Least, kPa", [f"={least}"] * POINTS)
+    asked = at.column(19, "Stops asked", [f"={stops}"]), at.column(20, "Left then, kPa", [f"={after}"])
+    beyond = at.column(21, "One point on", [f'=IF({draws},{stops}+{step},"")'])
+    upper = at.column(22, "Upper curve there", [f'=IF({draws},{left(at.address(beyond), f"MAX({fitted},{size})")},"")'])
+    lower = at.column(23, "Lower curve", [f'=IF({size}="","",{left(stops, f"MIN({fitted},{size})")})'])
+    upper_words = at.put(24, "Upper in words", f'=IF({size}="",{fitted_words},IF({fitted}<{size},{wanted_words},{fitted_words}))')
+    lower_words = at.put(25, "Lower in words", f'=IF({size}="","",IF({fitted}<{size},{fitted_words},{wanted_words}))')
     draw(sheet, f"A{row + 1}", Axis("full stops without the engine", low=0), Axis("vacuum left, kPa below the air", low=0), [
         Curve("fitted", count, with_fitted, "first", label=""),
         Curve("wanted", count, with_wanted, "second", label=""),

@@ -138,7 +138,7 @@ TEES = row_table(
                f'=IFERROR(IF({{word}}="","",{{word}}&"leg 1 carries "&{{sharesaid}}&" %, "&{{boundsaid}}&{{advice}}),{where_read("<share>")})'),
         reason("r_doubt", "Share in doubt",
                '=IFERROR(IF(AND({share}<={most},{share}>={least},OR({high}>{most},{low}<{least})),"Near limit: leg 1 carries "&{sharesaid}&" %, "&'
-               'FIXED({low},0,TRUE)&" to "&FIXED({high},0,TRUE)&" in doubt, "&IF({high}>{most},"at most "&ROUND({most},3),"at least "&ROUND({least},3)),""),"")'),
+               'FIXED({low},1,TRUE)&" to "&FIXED({high},1,TRUE)&" in doubt, "&IF({high}>{most},"at most "&ROUND({most},3),"at least "&ROUND({least},3)),""),"")'),
         _hose_reason(1),
         _hose_reason(2),
         reason("r_sum", "What goes in comes out",
