@@ -55,7 +55,7 @@ def line(name: str, **cells: object) -> dict[str, object]:
 
 # Name of a row, cells typed over in the demo's row, and what its Check then says ("..." stands for any words between).
 Case = tuple[str, dict[str, object], str]
-WEAK = "before any stop, at least 27.1: more engine vacuum or a vacuum pump"
+WEAK = "before any stop, at least 27.1: fit a vacuum pump"
 SERVO_WORDS: list[Case] = [
     ("enough", {"reservoir": 14}, "Near limit: 28.7 kPa left after 2 stops, at least 27.1"),
     ("as advised", {"reservoir": 12.2}, "Near limit: 27.2 kPa left after 2 stops, at least 27.1"),
@@ -68,7 +68,7 @@ SERVO_WORDS: list[Case] = [
     ("weak", {"vacuum": 30}, f"Change: 23.4 kPa at 2100 m {WEAK}"),
     ("near weak", {"vacuum": 34, "stroke": 1, "reservoir": 150, "back": 27.2},
      f"Near limit: 27.4 kPa at 2100 m {WEAK}"),
-    ("too large to fit", {"vacuum": 34}, "Change: 3.6 kPa left after 2 stops...: more engine vacuum or a vacuum pump"),
+    ("too large to fit", {"vacuum": 34}, "Change: 3.6 kPa left after 2 stops...: fit a vacuum pump"),
     ("none left", {"vacuum": 5}, f"Change: 0.0 kPa at 2100 m {WEAK}"),
     ("too deep", {"vacuum": 90}, "Cannot be worked out: see Vacuum at the road"),
     ("minus", {"vacuum": -48}, "Cannot be worked out: see Vacuum at the road"),
@@ -120,7 +120,7 @@ TEE_WORDS: list[Case] = [
      "Change: leg 1 carries 40 %, at least 45: leg 2 wants 6.8 mm or equal lengths"),
     ("wider", {"leg2": "WIDE"}, "Change: leg 1 carries 28 %, at least 45: leg 2 wants 7.9 mm"),
     ("all wrong", {"leg2": "WIDE-2"},
-     "Change: leg 1 carries 37 %, at least 45: leg 2 wants 9.2 mm or equal bores and lengths"),
+     "Change: leg 1 carries 37 %, at least 45: leg 2 wants 9.2 mm or legs alike"),
     ("as advised", {"leg2": "WIDE-3"}, "Within limits"),
     ("turning", {"leg1": "TURN-1", "leg2": "TURN", "fed": "FED-30"},
      "Near limit: leg 1 carries 5... to 55.4 in doubt, at most 55"),
@@ -272,7 +272,7 @@ def others(report: Report, table: int, name: str) -> str:
     ("table", "name", "words"),
     [
         (0, "too deep", "is more than the air pressure itself"),
-        (0, "weak", "kPa left after 2 stops, at least 27.1: more engine vacuum or a vacuum pump"),
+        (0, "weak", "kPa left after 2 stops, at least 27.1: fit a vacuum pump"),
         (0, "still", "with a flow of 0 the vacuum never comes back"),
         (0, "half a stop", "not a whole number"),
         (1, "no valve 1", "leg 1 carries 60 %, at most 55"),

@@ -93,7 +93,7 @@ SERVOS = row_table(
         folded("size", "Reservoir to fit", "L",
                f'=IF({{ready}},IF({{starts}},IF({{wanted}}<={LARGEST:g},ROUNDUP({{wanted}},1),""),""),"")'),
         folded("advice", "What to do, in words", "",
-               '=IF({ready},IFERROR(IF({after}>={least},"",IF({size}="",": more engine vacuum or a vacuum pump",": reservoir "&'
+               '=IF({ready},IFERROR(IF({after}>={least},"",IF({size}="",": fit a vacuum pump",": reservoir "&'
                'FIXED({size},1,TRUE)&" L or more")),""),"")'),
         folded("failed", "Answer that failed", "",
                '=IF({read},IF(ISERROR({swept}),<swept>,IF(ISERROR({available}),<available>,IF(AND(ISERROR({used}),ISERROR({flown})=FALSE),<used>,'
@@ -107,7 +107,7 @@ SERVOS = row_table(
         no_line("feed", 1, "the feed line"),
         reason("r_start", "Vacuum at the road",
                at_least("road", "least", f'{{roadsaid}}&" kPa at "&{{height}}&" before any stop, at least "&{limit_words("least")}&'
-                        '": more engine vacuum or a vacuum pump"', where_read)),
+                        '": fit a vacuum pump"', where_read)),
         reason("r_after", "Vacuum after stops",
                at_least("after", "least", f'{{aftersaid}}&" kPa left after "&{{stopswords}}&", at least "&{limit_words("least")}&{{advice}}',
                         lambda label: f'IF(AND({{read}},ISNUMBER({{road}}+{{swept}})),{CANNOT}{label},"")')),

@@ -114,7 +114,7 @@ TEES = row_table(
                '=IF({joined},FIXED({share},IF(ROUND({share},1)=ROUND({bound},1),3,IF(ROUND({share},0)=ROUND({bound},0),1,0)),TRUE),"")'),
         folded("advice", "What to do, in words", "",
                '=IF({joined},IFERROR(IF({plain},": leg 2 wants "&FIXED({boreleg},1,TRUE)&" mm"&IF({bore1}={bore2}," or equal lengths",'
-               'IF({length1}={length2},""," or equal bores and lengths")),": bore, length and fittings alike"),": make both legs alike"),"")'),
+               'IF({length1}={length2},""," or legs alike")),": bore, length and fittings alike"),": make both legs alike"),"")'),
         why("share", "share", "VACUUM_TEE_BALANCE", LEGS, "{read}"),
     ],
     [
