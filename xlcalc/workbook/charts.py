@@ -32,6 +32,7 @@ STYLES = {
     "faint second": ("A65E00", "sysDash", 12700),
     "faint third": ("3F3F3F", "sysDash", 12700),
 }  # name: shade, line style, width in EMU; a limit is thin and black, hot is the faint one of a pair
+PLACES = {"last": "r", "first": "t", "left": "l"}  # of a label: beside the last point, over the first, left of it
 WIDTH_CM, HEIGHT_CM = 16.5, 8.2
 NOT_DRAWN = "0.0001"  # what stands for no point on a logarithmic axis: it lies under the axis, and 0 would be refused
 CHART_ROWS = 20  # rows of a sheet that a chart with its sentence takes
@@ -194,8 +195,8 @@ def _series(sheet: Worksheet, curve: Curve) -> Series:
 
 
 def _label(point: int, place: str) -> DataLabelList:
-    """The name of a line beside its last point, or over its first."""
-    label = DataLabel(idx=point, dLblPos="r" if place == "last" else "t", showSerName=True)
+    """The name of a line beside its last point, over its first, or left of it."""
+    label = DataLabel(idx=point, dLblPos=PLACES[place], showSerName=True)
     label.txPr = _text(800)
     every = DataLabelList(dLbl=[label])
     for made in (label, every):
