@@ -26,6 +26,8 @@ STYLES = {
     "first": ("1F4E5F", "solid", 22000),
     "second": ("A65E00", "dash", 22000),
     "third": ("3F3F3F", "sysDot", 26000),
+    "solid second": ("A65E00", "solid", 22000),
+    "solid third": ("8A8A8A", "solid", 26000),
     "limit": ("000000", "lgDashDot", 12700),
     "faint first": ("1F4E5F", "sysDash", 12700),
     "faint second": ("A65E00", "sysDash", 12700),
