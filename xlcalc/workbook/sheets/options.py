@@ -10,23 +10,23 @@ from dataclasses import replace
 from openpyxl import Workbook
 from openpyxl.worksheet.pagebreak import Break
 
-from xlcalc.workbook.blocks import Table, add_tables, note
+from xlcalc.workbook.blocks import Table, add_tables
 from xlcalc.workbook.checks import CANNOT, at_least, fetched, folded, limit_words, reason, row_table, told_apart, worst
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import Column
 from xlcalc.workbook.sheets.columns import check, counted, memory, others, picked, words, worked
 from xlcalc.workbook.sheets.lines import DROP
 from xlcalc.workbook.sheets.lines import SHEET as LINES
-from xlcalc.workbook.sheets.options_chart import chart
-from xlcalc.workbook.style import Painter, page
+from xlcalc.workbook.sheets.options_chart import LAST, chart
+from xlcalc.workbook.style import QUIET, Painter, page
 
 NAME = "Options"
-WHICH, MADE, COSTS, OUT, WHY, MONEY, DO = (
-    "Which", "What it is made of", "What it costs", "What comes out", "Why, and how sure", "Price", "What to do"
+WHICH, MADE, COSTS, OUT, BEARS, WHY, MONEY, DO = (
+    "Which", "What it is made of", "What it costs", "What comes out", "What it bears", "Why, and how sure", "Price", "What to do"
 )  # fmt: skip
-CAUTION = (
-    "A pick changes no line: put its hose and ends into Lines. Passes cold, alone: the whole pressure for this line; in "
-    "its circuit: shared with the other lines, each with its own pick. Prices stand before margin and tax."
+NOTES = (
+    "A pick changes no line: put its hose and ends into Lines. Prices stand before margin and tax.",
+    "Passes cold, alone: the whole pressure for this line. In its circuit: shared with the other lines, each with its own pick.",
 )
 MONEY_SPAN, DIGITS = (0.0, 1e9), "0.00;-0.00;0.00"
 _LINES = {column.key: column for column in LINES.columns}
@@ -48,7 +48,7 @@ def _shown(key: str, width: float, band: str = OUT) -> Column:
 
 SHOWN = [
     picked("line", WHICH, "Line", 7, "LineList", "A line of the Lines sheet; the same line in up to three rows."),
-    check(WHICH, 42),
+    check(WHICH, 44),
     memory(WHICH, '{remembered}="memory"'),
     picked("option", WHICH, "Option", 7, words("A", "B", "C"), "A, B or C: each letter once for a line."),
     picked("hose", MADE, "Hose", 14.6, "HoseList", "A hose of the Hoses sheet: family and size."),
@@ -70,10 +70,10 @@ SHOWN = [
     worked("circuitflow", OUT, "In its circuit", "L/min", 7.5,
            '=IF({joined},IF({otherdrops}+{dropcold}<={allowed},{flown},{flown}*{allowed}/({otherdrops}+{dropcold})),"")'),
     _shown("downto", 7.5),
-    _shown("limit", 7),
-    worked("burst", OUT, "Burst over working", "", 8, '=IF({ready},IF(OR({burstn}="",{working}=0),"",BURST_RATIO({working},{burstn})),"")',
+    _shown("limit", 7, BEARS),
+    worked("burst", BEARS, "Burst over working", "", 8, '=IF({ready},IF(OR({burstn}="",{working}=0),"",BURST_RATIO({working},{burstn})),"")',
            "0.0"),
-    _shown("liner", 7),
+    _shown("liner", 7, BEARS),
     worked("viscosity", WHY, "Fluid, cold", "mm²/s", 7.5, '=IF({liquid},FLUID_VISCOSITY({fw},{coldn}),"")', "0"),
     worked("dropthin", WHY, "Drop cold, low", "kPa", 7.5,
            f'=IF({{liquid}},ANSWER_LOW("LINE_PRESSURE_DROP",{DROP},{{coldn}},{{kloss}},{{risen}}),"")'),
@@ -83,9 +83,9 @@ SHOWN = [
     worked("price", MONEY, "Price before margin", "money", 8.5,
            '=IF({priced},{lengthn}*{metre}+2*{each}+{hours}*LabourRate,"")'),
     worked("peryear", MONEY, "Per year of life", "money", 8, '=IF(AND({priced},{life}<>""),{price}/{life},"")'),
-    worked("better", MONEY, "Better than chosen by", "money", 8.5,
+    worked("better", MONEY, "Better than chosen by", "money", 11,
            '=IF(AND({priced},{chosen}=1),SUMIFS([price],[line],{line},[pick],"yes")-{price},"")'),
-    others(DO, 40),
+    others(DO, 50),
 ]  # fmt: skip
 HELPERS = [
     *(
@@ -97,7 +97,6 @@ HELPERS = [
             ("hottestn", "Hottest", "°C", "LineHottest"), ("coldn", "Coldest", "°C", "LineColdest"),
             ("lengthn", "Length", "m", "LineLengths"), ("risen", "Rise", "m", "LineRises"), ("kloss", "Fittings", "K", "LineFittings"),
             ("hosethere", "Hose on Lines", "", "LineHoses"), ("endsthere", "Ends on Lines", "", "LineEnds"),
-            ("bypassthere", "Bypass on Lines", "", "LineBypasses"),
         )
     ),
     folded("key", "Line and option", "", '=IF({line}="","",{line}&" "&{option})'),
@@ -105,6 +104,7 @@ HELPERS = [
     folded("lineallowed", "Drop at most, on Lines", "kPa", '=IF({liquid},INDEX(LineDropsAllowed,{place}),"")'),
     folded("allowed", "Drop at most", "kPa",
            '=IF({liquid},IF({limited},GearboxColdPressure,IF(AND({use}="return",{fuel}=FALSE),{limit},{lineallowed})),"")'),
+    folded("bypassthere", "Bypass on Lines", "", '=IF({ready},IF(INDEX(LineBypasses,{place})="yes","yes","no"),"")'),
     folded("bypassed", "Cold bypass as used", "", '=IF({bypass}="",{bypassthere},{bypass})'),
     folded("flowmin", "Cold flow at least", "L/min", '=IF(AND({limited},{bypassed}<>"yes"),GearboxColdFlow,"")'),
     folded("burstn", "Burst", "kPa", '=IF({ready},INDEX(HoseBursts,MATCH({hose},HoseNames,0)),"")'),
@@ -152,10 +152,11 @@ OF_EACH = [  # what an option must pass by itself, picked or not
            '=IF({ready},IF(OR(ISERROR({fw}),ISERROR({vmax}),ISERROR({flown}+{highestn}+{hottestn}+{coldn}+{lengthn}+{risen})),'
            '"Cannot be worked out: mend line "&{line}&" on Lines first",""),"")'),
     *_same_reasons("r_hosename"),
-    reason("r_words", "Words of a list",
-           '=IF({ready},IF(AND({option}<>"A",{option}<>"B",{option}<>"C"),' + f'{CANNOT}<option>&", A, B or C",IF(AND({{pick}}<>"",'
-           f'{{pick}}<>"yes"),{CANNOT}<pick>&", yes or blank",IF(OR({{bypass}}="",{{bypass}}="yes",{{bypass}}="no"),"",'
-           f'{CANNOT}<bypass>&", yes or no"))),"")'),
+    reason("r_letter", "Option",
+           '=IF({ready},IF(OR({option}="A",{option}="B",{option}="C"),"",' + f'{CANNOT}<option>&", A, B or C"),"")'),
+    reason("r_words", "Pick and bypass",
+           f'=IF({{ready}},IF(OR({{pick}}="",{{pick}}="yes"),IF(OR({{bypass}}="",{{bypass}}="yes",{{bypass}}="no"),"",'
+           f'{CANNOT}<bypass>&", yes or no"),{CANNOT}<pick>&", yes or blank"),"")'),
     *_same_reasons("r_narrow", "r_hose", "r_scope", "r_hosenear", "r_conductive", "r_liner", "r_velocity", "r_margin", "r_thickmargin",
            "r_known", "r_coldflow", "r_thickflow", "r_thick", "r_downto", "r_downnear", "r_return", "r_vent"),
     reason("r_burst", "Burst",
@@ -167,18 +168,19 @@ OF_EACH = [  # what an option must pass by itself, picked or not
 ]  # fmt: skip
 OF_THE_CHOICE = [  # what is still to be priced, picked and put into Lines
     reason("r_price", "Price",
-           f'=IF(ISERROR({{price}}),{CANNOT}<price>,IF(ISERROR({{peryear}}),{CANNOT}<peryear>,IF({{ready}},IF({{metre}}="","Not checked: fill in "&<metre>,'
-           'IF({each}="","Not checked: fill in "&<each>,IF({hours}="","Not checked: fill in "&<hours>,'
-           'IF(LabourRate="","Not checked: fill in Labour rate, on Start","")))),"")))'),
+           f'=IF(ISERROR({{price}}),{CANNOT}<price>,IF(ISERROR({{peryear}}),{CANNOT}<peryear>,""))'),
+    reason("r_unpriced", "What the price lacks",
+           '=IF(AND({ready},{priced}=FALSE),"Not checked: fill in "&IF({metre}="",<metre>,IF({each}="",<each>,'
+           'IF({hours}="",<hours>,"Labour rate, on Start"))),"")'),
     reason("r_pick", "Pick",
            '=IF({ready},IF({picks}=0,"Change: pick one for "&{line}&{itself},IF(AND({picks}>1,{pick}="yes"),'
            '"Change: pick one for "&{line}&", not "&{picks}&{itself},"")),"")'),
-    reason("r_lines", "Picked against Lines",
-           '=IF(AND({ready},{pick}="yes",{picks}=1),IF({hosethere}&{endsthere}={hose}&{ends},IF(AND({bypassed}<>{bypassthere},{bypassed}="yes"),'
-           '"Change: Lines has no cold bypass, picked with one",""),"Change: Lines has "&{differ}),"")'),
+    reason("r_lines", "Against Lines",
+           '=IF(AND({ready},{see}<>"",{pick}="yes",{picks}=1),IF({hosethere}&{endsthere}={hose}&{ends},IF({bypassed}={bypassthere},"",'
+           '"Change: Lines has cold bypass "&{bypassthere}&", picked "&{bypassed}),"Change: Lines has "&{differ}),"")'),
     reason("r_circuit", "Circuit with it",
-           at_least("circuitflow", "circuitmin", '"circuit "&{circuitw}&" with it passes "&{circuitsaid}&" L/min at "&{coldw}&'
-                    '", at least "&{flowleast}&": another line too"', lambda label: '""')),
+           at_least("circuitflow", "circuitmin", '{circuitsaid}&" L/min in circuit "&{circuitw}&" at "&{coldw}&'
+                    '", at least "&{flowleast}&": another line too"', lambda _: '""')),
 ]  # fmt: skip
 OPTIONS = row_table(
     NAME,
@@ -187,23 +189,29 @@ OPTIONS = row_table(
     HELPERS,
     [*OF_EACH, *OF_THE_CHOICE],
     ("option", "hose", "ends"),
-    answers=("bore", "v", "hosesaid", "liner"),
+    answers=("bore", "v", "hosesaid"),
     unique=False,
     of_a_line=True,
     whys=("whyhose", "whydrop", "whymargin", "asfar"),
+    marker="hose",
     frozen=4,
 )
-TABLES = (Table(OPTIONS, "options", 12),)
+ROWS = 9  # as many as leave room for the chart on the same sheet of paper
+TABLES = (Table(OPTIONS, "options", ROWS),)
 
 
 def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     """Write the sheet; returns what Start says of it."""
-    says = "Which hose for the line: what passes hot and cold, what does it cost, and does Lines have the one picked?"
-    hint = "Pick a line below, a letter and a hose; one row for each option."
+    says = "Which hose for each line, and does Lines have the pick?"
+    hint = "Pick a line below, a letter and a hose; a row an option."
     sheet, (placed,), said = add_tables(book, painter, job, says, TABLES, hint=hint)
     row = placed.last_row + 2
-    note(sheet, painter, row, CAUTION)
-    chart(sheet, painter, placed, row + 2)
-    page(sheet, landscape=True, titles="1:3", columns="A:D", scale=67)  # two sheets of paper a row, as Lines
-    sheet.col_breaks.append(Break(id=1 + [column.key for column in OPTIONS.columns].index("pick")))
+    for text in NOTES:
+        painter.put(sheet, row, OPTIONS.frozen + 1, text, QUIET)  # past what both sheets of paper repeat
+        row += 1
+    if placed.count > ROWS:
+        sheet.row_breaks.append(Break(id=row))
+    chart(sheet, painter, placed, row + 1)
+    page(sheet, landscape=True, titles="1:3", columns="A:D", scale=72)
+    sheet.col_breaks.append(Break(id=1 + [column.key for column in OPTIONS.columns].index(LAST)))
     return said

@@ -10,6 +10,8 @@ from xlcalc.workbook.style import DECIDES, Painter
 POINTS = 9
 LETTERS = "ABC"
 SHADES = ("first", "solid second", "solid third"), ("faint first", "faint second", "faint third")  # cold, hot
+LAST = "downto"  # the last column of the sheet of paper that the chart stands on
+SIZE_CM = 21.0, 8.2
 FLOOR = 0.1  # kPa: what the axis, which has no zero, still shows
 
 
@@ -55,7 +57,7 @@ class _Options:
 def chart(sheet: Worksheet, painter: Painter, placed: Placed, row: int) -> None:
     """Write the choice, the sentence that answers it, the figures and the chart."""
     made = placed.made
-    shown = choice(sheet, painter, row, "Line shown", "LineList", "Which line the chart shows. Blank: that of the first row.")
+    shown = choice(sheet, painter, row, "Show", "LineList", "Which line the chart shows. Blank: that of the first row.")
     at = Figures(sheet, painter, row, 1 + sum(not column.folded for column in made.columns))
     options = _Options(at, placed, shown)
     flow, length, fluid, cold, hot, loss, rise = (
@@ -67,11 +69,13 @@ def chart(sheet: Worksheet, painter: Painter, placed: Placed, row: int) -> None:
         (("hose", "Hose"), ("bore", "Bore"), ("allowed", "Drop at most"))))  # fmt: skip
     names = options.labels(15, "At the end of the cold curve", hoses)
     hots = options.labels(16, "At the end of the hot curve", ['"hot"'] * len(LETTERS))
-    marks = [f'IF(COUNTIF({limits[0]}:{cell},{cell})>1," ","at most "&FIXED({cell},0,TRUE)&" kPa")' for cell in limits]
+    marks = [f'IF(COUNTIF({limits[0]}:{cell},{cell})>1," ","at most "&FIXED({cell},0,TRUE))' for cell in limits]
     marks = options.labels(17, "Limit in words", marks)
-    painter.put(sheet, row, made.frozen + 1, _sentence(options, at, names), DECIDES)
+    painter.put(sheet, row, made.frozen + 1, _sentence(options, at, names), DECIDES._replace(wrap=True))
+    sheet.merge_cells(f"{get_column_letter(made.frozen + 1)}{row}:{made.letter(LAST)}{row}")
+    sheet.row_dimensions[row].height = 27
     flows = at.column(27, "Flow, L/min", [f'=IF({options.drawn},{flow}*{n}/{POINTS},"")' for n in range(1, POINTS + 1)])
-    ends = at.column(28, "Ends, L/min", [f'=IF({options.drawn},{flow}*{share},"")' for share in ("0.2", "1.05")])
+    ends = at.column(28, "Ends, L/min", [f'=IF({options.drawn},{flow}*{share},"")' for share in ("0.06", "1")])
     curves = []
     for place in range(len(LETTERS)):
         for warm, (temperature, labels) in enumerate(((cold, names), (hot, hots))):
@@ -82,7 +86,8 @@ def chart(sheet: Worksheet, painter: Painter, placed: Placed, row: int) -> None:
             curves.append(Curve(labels[place], flows, drops, SHADES[warm][place]))
         most = at.column(35 + place, f"Limit {LETTERS[place]}, kPa", [f"={limits[place]}"] * 2)
         curves.append(Curve(marks[place], ends, most, "limit", label="first"))
-    draw(sheet, f"A{row + 1}", Axis("flow, L/min", low=0), Axis("pressure drop, kPa (solid: coldest, dashed: hottest)", log=True), curves)
+    draw(sheet, f"{get_column_letter(made.frozen + 1)}{row + 1}", Axis("flow, L/min", low=0), Axis("drop, kPa: solid coldest, dashed hottest", log=True),
+         curves, size=SIZE_CM)  # fmt: skip
     sheet.print_area = f"A1:{get_column_letter(sum(not column.folded for column in made.columns))}{row + CHART_ROWS}"
 
 
@@ -98,7 +103,7 @@ def _sentence(options: _Options, at: Figures, names: list[str]) -> str:
         for name, flow, drop, limit, pick in zip(names, passes, drops, most, picks, strict=True)
     ])  # fmt: skip
     said = at.put(25, "All in words", f'=IF({options.drawn},MID(TRIM({"&".join(pieces)}),3,300),"")')
-    verb = at.put(26, "What they do", f'=IF({options.drawn},IF({limited}," alone passes: "," drops, of what it may: "),"")')
+    verb = at.put(26, "What they do", f'=IF({options.drawn},IF({limited}," alone passes: "," drops, of what is allowed: "),"")')
     digits = "IF(ROUND(GearboxColdFlow,1)=GearboxColdFlow,1,2)"
     tail = f'IF({limited},"; at least "&FIXED(GearboxColdFlow,{digits},TRUE)&" L/min","")'
     return (f'=IF({options.drawn},{options.line}&" at "&{coldest}&{verb}&{said}&{tail},'
