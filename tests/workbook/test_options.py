@@ -142,8 +142,8 @@ def sentence(report: Report, rows: int = 6) -> object:
 
 def test_the_sentence_over_the_chart_is_the_answer(demo: Report) -> None:
     assert sentence(demo) == (
-        "GB-2 at -22 °C alone passes: textile -6 0.8 L/min; textile -8 2.5 L/min (picked); PTFE braid -12 6.2 L/min; "
-        "at least 1.0 L/min"
+        "GB-2 alone at -22 °C: textile -6 passes 0.8 L/min; textile -8 passes 2.5 L/min (picked); PTFE braid -12 "
+        "passes 6.2 L/min; at least 1.0 L/min"
     )
 
 
@@ -154,8 +154,8 @@ def test_sorted_otherwise_every_option_says_the_same(demo: Report) -> None:
     for key in ("check", "others", "price", "better", "circuitflow"):
         assert found(report, key)[:6] == [found(demo, key)[place] for place in order]
     assert str(sentence(report)) == (
-        "PS-3 at -22 °C drops, of what is allowed: return hose 9.5 1915 of 690 kPa; return hose 12.7 599 of 1720 kPa; "
-        "return hose 16 238 of 1720 kPa (picked)"
+        "PS-3 at -22 °C: return hose 9.5 drops 1915 of 690 kPa; return hose 12.7 drops 599 of 1720 kPa; return hose 16 "
+        "drops 238 of 1720 kPa (picked)"
     )
 
 
@@ -193,6 +193,7 @@ def test_what_is_still_to_be_filled_in_picked_or_mended() -> None:
         "",
     ]
     assert "Change: pick one for GB-2" in str(found(report, "others")[0])
+    assert str(sentence(report, 16)).startswith("GB-2 alone at -22 °C: textile -6 passes 0.8 L/min; textile -8")
     assert "Change: pick one for PS-3, not 2" in str(found(report, "others")[3])
     assert found(report, "better")[:3] == ["", "", ""]  # nothing is picked to compare with
 
@@ -242,6 +243,7 @@ def test_the_picks_of_a_circuit_count_together() -> None:
 def test_a_line_that_is_not_filled_in_or_not_read_is_mended_first() -> None:
     report = computed(with_options(demo_options(), {"GB-2": {"length": None}, "PS-3": {"flow": "9 gpm"}}))
     assert set(found(report)[:3]) == {"Cannot be worked out: fill in line GB-2 on Lines first"}
+    assert "pick a line" in str(sentence(report))  # nothing to draw for the line of the first row
     assert set(found(report)[3:6]) == {"Cannot be worked out: mend line PS-3 on Lines first"}
 
 

@@ -22,14 +22,14 @@ class _Options:
         self._at, self._placed = at, placed
         first = f"INDEX({self._area('line')},2)"
         self.line = at.put(0, "Line", f'=IF({shown}="",IF({first}="","",{first}),{shown})')
-        self.found = self._column(1, "Row", [f'=IF({self.line}="",0,IFERROR(MATCH({self.line}&" {letter}",{self._area("key")},0),0))'
-                                             for letter in LETTERS])  # fmt: skip
+        rows = self._column(1, "Row of the letter", [f'=IF({self.line}="",0,IFERROR(MATCH({self.line}&" {letter}",{self._area("key")},0),0))'
+                                                     for letter in LETTERS])  # fmt: skip
+        self.found = self._column(2, "Row, where it has an answer", [  # and 0 where there is none: a gas, a hose not in its table
+            f'=IF({row}=0,0,IF(ISNUMBER({self._of("dropcold", row)}+{self._of("allowed", row)}),{row},0))' for row in rows])  # fmt: skip
         a, b, c = self.found
-        any_row = at.put(2, "First row", f"=IF({a}>0,{a},IF({b}>0,{b},{c}))")
-        self.drawn = at.put(3, "Drawn", f'=IF({any_row}=0,FALSE,IFERROR(AND({self._of("liquid", any_row)},'
-                            f'{self._of("dropcold", any_row)}>-1E9),FALSE))')  # fmt: skip
-        self.rows = self._column(4, "Row, or the first", [f"=IF({cell}=0,{any_row},{cell})" for cell in self.found])
-        self.any_row = any_row
+        self.any_row = at.put(3, "First of them", f"=IF({a}>0,{a},IF({b}>0,{b},{c}))")
+        self.rows = self._column(4, "Row, or the first", [f"=IF({cell}=0,{self.any_row},{cell})" for cell in self.found])
+        self.drawn = f"({self.any_row}>0)"
 
     def _area(self, key: str) -> str:
         return self._placed.made.area(key, self._placed.count, sheet=False)
@@ -51,7 +51,7 @@ class _Options:
 
     def labels(self, place: int, head: str, names: list[str]) -> list[str]:
         """Words of each option; a space where it is not there."""
-        return self._column(place, head, [f'=IF(OR({row}=0,{self.drawn}=FALSE)," ",{name})' for row, name in zip(self.found, names, strict=True)])
+        return self._column(place, head, [f'=IF(OR({row}=0,{self.any_row}=0)," ",{name})' for row, name in zip(self.found, names, strict=True)])
 
 
 def chart(sheet: Worksheet, painter: Painter, placed: Placed, row: int) -> None:
@@ -98,13 +98,12 @@ def _sentence(options: _Options, at: Figures, names: list[str]) -> str:
         (("coldflow", "Passes cold"), ("dropcold", "Drop cold"), ("allowed", "Drop at most"), ("pick", "Pick"))))  # fmt: skip
     coldest = options.common(23, "coldw", "Coldest in words")
     pieces = options.labels(24, "In words", [
-        f'"; "&{name}&" "&IFERROR(IF({limited},FIXED({flow},1,TRUE)&" L/min",FIXED({drop},0,TRUE)&" of "&FIXED({limit},0,TRUE)&" kPa"),'
-        f'"without an answer")&IF({pick}="yes"," (picked)","")'
+        f'"; "&{name}&IFERROR(IF({limited}," passes "&FIXED({flow},1,TRUE)&" L/min"," drops "&FIXED({drop},0,TRUE)&" of "'
+        f'&FIXED({limit},0,TRUE)&" kPa")," is without an answer")&IF({pick}="yes"," (picked)","")'
         for name, flow, drop, limit, pick in zip(names, passes, drops, most, picks, strict=True)
     ])  # fmt: skip
     said = at.put(25, "All in words", f'=IF({options.drawn},MID(TRIM({"&".join(pieces)}),3,300),"")')
-    verb = at.put(26, "What they do", f'=IF({options.drawn},IF({limited}," alone passes: "," drops, of what is allowed: "),"")')
     digits = "IF(ROUND(GearboxColdFlow,1)=GearboxColdFlow,1,2)"
     tail = f'IF({limited},"; at least "&FIXED(GearboxColdFlow,{digits},TRUE)&" L/min","")'
-    return (f'=IF({options.drawn},{options.line}&" at "&{coldest}&{verb}&{said}&{tail},'
+    return (f'=IF({options.drawn},{options.line}&IF({limited}," alone at "," at ")&{coldest}&": "&{said}&{tail},'
             '"Drop against flow: pick a line that has options and carries a liquid")')  # fmt: skip
