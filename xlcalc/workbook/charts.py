@@ -27,10 +27,12 @@ STYLES = {
     "first": ("1F4E5F", "solid", 22000),
     "second": ("A65E00", "dash", 22000),
     "third": ("3F3F3F", "sysDot", 26000),
+    "solid second": ("A65E00", "solid", 22000),
+    "solid third": ("7F7F7F", "solid", 26000),
     "limit": ("000000", "lgDashDot", 12700),
     "faint first": ("1F4E5F", "sysDash", 12700),
     "faint second": ("A65E00", "sysDash", 12700),
-    "faint third": ("3F3F3F", "sysDash", 12700),
+    "faint third": ("7F7F7F", "sysDash", 12700),
 }  # name: shade, line style, width in EMU; a limit is thin and black, hot is the faint one of a pair
 PLACES = {"last": "r", "first": "t", "left": "l"}  # of a label: beside the last point, over the first, left of it
 WIDTH_CM, HEIGHT_CM = 16.5, 8.2

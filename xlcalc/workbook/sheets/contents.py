@@ -1,8 +1,21 @@
 """The sheets of the workbook in their order, and the tables of them that a job fills."""
 
 from xlcalc.workbook.blocks import Table
-from xlcalc.workbook.sheets import breathers, fluids, functions, hoses, lines, selfcheck, sources, vacuum
+from xlcalc.workbook.sheets import (
+    breathers,
+    fluids,
+    functions,
+    hoses,
+    lines,
+    options,
+    selfcheck,
+    sources,
+    vacuum,
+)
 
-JOB_SHEETS = (lines, breathers, vacuum)  # after Start: what the job is checked and priced by, counted on Start
+TABLE_SHEETS = (options, breathers, vacuum)
+JOB_SHEETS = (lines, *TABLE_SHEETS)  # after Start: what the job is checked and priced by, counted on Start
 FIGURE_SHEETS = (fluids, hoses, functions, sources, selfcheck)
-TABLES: tuple[Table, ...] = tuple(table for sheet in (breathers, vacuum) for table in sheet.TABLES)
+TABLES: tuple[Table, ...] = tuple(
+    table for sheet in (*TABLE_SHEETS, *FIGURE_SHEETS) for table in getattr(sheet, "TABLES", ())
+)

@@ -73,6 +73,10 @@ COLUMNS = [
            '=IF({liner}<>"",{liner},IFERROR(INDEX([liner],MATCH({cited},[name],0))&"",""))'),
     Column("conductiveused", "Words", "Conductive as used", "", "folded", 12,
            '=IF({conductive}<>"",{conductive},IFERROR(INDEX([conductive],MATCH({cited},[name],0))&"",""))'),
+    Column("burstcited", "Words", "Burst of the cited row", "kPa", "folded", 12,
+           '=IFERROR(INDEX([burst],MATCH({cited},[name],0))&"","")'),
+    Column("burstused", "Words", "Burst as used", "kPa", "folded", 12,
+           '=IF({burst}<>"",{burst},IF({burstcited}="","",INDEX([burst],MATCH({cited},[name],0))))'),
     *PIECES,
     joined("name", [column.key for column in PIECES]),
 ]  # fmt: skip
@@ -94,7 +98,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     sheet = write(book, painter, SHEET, rows, count)
     name_areas(book, SHEET, (("HoseNames", "name"), ("HoseWords", "words"), ("HoseFamilies", "family"),
                              ("HoseSizes", "size"), ("HoseBores", "bore"), ("HoseLiners", "linerused"),
-                             ("HoseConductive", "conductiveused"), ("HoseMemory", "memory")), count)  # fmt: skip
+                             ("HoseConductive", "conductiveused"), ("HoseMemory", "memory"), ("HoseBursts", "burstused")), count)  # fmt: skip
     name_list(book, SHEET, "HoseList", "name", count)
     check = SHEET.area("check", count, sheet=False)
     counts = f'"Change "&COUNTIF({check},"Change*")&"   Cannot be worked out "&COUNTIF({check},"Cannot*")'

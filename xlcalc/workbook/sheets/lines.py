@@ -231,7 +231,7 @@ SHEET = RowSheet(
 
 
 NAMED = (
-    ("LineNames", "line"), ("LineChecks", "check"), ("LineFrom", "from"), ("LineTo", "to"), ("LineCircuits", "circuit"),
+    ("LineNames", "line"), ("LineChecks", "check"), ("LineFrom", "from"), ("LineTo", "to"), ("LineCircuits", "circuitw"),
     ("LineUses", "use"), ("LinePushed", "pushedw"), ("LineFluids", "fluid"), ("LineFluidWords", "fw"),
     ("LineFluidKinds", "kind"), ("LineFlows", "flown"), ("LineHighest", "highestn"), ("LineHottest", "hottestn"),
     ("LineColdest", "coldn"), ("LineLengths", "lengthn"), ("LineRises", "risen"), ("LineFittings", "kloss"),
