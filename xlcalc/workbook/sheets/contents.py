@@ -3,19 +3,21 @@
 from xlcalc.workbook.blocks import Table
 from xlcalc.workbook.sheets import (
     breathers,
+    fittings,
     fluids,
     functions,
     hoses,
     lines,
     options,
+    routes,
     selfcheck,
     sources,
     vacuum,
 )
 
-TABLE_SHEETS = (options, breathers, vacuum)
+TABLE_SHEETS = (options, breathers, vacuum, routes)
 JOB_SHEETS = (lines, *TABLE_SHEETS)  # after Start: what the job is checked and priced by, counted on Start
-FIGURE_SHEETS = (fluids, hoses, functions, sources, selfcheck)
+FIGURE_SHEETS = (fluids, hoses, fittings, functions, sources, selfcheck)
 TABLES: tuple[Table, ...] = tuple(
     table for sheet in (*TABLE_SHEETS, *FIGURE_SHEETS) for table in getattr(sheet, "TABLES", ())
 )
