@@ -50,6 +50,7 @@ HELPERS = (
     ("QuoteIncomplete", "Incomplete",
      '=IF(QuoteBegun,OR(LinesPending+PartsOpenNow+LabourOpen+VariationsUnread>0,ISNUMBER(NowTotal)=FALSE,ISNUMBER(NowDeposit)=FALSE),FALSE)'),
 )  # fmt: skip
+AGED = 'price list is "&PriceListAge&" days old, at most "&PriceAge'
 CHECKS = (
     Ready("Lines to change", (f'IF(LinesChange=0,"","Change: quote has "&{_n("LinesChange", "line")}&" marked Change")',)),
     Ready("Lines not checked", (
@@ -72,8 +73,8 @@ CHECKS = (
         'IF(DatesLack="","","Not checked: fill in "&DatesLack)',
         'IF(ISERROR(PriceListAge+ValidUntil),IF(DatesLack="","Cannot be worked out: see the dates on Start",""),"")',
         'IF(DatesLack="",IF(PriceListAge<0,"Change: price list is dated after the quote: see Start",""),"")',
-        'IF(DatesLack<>"","",IF(PriceListAge<=PriceAge*NearBelow,"",IF(PriceListAge>PriceAge,"Change: ","Near limit: ")'
-        '&"price list is "&PriceListAge&" days old, at most "&PriceAge&": ask again"))',
+        f'IF(DatesLack="",IF(PriceListAge>PriceAge,"Change: {AGED}&": ask again",""),"")',
+        f'IF(DatesLack="",IF(PriceListAge>PriceAge*NearBelow,"Near limit: {AGED},""),"")',
     )),
     Ready("As sent", (
         'IF(ROUND(SentPrice+SentTax-SentTotal,2)=0,"","Change: revision "&SentRevision&" as sent does not add up")',
@@ -82,9 +83,9 @@ CHECKS = (
         'IF(SentRevision="","Not checked: fill in the revision as sent","")',
     ), 'SentTotal<>""'),
     Ready("First call", (
-        'IF(OR(FirstLow="",FirstHigh="",AND(NowPrice>=FirstLow,NowPrice<=FirstHigh)),"","Change: price "&FIXED(NowPrice,0,TRUE)&'
+        'IF(OR(FirstSaid="",AND(NowPrice>=FirstLow,NowPrice<=FirstHigh)),"","Change: price "&FIXED(NowPrice,0,TRUE)&'
         '", the first call said "&FirstSaid&": tell the customer")',
-        'IF(OR(FirstLow="",FirstHigh=""),"Not checked: fill in Lower by and Higher by","")',
+        'IF(FirstSaid="","Not checked: fill in Lower by and Higher by","")',
     ), 'FirstLikely<>"",ISNUMBER(NowPrice)'),
 )  # fmt: skip
 MOST_REASONS = max(len(each.reasons) for each in CHECKS)
