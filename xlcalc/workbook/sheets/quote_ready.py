@@ -59,6 +59,7 @@ CHECKS = (
         'IF(LinesNamed=0,"Not checked: no line on Lines","")',
     )),
     Ready("Figures", (
+        'IF(ISERROR(PriceFromCost),IF(ERROR.TYPE(PriceFromCost)=5,"Cannot be worked out: xlcalc is not connected here",""),"")',
         'IF(QuoteFails="","","Cannot be worked out: see "&QuoteFails)',
         'IF(QuoteLacks="","","Not checked: fill in "&QuoteLacks)',
         f'IF(LabourOpen=0,"","Not checked: "&{_n("LabourOpen", "row")}&" of labour without an answer")',
