@@ -81,6 +81,7 @@ _EDGES = {
     "box": Border(_HAIR, _HAIR, _HAIR, _HAIR),
     "line": Border(bottom=_HAIR),
     "under": Border(bottom=_MEDIUM),
+    "over": Border(top=_THIN),
     "band": Border(bottom=_THIN),
 }
 WORDS = (
@@ -176,7 +177,8 @@ def page(sheet: Worksheet, *, landscape: bool, titles: str, columns: str = "", a
     else:
         sheet.sheet_properties.pageSetUpPr.fitToPage = True
         sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = across, 0
-    sheet.print_title_rows = titles
+    if titles:
+        sheet.print_title_rows = titles
     if columns:
         sheet.print_title_cols = columns
     sheet.oddFooter.left.text, sheet.oddFooter.left.size = "&F   &A", 8

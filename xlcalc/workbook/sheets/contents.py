@@ -9,13 +9,14 @@ from xlcalc.workbook.sheets import (
     hoses,
     lines,
     options,
+    quote,
     routes,
     selfcheck,
     sources,
     vacuum,
 )
 
-TABLE_SHEETS = (options, breathers, vacuum, routes)
+TABLE_SHEETS = (options, breathers, vacuum, routes, quote)
 JOB_SHEETS = (lines, *TABLE_SHEETS)  # after Start: what the job is checked and priced by, counted on Start
 FIGURE_SHEETS = (fluids, hoses, fittings, functions, sources, selfcheck)
 TABLES: tuple[Table, ...] = tuple(
