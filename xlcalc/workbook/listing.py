@@ -36,7 +36,7 @@ def listings(report: Report, sheet: str, heads: Headers | None = None) -> list[L
         if check is not None:
             filled = {row for row, column in formulas if column == check and top < row < below}
             found.append(Listing(sheet, top, columns, check, data_rows(report, sheet, top, filled)))
-    return found
+    return [table for table in found if table.rows]
 
 
 def headed(heads: Headers, top: int) -> dict[str, int]:

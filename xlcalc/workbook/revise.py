@@ -10,7 +10,6 @@ from datetime import date
 from typing import NamedTuple
 
 from xlcalc.core.errors import CalcError, FileRefused
-from xlcalc.core.words import joined
 from xlcalc.workbook.dates import serial_of
 from xlcalc.workbook.filling import with_typed_values
 from xlcalc.workbook.formulas import address, column_letters, column_number
@@ -21,12 +20,13 @@ from xlcalc.workbook.values import Value, same
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place, Written
 
-MONEY = ("Parts", "Labour", "Cost", "Price", "Tax", "Total", "Deposit")
-AMOUNTS = (*MONEY, "Days")
+DAYS = "Days"
+AMOUNTS = ("Parts", "Labour", "Cost", "Price", "Tax", "Total", "Deposit", DAYS)  # money, and working days
 SENT_BY = {"SentRevision": "Revision", "SentDate": "JobDate", **{f"Sent{each}": f"Now{each}" for each in AMOUNTS}}
 """Each cell of the revision that was sent, and the cell whose value it gets."""
 
 LETTER = re.compile(r"[A-Z]{1,2}|[a-z]{1,2}")
+MOST_NAMED = 3  # names that are missing; more are counted
 INCOMPLETE = "Incomplete"
 
 
@@ -68,8 +68,9 @@ def cells_of(written: Written) -> dict[str, Place]:
     """The cells by their names. Raises FileRefused where one is missing or a formula stands where a value must go."""
     found = {name: named_cell(written, name) for name in (*SENT_BY, *SENT_BY.values())}
     if missing := [name for name, place in found.items() if place is None]:
+        more = f" and {len(missing) - MOST_NAMED} more" if len(missing) > MOST_NAMED else ""
         raise FileRefused(
-            f"{written.book} cannot be revised: it has no cell named {joined(missing)}. "
+            f"{written.book} cannot be revised: it has no cell named {', '.join(missing[:MOST_NAMED])}{more}. "
             "Take a workbook with the sheet Quote: make one with xlcalc new and move the job into it."
         )
     places = {name: place for name, place in found.items() if place is not None}
