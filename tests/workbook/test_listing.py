@@ -2,6 +2,7 @@
 
 from xlcalc.workbook.headers import Headers
 from xlcalc.workbook.listing import listings
+from xlcalc.workbook.rows import MARKER
 
 from .books import formula, number, row, text
 from .ours import worked
@@ -22,7 +23,8 @@ def table(top: int, heads: str, units: str, names: str, value: float = 1) -> str
 SHEET = (
     row(1, text("A1", "What the sheet decides"))
     + table(3, "Line,Check,Length,Note,Line", ",,m", "a,,b,bare")
-    + row(10, text("C10", "put new rows above this line"))
+    + row(10, text("C10", MARKER))
+    + row(12, text("A12", "Not of the table"), formula("B12", '"Change: what"'))
     + row(20, text("A20", "Title of the second"), text("B20", "Check"))
     + table(21, "Tank,Check,Volume", ",,L", "bare,c,d", 2)
     + table(30, "Drain,check,Fall", ",,mm", "e")

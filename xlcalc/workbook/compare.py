@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from xlcalc.core.tables import raw_rows
+from xlcalc.workbook.headers import is_unit
 from xlcalc.workbook.listing import NAME_COLUMN, Listing, listings
 from xlcalc.workbook.place import named_cell
 from xlcalc.workbook.revise import AMOUNTS, SENT_BY
@@ -17,7 +18,6 @@ from xlcalc.workbook.values import Value, same
 from xlcalc.workbook.workings import Workings
 from xlcalc.workbook.written import Place
 
-LONGEST_UNIT = 12  # letters; a longer text beside a named cell is a remark
 ADDED, REMOVED, CHANGED = "added", "removed", "changed"
 
 RowKey = tuple[str, int]
@@ -169,7 +169,8 @@ def beside(book: Workings, place: Place) -> str:
     """The unit that stands to the right of a named cell."""
     right = place[0], place[1], place[2] + 1
     words = book.value(right)
-    return words if isinstance(words, str) and len(words) <= LONGEST_UNIT and typed(book, right) else ""
+    said = isinstance(words, str) and (is_unit(words) or words.startswith("per ")) and typed(book, right)
+    return str(words) if said else ""
 
 
 def table_changes(old: Workings, new: Workings) -> Iterator[TableChange]:

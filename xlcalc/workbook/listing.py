@@ -6,8 +6,10 @@ from typing import NamedTuple
 
 from xlcalc.workbook.headers import CHECK, WIDEST, Headers
 from xlcalc.workbook.recalc import Report
+from xlcalc.workbook.rows import MARKER
 
 NAME_COLUMN = 1
+MARKED = range(1, 31)  # columns in which the row that ends a table says so
 
 
 class Listing(NamedTuple):
@@ -34,7 +36,8 @@ def listings(report: Report, sheet: str, heads: Headers | None = None) -> list[L
         columns = headed(heads, top)
         check = next((column for head, column in columns.items() if head.casefold() == CHECK), None)
         if check is not None:
-            filled = {row for row, column in formulas if column == check and top < row < below}
+            end = marker(report, sheet, top, below)
+            filled = {row for row, column in formulas if column == check and top < row < end}
             found.append(Listing(sheet, top, columns, check, data_rows(report, sheet, top, filled)))
     return [table for table in found if table.rows]
 
@@ -48,6 +51,14 @@ def headed(heads: Headers, top: int) -> dict[str, int]:
             seen[head] += 1
             columns[head if seen[head] == 1 else f"{head} ({seen[head]})"] = column
     return columns
+
+
+def marker(report: Report, sheet: str, top: int, below: int) -> int:
+    """The row that says where new rows go: what stands below it is another matter. `below` where there is none."""
+    for row in range(top + 1, below):
+        if any(report.value(sheet, row, column) == MARKER for column in MARKED):
+            return row
+    return below
 
 
 def data_rows(report: Report, sheet: str, top: int, filled: set[int]) -> list[int]:
