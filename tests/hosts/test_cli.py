@@ -112,6 +112,10 @@ def test_recalc_counts_the_words_of_every_check(here: Path, capsys: pytest.Captu
     assert out.splitlines()[-1].endswith(command("explain", "2601-B.xlsx", "Lines!B9"))
     data = json.loads(said(capsys, "recalc", "2601-B.xlsx", "--json")[1])
     assert data["checks"]["Lines"]["Change"] == 6
+    # tanks: 1 Change, 2 Near limit, 2 within; air lines: 1 Change, 3 within; drains: 1 Change, 1 within
+    assert data["checks"]["Breathers"] == {
+        "Change": 3, "Cannot be worked out": 0, "Not checked": 0, "Near limit": 2, "Within limits": 6
+    }  # fmt: skip
 
 
 def test_recalc_names_the_cell_the_code_and_the_reason(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -130,6 +134,52 @@ def test_recalc_names_the_cell_the_code_and_the_reason(here: Path, capsys: pytes
     assert out.splitlines()[-1].endswith(command("explain", "copy.xlsx", "Mine!A1"))
     assert (here / "copy.xlsx").exists()
     assert (here / "mine.xlsx").read_bytes() == before
+
+
+def test_recalc_looks_for_the_lock_before_it_works(
+    here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert said(capsys, "new", "my.xlsx", "--rows", "1")[0] == 0
+    (here / ".~lock.my.xlsx#").write_text("The estimator,est,bench,02.03.2026 08:00,file:///home;", encoding="utf-8")
+
+    def work(*_: object, **__: object) -> object:
+        raise AssertionError
+
+    with monkeypatch.context() as idle:
+        idle.setattr("xlcalc.hosts.commands.recalc.compute", work)
+        code, out, err = said(capsys, "recalc", "my.xlsx")
+        assert (code, out) == (3, "")
+        assert "my.xlsx is open: The estimator on bench" in err
+        assert said(capsys, "recalc", "absent.xlsx")[2].startswith("xlcalc: There is no file absent.xlsx")
+    assert said(capsys, "recalc", "my.xlsx", "--to", "copy.xlsx")[0] == 0  # the open one is only read
+
+
+def test_recalc_writes_a_copy_over_another_file_only_when_told(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert said(capsys, "new", "my.xlsx", "--rows", "1")[0] == 0
+    (here / "copy.xlsx").write_bytes(b"mine")
+    code, out, err = said(capsys, "recalc", "my.xlsx", "--to", "copy.xlsx")
+    assert (code, out) == (3, "")
+    assert "copy.xlsx is there already and stays as it is" in err
+    assert (here / "copy.xlsx").read_bytes() == b"mine"
+    assert said(capsys, "recalc", "my.xlsx", "--to", "copy.xlsx", "--force")[0] == 0
+    assert (here / "copy.xlsx").read_bytes() == (here / "my.xlsx").read_bytes()
+
+
+def test_explain_shows_a_date_as_a_date_and_knows_every_table_of_a_sheet(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    said(capsys, "demo")
+    out = said(capsys, "explain", "2601-B.xlsx", "JobDate")[1]
+    assert "(Date), named JobDate: 2 Mar 2026\nIt was typed in, not worked out: a date.\n" in out
+    book = openpyxl.load_workbook("2601-B.xlsx", data_only=True)["Breathers"]
+    row = next(row for row in range(1, 80) if book.cell(row, 1).value == "engine catch tank")
+    out = said(capsys, "explain", "2601-B.xlsx", f"Breathers!B{row}")[1]
+    assert out.startswith(f"Breathers!B{row} (Check): Change: tank 80 mm above the port")
+    assert "Reasons:\n  Breathers!" in out
+    height = next(column for column in range(1, 20) if book.cell(row, column).value == 80)
+    assert "(Height over port, mm): 80\n" in said(
+        capsys, "explain", "2601-B.xlsx", f"Breathers!{'ABCDEFGHIJKLMNOPQRS'[height - 1]}{row}"
+    )[1]
 
 
 def test_explain_prints_the_lines_and_what_to_ask_next(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -221,6 +271,10 @@ def test_options_stand_before_the_command_as_well_as_behind_it(capsys: pytest.Ca
         (["new", "x.xlsx", "--row", "3"], "did you mean --rows"),
         (["--versoin"], "did you mean --version"),
         (["recalc"], "required: FILE.xlsx"),
+        (["revice", "x.xlsx"], "there is no command 'revice': did you mean revise"),
+        (["compair", "x.xlsx", "y.xlsx"], "did you mean compare"),
+        (["compare", "x.xlsx"], "required: NEW.xlsx"),
+        (["revise", "x.xlsx", "--too", "y.xlsx"], "required: --to\n"),
         (["new", "mine"], "the name of a workbook ends in .xlsx, e.g. mine.xlsx"),
         (["new", "x.xlsx", "--rows", "0"], "0 rows: a whole number from 1 to 5000 is possible"),
         (["eval", "LINE_VELOCITY(8,", "7.9)"], "Put the whole formula in quotes"),

@@ -13,7 +13,7 @@ from xlcalc.core.errors import FileError
 from xlcalc.hosts.output import Outcome, Slip, command, show, tell
 
 DONE, USAGE, FILE, FAULT, INTERRUPTED = 0, 2, 3, 4, 130
-COMMANDS = ("demo", "new", "recalc", "explain", "functions", "eval")
+COMMANDS = ("demo", "new", "recalc", "explain", "compare", "revise", "functions", "eval")
 FEWEST_ROWS, MOST_ROWS = 1, 5_000  # a test holds that the template takes as many
 ENDINGS = (".xlsx", ".xlsm", ".xltx", ".xltm")
 EXAMPLES = """examples:
@@ -41,7 +41,8 @@ class Parser(argparse.ArgumentParser):
             words, known = f"there is no command {slip!r}", list(COMMANDS)
         else:
             words, known = re.sub(r"^argument [^ ]+: ", "", message), list(self._option_string_actions)
-        raise Slip(f"{words}{nearest(slip, known)}\n{command(*self.prog.split()[1:], '--help')} says what there is.")
+        meant = "" if slip in known else nearest(slip, known)
+        raise Slip(f"{words}{meant}\n{command(*self.prog.split()[1:], '--help')} says what there is.")
 
 
 def parser() -> tuple[Parser, dict[str, Parser]]:
@@ -68,9 +69,18 @@ def parser() -> tuple[Parser, dict[str, Parser]]:
     recalc.add_argument(
         "--to", type=workbook_name, metavar="COPY.xlsx", help="write a copy, leave the workbook as it is"
     )
+    recalc.add_argument("--force", action="store_true", help="replace a copy of that name")
     explain = add("explain", "say how one cell was worked out", "e.g. xlcalc explain my.xlsx 'Lines!B8'")
     explain.add_argument("file", type=Path, metavar="FILE.xlsx")
     explain.add_argument("cell", metavar="CELL", help="Lines!B8, 'My sheet'!B2, or the name of a cell")
+    compare = add("compare", "say what changed between two revisions, as a page to sign")
+    compare.add_argument("old", type=Path, metavar="OLD.xlsx")
+    compare.add_argument("new", type=Path, metavar="NEW.xlsx")
+    compare.add_argument("--to", type=text_name, metavar="FILE.txt", help="write the page into a text file")
+    compare.add_argument("--force", action="store_true", help="replace a file of that name")
+    revise = add("revise", "freeze the revision that was sent, open the next in a copy")
+    revise.add_argument("file", type=Path, metavar="FILE.xlsx")
+    revise.add_argument("--to", type=workbook_name, required=True, metavar="COPY.xlsx", help="the next revision")
     functions = add("functions", "list the worksheet functions, or explain one")
     functions.add_argument("name", nargs="?", metavar="NAME", help="of a function, e.g. LINE_VELOCITY")
     evaluate = add("eval", "answer one formula at once", QUOTES)
@@ -88,6 +98,13 @@ def workbook_name(text: str) -> Path:
     """The name of a workbook to be written."""
     if not text.lower().endswith(ENDINGS):
         raise argparse.ArgumentTypeError(f"the name of a workbook ends in .xlsx, e.g. {Path(text).stem}.xlsx")
+    return Path(text)
+
+
+def text_name(text: str) -> Path:
+    """The name of a text file to be written."""
+    if not text.lower().endswith(".txt"):
+        raise argparse.ArgumentTypeError(f"the name of a text file ends in .txt, e.g. {Path(text).stem}.txt")
     return Path(text)
 
 
@@ -173,13 +190,25 @@ def _new(given: argparse.Namespace) -> Outcome:
 def _recalc(given: argparse.Namespace) -> Outcome:
     from xlcalc.hosts.commands.recalc import recalculate  # noqa: PLC0415
 
-    return recalculate(given.file, given.to)
+    return recalculate(given.file, given.to, force=given.force)
 
 
 def _explain(given: argparse.Namespace) -> Outcome:
     from xlcalc.hosts.commands.explain import explain  # noqa: PLC0415
 
     return explain(given.file, given.cell)
+
+
+def _compare(given: argparse.Namespace) -> Outcome:
+    from xlcalc.hosts.commands.compare import compare_books  # noqa: PLC0415
+
+    return compare_books(given.old, given.new, given.to, force=given.force)
+
+
+def _revise(given: argparse.Namespace) -> Outcome:
+    from xlcalc.hosts.commands.revise import revise  # noqa: PLC0415
+
+    return revise(given.file, given.to)
 
 
 def _functions(given: argparse.Namespace) -> Outcome:
@@ -200,6 +229,8 @@ COMMAND: dict[str, Callable[[argparse.Namespace], Outcome]] = {
     "new": _new,
     "recalc": _recalc,
     "explain": _explain,
+    "compare": _compare,
+    "revise": _revise,
     "functions": _functions,
     "eval": _eval,
 }

@@ -42,7 +42,7 @@ def write_whole(
     Raises FileBusy (open in a spreadsheet) and FileError (anything the disk refuses); both say what is whole.
     """
     place = Path(os.path.realpath(target))
-    refuse_locked(target, place)
+    refuse_locked(target)
     exists = place.exists()
     if exists and not place.is_file():
         raise FileError(f"{target} is not a file; give a file name after --to.")
@@ -73,9 +73,9 @@ def write_whole(
     sync_folder(place.parent, target)
 
 
-def refuse_locked(target: Path, place: Path) -> None:
-    """Raise FileBusy when a spreadsheet has the target open."""
-    for path in {target, place}:
+def refuse_locked(target: Path) -> None:
+    """Raise FileBusy when a spreadsheet has the target open, or the file that it is a link to."""
+    for path in {target, Path(os.path.realpath(target))}:
         if who := holder(path):
             raise FileBusy(
                 f"{target.name} is open: {who}. Close it there, or write a copy with --to copy.xlsx. "

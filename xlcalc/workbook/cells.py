@@ -8,8 +8,9 @@ that none was missed. XML in a form that this does not cover is refused in words
 import itertools
 import re
 from array import array
+from bisect import bisect_left
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, NamedTuple
 
 from xlcalc.core.errors import FileRefused
@@ -32,8 +33,6 @@ ANY_CELL = re.compile(
 PLAIN_ATTRIBUTES, PLAIN_LETTERS, PLAIN_DIGITS, PLAIN_VALUE, PLAIN_VALUE_TEXT, PLAIN_REST = range(1, 7)
 FORMULA_START = re.compile(rb"<f[\s/>]")
 FOREIGN_FORMULA = re.compile(rb"<\w+:f[\s/>]|<\0f\0|\0<\0f")
-ROW = re.compile(rb"<row((?:\s[^<>]*?)??\sr=[\"']([0-9]{1,7})[\"'][^<>]*?)(?:/>|>(.*?)</row>)", re.DOTALL)
-CELL_START = re.compile(rb"<c(?:\s[^<>]*?)??" + REF)
 PIECES_AT_ONCE = 20_000  # many small pieces take several times the memory of what they hold
 
 Cell = re.Match[bytes]
@@ -76,10 +75,18 @@ class FormulaCells(Sequence[Cell]):
 
 
 class Places(Sequence[tuple[int, int]]):
-    """Row and column of each formula cell."""
+    """Row and column of each formula cell; `rising` where they stand in order, so that one is found at once."""
 
     def __init__(self, cells: FormulaCells) -> None:
         self._rows, self._columns = cells.rows, cells.columns
+        self.rising = all(before < after for before, after in itertools.pairwise(self))
+
+    def find(self, place: tuple[int, int]) -> int | None:
+        """Which formula cell stands at a place; None where there is none."""
+        if not self.rising:
+            return self.index(place) if place in self else None
+        index = bisect_left(self, place)
+        return index if index < len(self) and self[index] == place else None
 
     def __len__(self) -> int:
         return len(self._rows)
@@ -110,6 +117,12 @@ def formula_cells(xml: bytes, label: str) -> SheetCells | None:
         if FOREIGN_FORMULA.search(xml):
             raise refused(label, "its cells are written with a prefix or in a rare encoding")
         return None
+    sheet = whole(xml, label)
+    return sheet if sheet.cells else None
+
+
+def whole(xml: bytes, label: str) -> SheetCells:
+    """A sheet with its formula cells, be there any or not. Raises FileRefused like `formula_cells`."""
     start, stop = xml.find(b"<sheetData>"), xml.rfind(b"</sheetData>")
     if start < 0:
         start = xml.find(b"<sheetData ")
@@ -120,7 +133,7 @@ def formula_cells(xml: bytes, label: str) -> SheetCells | None:
     cells = FormulaCells(xml, start, stop)
     if len(cells) != sum(1 for _ in FORMULA_START.finditer(xml, start, stop)):
         raise refused(label, "a formula stands in a cell without an address or in an unknown form")
-    return SheetCells(xml, start, stop, cells, label) if cells else None
+    return SheetCells(xml, start, stop, cells, label)
 
 
 def refused(label: str, why: str) -> FileRefused:
@@ -134,7 +147,7 @@ def places(sheet: SheetCells) -> Places:
     Raises FileRefused when one lies outside a sheet or stands there twice.
     """
     found = Places(sheet.cells)
-    if not all(before < after for before, after in itertools.pairwise(found)):
+    if not found.rising:
         seen = Counter(found)
         for row, column in seen:
             if seen[row, column] > 1:
@@ -194,74 +207,3 @@ def plain_values(
     """The values in the cells without formula at the wanted places."""
     for place, cell in plain_cells(sheet, wanted):
         yield place, decoded(type_of(cell[PLAIN_ATTRIBUTES]), cell[PLAIN_VALUE_TEXT], strings)
-
-
-def with_plain_values(sheet: SheetCells, values: Mapping[tuple[int, int], Value]) -> bytes:
-    """The sheet's XML with values in cells without formula: the further cells of array formulas.
-
-    A cell or row that is not there yet is put in where it belongs; a cell that holds its value already is
-    left as it is. Raises FileRefused for a row without its number.
-    """
-    rows: dict[int, dict[int, Value]] = {}
-    for (number, column), value in values.items():
-        rows.setdefault(number, {})[column] = value
-    xml, waiting = sheet.xml, sorted(rows, reverse=True)
-    edits = []
-    count = 0
-    for row in ROW.finditer(xml, sheet.start, sheet.stop):
-        count += 1
-        fresh = b""
-        while waiting and waiting[-1] < int(row[2]):
-            fresh += new_row(waiting[-1], rows[waiting.pop()])
-        if waiting and waiting[-1] == int(row[2]):
-            inner = row_with(row[3] or b"", waiting[-1], rows[waiting.pop()])
-            edits.append((row.start(), row.end(), b"%s<row%s>%s</row>" % (fresh, row[1], inner)))
-        elif fresh:
-            edits.append((row.start(), row.start(), fresh))
-    if count != xml.count(b"<row", sheet.start, sheet.stop):
-        raise refused(sheet.label, "a row stands there without its number")
-    below = b"".join(new_row(number, rows[number]) for number in reversed(waiting))
-    return spliced(xml, [*edits, (sheet.stop, sheet.stop, below)])
-
-
-def row_with(inner: bytes, row: int, values: Mapping[int, Value]) -> bytes:
-    """The cells of a row with values put in."""
-    columns, waiting = Columns(), sorted(values, reverse=True)
-    edits = []
-    for start in CELL_START.finditer(inner):
-        column = columns[start[1]]
-        fresh = b""
-        while waiting and waiting[-1] < column:
-            fresh += new_cell(row, waiting[-1], values[waiting.pop()])
-        end = start.start()
-        if waiting and waiting[-1] == column:
-            cell = ANY_CELL.match(inner, start.start())
-            value = values[waiting.pop()]
-            if cell:
-                fresh, end = fresh + filled(cell, value), cell.end()
-        if fresh:
-            edits.append((start.start(), end, fresh))
-    rest = b"".join(new_cell(row, column, values[column]) for column in reversed(waiting))
-    return spliced(inner, [*edits, (len(inner), len(inner), rest)])
-
-
-def filled(cell: Cell, value: Value) -> bytes:
-    """A cell without formula, with another value."""
-    attributes = cell[PLAIN_ATTRIBUTES]
-    if cell[PLAIN_VALUE] and same(decoded(type_of(attributes), cell[PLAIN_VALUE_TEXT]), value):
-        return cell[0]
-    kind, element = type_and_element(value)
-    return b"<c%s>%s%s</c>" % (with_type(attributes, kind), element, cell[PLAIN_REST] or b"")
-
-
-def new_cell(row: int, column: int, value: Value) -> bytes:
-    """A cell that was not in the file."""
-    kind, element = type_and_element(value)
-    name = b' r="%s%d"' % (column_letters(column).encode(), row)
-    return b"<c%s>%s</c>" % (with_type(name, kind), element)
-
-
-def new_row(row: int, values: Mapping[int, Value]) -> bytes:
-    """A row that was not in the file."""
-    cells = b"".join(new_cell(row, column, values[column]) for column in sorted(values))
-    return b'<row r="%d">%s</row>' % (row, cells)

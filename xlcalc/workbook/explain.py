@@ -10,7 +10,7 @@ from xlcalc.core.errors import CalcError
 from xlcalc.core.evaluate import answer_of, call
 from xlcalc.core.registry import functions
 from xlcalc.workbook.formulas import Call, address, calls, references
-from xlcalc.workbook.headers import WIDEST
+from xlcalc.workbook.headers import CHECK, WIDEST
 from xlcalc.workbook.inputs import input_lines
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.place import place_of
@@ -18,7 +18,7 @@ from xlcalc.workbook.recalc import Progress, compute
 from xlcalc.workbook.workings import CannotTell, Line, Workings, about, shown
 from xlcalc.workbook.written import Look, Place, Written
 
-CHECK, REASONS = "check", "Reasons"  # the header of a verdict, and the band of the columns behind it
+REASONS = "Reasons"  # the band of the columns behind a verdict
 VERDICT = re.compile(r"Change|Cannot be worked out|Near limit|Not checked")
 LITERAL = re.compile(r'"(?:[^"]|"")*"|[-+]?[0-9.]+(?:[Ee][+-]?[0-9]+)?%?')
 MOST_SOURCES = 12
@@ -48,7 +48,7 @@ def explanation(book: Workings, place: Place) -> Iterator[Line]:
     """The lines about a cell."""
     name, formula = book.written.name_of(place), book.written.formula(place)
     named = f", named {name}" if name else ""
-    yield Line("cell", f"{book.described(place)}{named}: {shown(book.value(place))}", 0, place)
+    yield Line("cell", f"{book.described(place)}{named}: {book.said(place)}", 0, place)
     if not formula:
         yield from input_lines(book, place)
         return
@@ -137,7 +137,7 @@ def source_lines(book: Workings, formula: str, place: Place, depth: int) -> Iter
         first = look.sheet, look.top, look.left
         if look.single:
             named = "" if references(look.by) else f"{look.by} = "
-            yield Line("source", f"{named}{book.described(first)}: {shown(book.value(first))}", depth, first)
+            yield Line("source", f"{named}{book.described(first)}: {book.said(first)}", depth, first)
         else:
             title = book.title((look.sheet, look.top + 1, look.left))
             failed = (each for each in book.held(look) if isinstance(book.value(each), CalcError))
@@ -169,20 +169,20 @@ def is_check(book: Workings, place: Place) -> bool:
     """True for a verdict whose row has columns with reasons."""
     sheet, row, column = place
     heads = book.headers(sheet)
-    return heads.head(row, column).casefold() == CHECK and any(reason_columns(book, sheet))
+    return heads.head(row, column).casefold() == CHECK and any(reason_columns(book, sheet, row))
 
 
-def reason_columns(book: Workings, sheet: str) -> Iterable[int]:
-    """The columns under the band of reasons."""
+def reason_columns(book: Workings, sheet: str, row: int) -> Iterable[int]:
+    """The columns under the band of reasons in the table that a row belongs to."""
     heads = book.headers(sheet)
-    return (column for column in range(1, WIDEST) if heads.band(column) == REASONS)
+    return (column for column in range(1, WIDEST) if heads.band(row, column) == REASONS)
 
 
 def reason_lines(book: Workings, place: Place) -> Iterator[Line]:
     """Each reason of a row, with the numbers that it rests on."""
     sheet, row, _ = place
     value, found = book.value(place), False
-    for column in reason_columns(book, sheet):
+    for column in reason_columns(book, sheet, row):
         reason = sheet, row, column
         said = book.value(reason)
         if isinstance(said, str) and VERDICT.match(said):

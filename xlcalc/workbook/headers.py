@@ -1,5 +1,6 @@
-"""What stands above a cell: the header and unit of its column, on any sheet."""
+"""What stands above a cell: the header and unit of its column, on any sheet, also in tables under each other."""
 
+from bisect import bisect_left
 from collections import Counter
 
 from xlcalc.core.errors import CalcError
@@ -9,40 +10,66 @@ from xlcalc.workbook.recalc import Report
 DEEPEST = 15  # rows from the top in which a header row is looked for
 WIDEST = 150
 FEWEST = 2  # texts that make a row of headers
+CHECK = "check"  # the header of a verdict; a row with it heads a table wherever it stands
+LEFTMOST = 12  # columns in which a Check further down the sheet is looked for
 
 
 class Headers:
-    """The headers of one sheet: the row with the most texts near the top, the units in the row below it."""
+    """The header rows of one sheet, each with the units in the row below it.
+
+    The first is the row with the most texts near the top; every row below it with the header Check is another.
+    """
 
     def __init__(self, report: Report, sheet: str) -> None:
         self._report, self._sheet = report, sheet
         counts = Counter[int]()
         for row in range(1, DEEPEST + 1):
-            counts[row] = sum(isinstance(report.value(sheet, row, column), str) and
-                              bool(report.value(sheet, row, column)) and not report.formula(sheet, row, column)
-                              for column in range(1, WIDEST))  # fmt: skip
+            counts[row] = sum(self._typed(row, column) for column in range(1, WIDEST))
         row, texts = counts.most_common(1)[0]
         self.row = row if texts >= FEWEST else 0  # a title by itself heads no column
-        below = [text for column in range(1, WIDEST) if (text := self._text(self.row + 1, column))]
-        named = sum(is_unit(text) for text in below)
-        self._units = bool(below) and named * 2 >= len(below)
+        last = max((row for name, row, _ in report.formulas() if name == sheet), default=0)
+        below = (row for row in range(self.row + 1, last) if self.row and self._heads(row))
+        self.rows = [row for row in (self.row, *below) if row]
+        self._units = {row: self._unit_row(row) for row in self.rows}
 
     def _text(self, row: int, column: int) -> str:
         value = self._report.value(self._sheet, row, column)
         return value if isinstance(value, str) else ""
 
+    def _typed(self, row: int, column: int) -> bool:
+        return bool(self._text(row, column)) and not self._report.formula(self._sheet, row, column)
+
+    def _heads(self, row: int) -> bool:
+        """True for a row with the header Check among other headers."""
+        places = [place for place in range(1, LEFTMOST + 1) if self._text(row, place).casefold() == CHECK]
+        return bool(places) and self._typed(row, places[0]) and (
+            sum(self._typed(row, place) for place in range(1, LEFTMOST + 1)) >= FEWEST
+        )
+
+    def _unit_row(self, row: int) -> bool:
+        below = [text for column in range(1, WIDEST) if (text := self._text(row + 1, column))]
+        return bool(below) and 2 * sum(is_unit(text) for text in below) >= len(below)
+
+    def above(self, row: int) -> int:
+        """The header row that a row stands under; 0 where there is none."""
+        place = bisect_left(self.rows, row)
+        return self.rows[place - 1] if place else 0
+
     def head(self, row: int, column: int) -> str:
         """The header above a cell; empty where there is none."""
-        return self._text(self.row, column) if row > self.row > 0 else ""
+        top = self.above(row)
+        return self._text(top, column) if top else ""
 
     def unit(self, row: int, column: int) -> str:
         """The unit of its column; empty where there is none."""
-        return self._text(self.row + 1, column) if self._units and row > self.row + 1 else ""
+        top = self.above(row)
+        return self._text(top + 1, column) if top and self._units[top] and row > top + 1 else ""
 
-    def band(self, column: int) -> str:
-        """The title of the group of columns that a column belongs to."""
-        for place in range(column, 0, -1) if self.row > 1 else ():
-            if text := self._text(self.row - 1, place):
+    def band(self, row: int, column: int) -> str:
+        """The title of the group of columns that a cell belongs to."""
+        top = self.above(row)
+        for place in range(column, 0, -1) if top > 1 else ():
+            if text := self._text(top - 1, place):
                 return text
         return ""
 

@@ -6,7 +6,7 @@ from itertools import groupby
 from xlcalc.workbook.formulas import address, column_letters, corners
 from xlcalc.workbook.package import MAIN
 from xlcalc.workbook.values import Value
-from xlcalc.workbook.workings import Line, Workings
+from xlcalc.workbook.workings import Line, Workings, shown
 from xlcalc.workbook.written import Place
 
 MOST_USERS = 12  # columns; more are counted
@@ -14,7 +14,7 @@ MOST_USERS = 12  # columns; more are counted
 
 def input_lines(book: Workings, place: Place) -> Iterator[Line]:
     """The lines about a cell without formula."""
-    yield Line("typed", kind(book.value(place)))
+    yield Line("typed", kind(book.value(place), dated=book.said(place) != shown(book.value(place))))
     if message := validation_message(book, place):
         yield Line("help", f"What goes in: {message}")
     direct = users(book, {place})
@@ -26,11 +26,12 @@ def input_lines(book: Workings, place: Place) -> Iterator[Line]:
         yield Line("user", "No cell looks at it.")
 
 
-def kind(value: Value) -> str:
-    """What was typed."""
+def kind(value: Value, *, dated: bool) -> str:
+    """What was typed; `dated` where its number is shown as a date."""
     if value is None:
         return "The cell is empty."
-    typed = "text" if isinstance(value, str) else "yes or no" if isinstance(value, bool) else "a number"
+    number = "a date" if dated else "a number"
+    typed = "text" if isinstance(value, str) else "yes or no" if isinstance(value, bool) else number
     return f"It was typed in, not worked out: {typed}."
 
 

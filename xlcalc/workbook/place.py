@@ -31,6 +31,11 @@ def place_of(written: Written, where: str) -> Place:
     return _on(written, written.sheets[0], text)
 
 
+def named_cell(written: Written, name: str) -> Place | None:
+    """The one cell that a name of the book stands for; None where there is no such name or it stands for more."""
+    return _named(written, name, written.sheets[0]) if written.sheets else None
+
+
 def _sheet(written: Written, wanted: str) -> str:
     found = next((name for name in written.sheets if name.casefold() == wanted.casefold()), None)
     if found is None:

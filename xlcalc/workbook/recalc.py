@@ -13,6 +13,7 @@ from xlcalc.core.errors import CalcError
 from xlcalc.workbook import cells
 from xlcalc.workbook.engine import Engine, Function
 from xlcalc.workbook.exchange import Unspeakable
+from xlcalc.workbook.filling import with_plain_values
 from xlcalc.workbook.formulas import address, column_letters, corners
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.prepare import Plan, SheetPlan, further_cells, prepare
@@ -125,7 +126,7 @@ class Report:
             if result.further_old:
                 fresh = cells.formula_cells(xml, source.label)
                 wanted = {place: result.further[place] for place in result.further_old}
-                xml = cells.with_plain_values(fresh, wanted) if fresh else xml
+                xml = with_plain_values(fresh, wanted) if fresh else xml
             if xml is not source.xml:
                 found[result.plan.sheet.part] = xml
         return found
@@ -141,8 +142,8 @@ class Report:
     def formula(self, sheet: str, row: int, column: int) -> str:
         """The formula of a cell as the file has it, without `=`; empty where it has none."""
         for result in self._results:
-            if result.plan.sheet.name == sheet and (row, column) in result.plan.places:
-                cell = result.plan.source.cells[result.plan.places.index((row, column))]
+            if result.plan.sheet.name == sheet and (index := result.plan.places.find((row, column))) is not None:
+                cell = result.plan.source.cells[index]
                 text = plain_text(cell[cells.FORMULA] or b"")
                 return text or self._engine.formula(sheet, row, column)
         return ""

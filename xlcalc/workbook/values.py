@@ -84,9 +84,23 @@ def type_and_element(value: Value) -> tuple[bytes, bytes]:
         return b"n", b"<v>%d</v>" % value if whole else b"<v>%s</v>" % repr(value).upper().encode()
     if isinstance(value, CalcError):
         return b"e", b"<v>%s</v>" % value.code.encode()
-    text = written_text(value or "")
+    return b"str", text_element(b"v", value or "")
+
+
+def typed_element(value: Value) -> tuple[bytes, bytes]:
+    """The same for a value that a person typed: a text of type `str` would be one that a formula gave."""
+    if value is None:
+        return b"n", b""
+    if isinstance(value, str):
+        return b"inlineStr", b"<is>%s</is>" % text_element(b"t", value)
+    return type_and_element(value)
+
+
+def text_element(tag: bytes, value: str) -> bytes:
+    """A text in its element."""
+    text = written_text(value)
     kept = b' xml:space="preserve"' if text != text.strip() else b""  # some spreadsheets drop outer spaces without it
-    return b"str", b"<v%s>%s</v>" % (kept, text)
+    return b"<%s%s>%s</%s>" % (tag, kept, text, tag)
 
 
 def with_type(attributes: bytes, kind: bytes) -> bytes:

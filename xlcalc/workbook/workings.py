@@ -8,6 +8,7 @@ from xlcalc.core.errors import CalcError, FileError, UpstreamError
 from xlcalc.core.evaluate import evaluate, read
 from xlcalc.core.kinds import digits
 from xlcalc.core.registry import functions
+from xlcalc.workbook.dates import Dates
 from xlcalc.workbook.engine import has_function
 from xlcalc.workbook.facts import Reader
 from xlcalc.workbook.formulas import Argument, Call, address, calls, references, spliced
@@ -57,12 +58,18 @@ class Workings:
         self.package = package
         self.report = report or compute(package)
         self.written = Written(package)
+        self._dates = Dates(package)
         self._headers: dict[str, Headers] = {}
         self._readers: dict[str, Reader] = {}
 
     def value(self, place: Place) -> Value:
         """What a cell holds."""
         return self.report.value(*place)
+
+    def said(self, place: Place) -> str:
+        """What a cell holds, in a line of text; a date as a date."""
+        value = self.value(place)
+        return self._dates.shown(place, value) or shown(value)
 
     def headers(self, sheet: str) -> Headers:
         """The headers of a sheet."""

@@ -1,14 +1,14 @@
 """What the Checks of a sheet say, found by the words in its header row and not by column letters."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from xlcalc.workbook.checks import VERDICTS
 from xlcalc.workbook.formulas import address
-from xlcalc.workbook.headers import WIDEST, Headers
+from xlcalc.workbook.listing import NAME_COLUMN, Listing, listings
 from xlcalc.workbook.recalc import Report
 
-CHECK, OTHERS, ENDS = "check", "other reasons", ("from", "to")
+OTHERS, ENDS = "other reasons", ("from", "to")
 
 
 class Checked(NamedTuple):
@@ -22,25 +22,24 @@ class Checked(NamedTuple):
 
 
 def checked_rows(report: Report, sheet: str) -> list[Checked]:
-    """The rows of a sheet that have a Check; none where no header says Check."""
-    heads = Headers(report, sheet)
-    columns = {heads.head(heads.row + 1, column).casefold(): column for column in range(1, WIDEST)}
-    check = columns.get(CHECK)
-    if check is None:
-        return []
+    """The rows of a sheet that have a Check, of all its tables; none where no header says Check."""
+    return [row for table in listings(report, sheet) for row in of_table(report, table)]
+
+
+def of_table(report: Report, table: Listing) -> Iterator[Checked]:
+    """The rows of one table that have a Check."""
+    columns = {head.casefold(): column for head, column in table.columns.items()}
 
     def words(row: int, header: str) -> str:
-        value = report.value(sheet, row, columns[header]) if header in columns else ""
+        value = report.value(table.sheet, row, columns[header]) if header in columns else ""
         return str(value or "")
 
-    found = []
-    for row in sorted({row for name, row, column in report.formulas() if name == sheet and column == check}):
-        said = report.value(sheet, row, check)
+    for row in table.rows:
+        said = report.value(table.sheet, row, table.check)
         if isinstance(said, str) and said:
             between = " to ".join(end for header in ENDS if (end := words(row, header)))
-            name = str(report.value(sheet, row, 1) or "")
-            found.append(Checked(address(sheet, row, check), name, between, said, words(row, OTHERS)))
-    return found
+            name = str(report.value(table.sheet, row, NAME_COLUMN) or "")
+            yield Checked(address(table.sheet, row, table.check), name, between, said, words(row, OTHERS))
 
 
 def counts(rows: Iterable[Checked]) -> dict[str, int]:

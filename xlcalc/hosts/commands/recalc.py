@@ -3,8 +3,10 @@
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
+from xlcalc.core.errors import FileError
 from xlcalc.hosts.commands.checks import Checked, checked_rows, counts
 from xlcalc.hosts.output import Outcome, Progress, ask
+from xlcalc.workbook.atomic import refuse_locked
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.place import place_of
 from xlcalc.workbook.recalc import Report, Stopped, compute
@@ -13,8 +15,16 @@ from xlcalc.workbook.workings import Workings
 MOST_NAMED = 20  # cells of one kind; more are counted
 
 
-def recalculate(path: Path, to: Path | None) -> Outcome:
-    """Work out a workbook and write the values into it, or into a copy. Raises FileError and its kinds."""
+def recalculate(path: Path, to: Path | None, *, force: bool = False) -> Outcome:
+    """Work out a workbook and write the values into it, or into a copy.
+
+    Raises FileError and its kinds, before any work where the file is open in a spreadsheet, or where the copy is there
+    already and `force` is not given.
+    """
+    if to is not None and to.exists() and not force:
+        raise FileError(f"{to} is there already and stays as it is. Give another name, or replace it with --force.")
+    if path.exists():
+        refuse_locked(to or path)
     with Progress() as tell:
         tell("reading")
         package = Package.open(path)

@@ -1,0 +1,58 @@
+"""`xlcalc revise`: freeze the revision that was sent, and open the next in a copy."""
+
+from datetime import date
+from pathlib import Path
+
+from xlcalc.core.errors import FileError
+from xlcalc.hosts.output import Outcome, Progress, command
+from xlcalc.workbook.atomic import write_whole
+from xlcalc.workbook.dates import day_of
+from xlcalc.workbook.package import Package
+from xlcalc.workbook.revise import DAYS, revised
+from xlcalc.workbook.workings import shown
+
+
+def revise(path: Path, to: Path, today: date | None = None) -> Outcome:
+    """Write the next revision of a workbook into a new file; the workbook itself stays as it is.
+
+    Raises FileError and its kinds: where the copy is there already, a name is missing, or there is nothing to freeze.
+    """
+
+    def refuse_existing() -> None:
+        if to.exists() and path.exists() and to.samefile(path):
+            raise FileError(f"{to} is the workbook itself, which stays as it was sent. Give another name after --to.")
+        if to.exists():
+            raise FileError(f"{to} is there already and stays as it is. Give another name after --to.")
+
+    refuse_existing()
+    day = today or date.today()
+    with Progress() as tell:
+        tell("reading")
+        package = Package.open(path)
+        made = revised(package, day, tell)
+        tell("writing")
+        write_whole(to, made.content, mode_of=path, before_replace=refuse_existing)
+    dated = made.frozen["SentDate"]
+    sent_on = day_of(dated, date1904=package.date1904) if isinstance(dated, float) else None
+    sent, money = str(made.frozen["SentRevision"]).strip(), made.frozen["SentTotal"]
+    total = f"{money:.2f}" if isinstance(money, float) else shown(money)
+    days = shown(made.frozen[f"Sent{DAYS}"])
+    lines = [
+        f"Revision {sent} is frozen in {to} as it was sent: total {total}, working days {days}.",
+        f"Revision {made.revision} is open there, dated {day.day} {day:%b %Y}; {made.computed} cells worked out.",
+        f"{path} stays as it is.",
+    ]
+    if made.incomplete:
+        lines.append(
+            "Caution: the quote says Incomplete: a row is not checked or cannot be worked out, so the price that was "
+            "frozen is not the whole one. Was it sent so? If not, delete the copy, finish the quote, run this again."
+        )
+    if made.stopped:
+        lines.append(f"{made.stopped} of its cells keep the value they had: {command('recalc', to)} says which.")
+    data = {
+        "file": str(to.resolve()), "from": str(path.resolve()), "sent": sent, "revision": made.revision,
+        "date": day.isoformat(), "frozen": {**made.frozen, "SentDate": sent_on.isoformat() if sent_on else dated},
+        "incomplete": made.incomplete, "computed": made.computed, "kept": made.stopped,
+    }  # fmt: skip
+    do = f"change {to} in a spreadsheet, save it, then see what changed with: {command('compare', path, to)}"
+    return Outcome(lines, data, do)

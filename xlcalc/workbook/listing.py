@@ -1,0 +1,73 @@
+"""The tables of a sheet whose rows have a Check, found by the words in their header rows and not by column letters."""
+
+from collections import Counter
+from itertools import pairwise
+from typing import NamedTuple
+
+from xlcalc.workbook.headers import CHECK, WIDEST, Headers
+from xlcalc.workbook.recalc import Report
+from xlcalc.workbook.rows import MARKER
+
+NAME_COLUMN = 1
+MARKED = range(1, 31)  # columns in which the row that ends a table says so
+
+
+class Listing(NamedTuple):
+    """A table: its header row, the column of each header, its rows of data; the first column names a row."""
+
+    sheet: str
+    head_row: int
+    columns: dict[str, int]
+    check: int
+    rows: list[int]
+
+    def head(self) -> str:
+        """The header over the names of its rows."""
+        return next((head for head, column in self.columns.items() if column == NAME_COLUMN), "")
+
+
+def listings(report: Report, sheet: str, heads: Headers | None = None) -> list[Listing]:
+    """The tables of a sheet from top to bottom; none where no header says Check."""
+    heads = heads or Headers(report, sheet)
+    formulas = [(row, column) for name, row, column in report.formulas() if name == sheet]
+    last = max((row for row, _ in formulas), default=0)
+    found = []
+    for top, below in pairwise([*heads.rows, last + 1]):
+        columns = headed(heads, top)
+        check = next((column for head, column in columns.items() if head.casefold() == CHECK), None)
+        if check is not None:
+            end = marker(report, sheet, top, below)
+            filled = {row for row, column in formulas if column == check and top < row < end}
+            found.append(Listing(sheet, top, columns, check, data_rows(report, sheet, top, filled)))
+    return [table for table in found if table.rows]
+
+
+def headed(heads: Headers, top: int) -> dict[str, int]:
+    """The column of each header; one that stands there again gets a number."""
+    columns: dict[str, int] = {}
+    seen = Counter[str]()
+    for column in range(1, WIDEST):
+        if head := heads.head(top + 1, column).strip():
+            seen[head] += 1
+            columns[head if seen[head] == 1 else f"{head} ({seen[head]})"] = column
+    return columns
+
+
+def marker(report: Report, sheet: str, top: int, below: int) -> int:
+    """The row that says where new rows go: what stands below it is another matter. `below` where there is none."""
+    for row in range(top + 1, below):
+        if any(report.value(sheet, row, column) == MARKER for column in MARKED):
+            return row
+    return below
+
+
+def data_rows(report: Report, sheet: str, top: int, filled: set[int]) -> list[int]:
+    """The rows whose Check is worked out and all between, with named rows beside them that lack their formulas."""
+    if not filled:
+        return []
+    first, last = min(filled), max(filled)
+    while first > top + 2 and report.value(sheet, first - 1, NAME_COLUMN) not in (None, ""):
+        first -= 1
+    while report.value(sheet, last + 1, NAME_COLUMN) not in (None, ""):
+        last += 1
+    return list(range(first, last + 1))
