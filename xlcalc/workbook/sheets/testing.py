@@ -1,0 +1,106 @@
+"""Testing: the limits before the test, what was read, what it proves; the road, and what is to be looked after."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from openpyxl import Workbook
+from openpyxl.utils import get_column_letter
+from openpyxl.workbook.defined_name import DefinedName
+from openpyxl.worksheet.pagebreak import Break
+from openpyxl.worksheet.worksheet import Worksheet
+
+from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, note, said_of
+from xlcalc.workbook.job import Cells, Job
+from xlcalc.workbook.rows import name_areas
+from xlcalc.workbook.sheets.testing_lines import NAME, TESTS
+from xlcalc.workbook.sheets.testing_rows import READINGS, ROAD, ROAD_ROWS, SERVICE, SERVICE_ROWS
+from xlcalc.workbook.style import FOLDED, PLAIN, VERDICT, Painter
+
+CAUTION = (
+    "Proof with liquid, shielded, hands away: a pinhole injects oil under the skin, compressed gas lets go like a charge. "
+    "Never compressed air for a proof; coolant only to the rating of its cap; steering never through the seals of its box."
+)
+RULES = "Local rules and the part maker's figures decide. Fuel and brake assistance are signed by licensed practice."
+SIGNED = "____________________________"
+PREFILLED: Mapping[str, tuple[Cells, ...]] = {
+    "road": tuple({"road": words} for words in ROAD_ROWS),
+    "service": tuple({"item": words, "when": when} for words, when in SERVICE_ROWS),
+}
+"""What every car has: these rows stand there before anybody types."""
+TABLES = tuple(
+    Table(made, rows, least)
+    for made, (rows, least) in zip(
+        aligned([TESTS, READINGS, ROAD, SERVICE]),
+        (("tests", 8), ("readings", 6), ("road", 11), ("service", 12)),
+        strict=True,
+    )
+)
+WIDTH_OF_TWO_PAGES = 74  # smallest scale that reads on paper
+
+
+def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
+    """Write the sheet and its names; returns what Start says of it."""
+    says = "Is every line tested within its limits, and does the car do what was worked out?"
+    hint = "Type or pick the first line below, then fill its row: its limits stand there before the test."
+    filled = replace(job, tables={**PREFILLED, **{rows: cells for rows, cells in job.tables.items() if cells}})
+    tables = [replace(TABLES[0], least=max(TABLES[0].least, job.room)), *TABLES[1:]]  # one row for every line
+    sheet, found, said = add_tables(book, painter, filled, says, tables, hint=hint)
+    tests, readings, road, service = found
+    for placed, names in (
+        (tests, (("TestLines", "line"), ("TestResults", "result"), ("TestWords", "said"), ("TestChecks", "check"),
+                 ("TestFluids", "fluid"), ("TestFilled", "fillednumber"))),
+        (service, (("ServiceItems", "item"), ("ServiceMade", "made"), ("ServiceReplace", "replace"))),
+    ):  # fmt: skip
+        name_areas(book, placed.made, names, placed.count)
+    _counts(book, sheet, painter, found)
+    note(sheet, painter, tests.last_row + 1, CAUTION)
+    _print(sheet, painter, tests, service)
+    return {**said, "named": _named(found)}
+
+
+def _named(found: list[Placed]) -> str:
+    """Rows that count: those that stand in every workbook count once there is a line."""
+    tests, readings, road, service = found
+    return f'{said_of([tests, readings])["named"]}+IF(LinesNamed=0,0,{said_of([road, service])["named"][1:]})'
+
+
+def _counts(book: Workbook, sheet: Worksheet, painter: Painter, found: list[Placed]) -> None:
+    """What is still open, in folded cells of the heading, and the lines that no row tests."""
+    tests, readings, road, _ = found
+    first = 1 + sum(not column.folded for column in tests.made.columns)
+    check, seen = readings.area("check"), road.area("check")
+    counts = (
+        ("LinesWithoutTest", f"=MAX(0,LinesNamed-ROUND(SUM({tests.area('once')}),0))"),
+        ("TestsNotDone", f'=COUNTIF({tests.area("said")},"not done")+LinesWithoutTest'),
+        ("TestsToMend", f'=COUNTIF({tests.area("said")},"to mend")+COUNTIF({tests.area("said")},"fail")'),
+        ("ReadingsOutside", f'=COUNTIF({check},"Change*")'),
+        ("RoadOpen", f'=COUNTIF({seen},"?*")-COUNTIF({seen},"Within*")'),
+    )
+    for place, (name, formula) in enumerate(counts, start=first):
+        painter.put(sheet, 1, place, name, FOLDED)
+        painter.put(sheet, 2, place, formula, FOLDED)
+        book.defined_names[name] = DefinedName(name, attr_text=f"{NAME}!${get_column_letter(place)}$2")
+    untested = tests.area("untested")
+    first_one = f'IFERROR(": first "&INDEX({untested},MATCH("?*",{untested},0)),"")'
+    words = f'=IF(LinesWithoutTest=0,"","Lines without a row here: "&LinesWithoutTest&{first_one})'
+    painter.put(sheet, 4, 1, words, VERDICT._replace(wrap=False, bold=True))
+
+
+def _print(sheet: Worksheet, painter: Painter, tests: Placed, service: Placed) -> None:
+    """Two sheets of paper a row: the limits, then what is read, with Line and Check on both; signatures at the end."""
+    keys = [column.key for column in tests.made.columns]
+    broken = keys.index("testat")
+    sheet.col_breaks.append(Break(id=broken))
+    sheet.row_breaks.append(Break(id=tests.last_row + 2))
+    sheet.print_title_cols = "A:B"
+    sheet.print_title_rows = "1:4"
+    sheet.page_setup.scale = WIDTH_OF_TWO_PAGES
+    row = service.last_row + 2
+    note(sheet, painter, row, CAUTION)
+    note(sheet, painter, row + 1, RULES)
+    signed = f"Tested by {SIGNED}   Checked by {SIGNED}   Date {SIGNED}"
+    for column in (1, broken + 1):
+        painter.put(sheet, row + 3, column, signed, PLAIN)
+    sheet.row_dimensions[row + 3].height = 30
+    last = get_column_letter(1 + keys.index("others"))
+    sheet.print_area = f"A1:{last}{row + 3}"
