@@ -9,18 +9,18 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, note, said_of
+from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, said_of
 from xlcalc.workbook.job import Cells, Job
 from xlcalc.workbook.rows import name_areas
 from xlcalc.workbook.sheets.testing_lines import NAME, TESTS
 from xlcalc.workbook.sheets.testing_rows import READINGS, ROAD, ROAD_ROWS, SERVICE, SERVICE_ROWS
-from xlcalc.workbook.style import FOLDED, PLAIN, VERDICT, Painter
+from xlcalc.workbook.style import FOLDED, PLAIN, QUIET, VERDICT, Painter
 
-CAUTION = (
-    "Proof with liquid, shielded, hands away: a pinhole injects oil under the skin, compressed gas lets go like a charge. "
-    "Never compressed air for a proof; coolant only to the rating of its cap; steering never through the seals of its box."
+CAUTIONS = (
+    "Proof with liquid, shielded, hands away: a pinhole injects oil under the skin. Never compressed air for a proof: it goes off like a charge.",
+    "Coolant only to the rating of its cap, steering never through the seals of its box. Local rules and the part maker's figures decide.",
 )
-RULES = "Local rules and the part maker's figures decide. Fuel and brake assistance are signed by licensed practice."
+LICENSED = "Fuel and brake assistance are signed by licensed practice."
 SIGNED = "____________________________"
 PREFILLED: Mapping[str, tuple[Cells, ...]] = {
     "road": tuple({"road": words} for words in ROAD_ROWS),
@@ -28,10 +28,10 @@ PREFILLED: Mapping[str, tuple[Cells, ...]] = {
 }
 """What every car has: these rows stand there before anybody types."""
 TABLES = tuple(
-    Table(made, rows, least)
-    for made, (rows, least) in zip(
+    Table(made, rows, least, spare)
+    for made, (rows, least, spare) in zip(
         aligned([TESTS, READINGS, ROAD, SERVICE]),
-        (("tests", 8), ("readings", 6), ("road", 11), ("service", 12)),
+        (("tests", 8, 3), ("readings", 6, 2), ("road", 9, 1), ("service", 10, 3)),
         strict=True,
     )
 )
@@ -53,8 +53,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     ):  # fmt: skip
         name_areas(book, placed.made, names, placed.count)
     _counts(book, sheet, painter, found)
-    note(sheet, painter, tests.last_row + 1, CAUTION)
-    _print(sheet, painter, tests, service)
+    _print(sheet, painter, found)
     return {**said, "named": _named(found)}
 
 
@@ -86,21 +85,31 @@ def _counts(book: Workbook, sheet: Worksheet, painter: Painter, found: list[Plac
     painter.put(sheet, 4, 1, words, VERDICT._replace(wrap=False, bold=True))
 
 
-def _print(sheet: Worksheet, painter: Painter, tests: Placed, service: Placed) -> None:
-    """Two sheets of paper a row: the limits, then what is read, with Line and Check on both; signatures at the end."""
+def _print(sheet: Worksheet, painter: Painter, found: list[Placed]) -> None:
+    """Tests and readings on two sheets of paper a row: the limits, then what is read, with Line and Check on both.
+
+    The road and the service need one sheet; signatures stand where each ends.
+    """
+    tests, readings, road, service = found
     keys = [column.key for column in tests.made.columns]
-    broken = keys.index("testat")
-    sheet.col_breaks.append(Break(id=broken))
-    sheet.row_breaks.append(Break(id=tests.last_row + 2))
+    halves = (1 + tests.made.frozen, 1 + keys.index("testat"))
+    sheet.col_breaks.append(Break(id=keys.index("testat")))
+    for last in (tests.last_row + 2, road.last_row + 2):
+        sheet.row_breaks.append(Break(id=last))
     sheet.print_title_cols = "A:B"
     sheet.print_title_rows = "1:4"
     sheet.page_setup.scale = WIDTH_OF_TWO_PAGES
-    row = service.last_row + 2
-    note(sheet, painter, row, CAUTION)
-    note(sheet, painter, row + 1, RULES)
     signed = f"Tested by {SIGNED}   Checked by {SIGNED}   Date {SIGNED}"
-    for column in (1, broken + 1):
-        painter.put(sheet, row + 3, column, signed, PLAIN)
-    sheet.row_dimensions[row + 3].height = 30
-    last = get_column_letter(1 + keys.index("others"))
-    sheet.print_area = f"A1:{last}{row + 3}"
+    ends = (tests.last_row + 1, service.last_row + 2)
+    for column in halves:
+        for row, words in enumerate(CAUTIONS, start=3):  # in the title rows: every page of paper bears them
+            painter.put(sheet, row, column, words, QUIET)
+        painter.put(sheet, ends[0], column, signed, PLAIN)
+    painter.put(sheet, ends[1], 1, f"{signed}   {LICENSED}", PLAIN)
+    for row in ends:
+        sheet.row_dimensions[row].height = 26
+    for row in range(tests.made.first_row, tests.last_row):
+        sheet.row_dimensions[row].height = 24  # twenty rows and the signatures on one sheet of paper
+    letters = [get_column_letter(place) for place in (1 + keys.index("others"), keys.index("testat"))]
+    below = road.made.top - 1
+    sheet.print_area = f"A1:{letters[0]}{below - 2},A{below}:{letters[1]}{ends[1]}"
