@@ -5,7 +5,6 @@ from xlcalc.core.registry import functions
 from xlcalc.workbook.checks import folded, reason
 from xlcalc.workbook.rows import Column
 
-
 DATES = (36526, 73050)  # serial numbers of the years 2000 to 2099
 
 

@@ -1,6 +1,6 @@
 """Handover: the one page that goes with the car and is signed. Made from the other sheets, nothing typed twice."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
@@ -14,7 +14,7 @@ from xlcalc.workbook.sheets.printed import lines_of
 from xlcalc.workbook.style import BAND, BOXED, DECIDES, FOLDED, HEAD, PLAIN, QUIET, VERDICT, Look, Painter, page
 
 NAME = "Handover"
-WIDTHS = (7.5, 19.5, 10.5, 10.5, 8, 2, 7.5, 19.5, 10.5, 10.5, 8)
+WIDTHS = (7.5, 21.5, 10.5, 10.5, 8, 2, 7.5, 21.5, 10.5, 10.5, 8)
 LAST, RIGHT, HELPERS = 11, 7, 13  # last column of the page, first of its right half, first folded one
 LINES_SHOWN, FLUIDS_SHOWN = 30, 8
 HEADS = ("Line", "Hose", "Made", "Replace by", "Test")
@@ -84,11 +84,12 @@ def _ready(sheet: Worksheet, painter: Painter) -> None:
     first, last = (f"${get_column_letter(HELPERS + place)}$3" for place in (0, len(still) - 1))
     joined = "&".join(f"${get_column_letter(HELPERS + place)}$3" for place in range(len(still)))
     words = (
-        f'=IF(LinesNamed=0,"This page fills itself from Lines, Testing, Fluids and Breathers: type the first line there",'
+        f'=IF(LinesNamed=0,"This page fills itself: type the first line on Lines, its test on Testing",'
         f'IF(COUNTIF({first}:{last},"?*")=0,"Ready to sign: every line is tested and the road test is done",'
         f'"Not ready to hand over: "&MID({joined},3,300)))'
     )
-    painter.put(sheet, 3, 1, words, VERDICT._replace(bold=True, up="center"))
+    for place in range(1, LAST + 1):
+        painter.put(sheet, 3, place, words if place == 1 else None, VERDICT._replace(bold=True, edge="box"))
     sheet.merge_cells(start_row=3, start_column=1, end_row=3, end_column=LAST)
     sheet.row_dimensions[3].height = 27
 
@@ -97,18 +98,11 @@ def _lines(sheet: Worksheet, painter: Painter, row: int) -> int:
     """As built: the filled lines of Lines in their order, in two columns; answers the next free row."""
     _band(sheet, painter, row, "As built")
     for start in (1, RIGHT):
-        for place, head in enumerate(HEADS):
-            painter.put(sheet, row + 1, start + place, head, HEAD._replace(edge="under", wrap=False))
-    first, half = row + 2, LINES_SHOWN // 2
-    for count in range(LINES_SHOWN):
-        at = first + count % half
-        place = f"${get_column_letter(HELPERS + count // half)}${at}"  # where the line stands in Lines, 0: nowhere
-        if count:
-            before = f"${get_column_letter(HELPERS + (count - 1) // half)}${first + (count - 1) % half}"
-        else:
-            before = "1"  # the thin row above the first line
-        painter.put(sheet, at, HELPERS + count // half, _next_of("LineChecks", "?*", before), FOLDED)
-        name = f"${get_column_letter(1 + count // half * (RIGHT - 1))}{at}"
+        for column, head in enumerate(HEADS, start=start):
+            painter.put(sheet, row + 1, column, head, HEAD._replace(edge="under", wrap=False))
+    for at, start, place, before in _slots(row + 2, LINES_SHOWN):
+        painter.put(sheet, at, _helper(start), _next_of("LineChecks", "?*", before), FOLDED)
+        name = f"${get_column_letter(start)}{at}"
         cells = (
             (f"INDEX(LineNames,{place})", "@"),
             (f"INDEX(LineHoses,{place})", "@"),
@@ -118,11 +112,29 @@ def _lines(sheet: Worksheet, painter: Painter, row: int) -> int:
         )
         for offset, (formula, shown) in enumerate(cells):
             look = ROW._replace(format=shown, bold=offset == 0)
-            painter.put(sheet, at, 1 + count // half * (RIGHT - 1) + offset, f'=IF({place}=0,"",{formula})', look)
-    row = first + half
+            painter.put(sheet, at, start + offset, f'=IF({place}=0,"",{formula})', look)
+    row += 2 + LINES_SHOWN // 2
     more = f'=IF(LinesNamed>{LINES_SHOWN},"and "&(LinesNamed-{LINES_SHOWN})&" more: the Lines sheet goes with this page","")'
     painter.put(sheet, row, 1, more, QUIET)
     return row + 1
+
+
+def _helper(start: int) -> int:
+    """The folded column that belongs to a half of the page."""
+    return HELPERS + (start > 1)
+
+
+def _slots(first: int, count: int) -> Iterator[tuple[int, int, str, str]]:
+    """Rows of a list in two halves: row, first column, folded cell with its place in the other sheet, and the one before.
+
+    Before the first stands 1: the thin row above the data.
+    """
+    before = "1"
+    for start, rows in ((1, count // 2), (RIGHT, count - count // 2)):
+        for at in range(first, first + rows):
+            place = f"${get_column_letter(_helper(start))}${at}"
+            yield at, start, place, before
+            before = place
 
 
 def _next_of(names: str, wanted: str, before: str) -> str:
@@ -141,27 +153,24 @@ def _fluids(sheet: Worksheet, painter: Painter, row: int) -> int:
     """Fluids in use: litres that the lines hold, and litres filled at the test; the fuel tank's fill limit."""
     _band(sheet, painter, row, "Fluids, and how far to fill")
     for start in (1, RIGHT):
-        for place, head in ((start, "Fluid"), (start + 2, "In the lines, L"), (start + 3, "Filled, L")):
-            painter.put(sheet, row + 1, place, head, HEAD._replace(edge="under", wrap=False, across="right" if place > start else "left"))
+        for column, head in ((start, "Fluid"), (start + 2, "In the lines, L"), (start + 3, "Filled, L")):
+            across = "right" if column > start else "left"
+            painter.put(sheet, row + 1, column, head, HEAD._replace(edge="under", wrap=False, across=across))
         painter.put(sheet, row + 1, start + 1, None, HEAD._replace(edge="under"))
-    first, half = row + 2, FLUIDS_SHOWN // 2
     litres = ROW._replace(format="0.00", across="right")
-    for count in range(FLUIDS_SHOWN):
-        at, start = first + count % half, 1 + count // half * (RIGHT - 1)
-        helper = get_column_letter(HELPERS + count // half)
-        before = f"${get_column_letter(HELPERS + (count - 1) // half)}${first + (count - 1) % half}" if count else "1"
-        place, name = f"${helper}${at}", f"${get_column_letter(start)}{at}"
-        painter.put(sheet, at, HELPERS + count // half, _next_of("FluidUsed", "used", before), FOLDED)
+    for at, start, place, before in _slots(row + 2, FLUIDS_SHOWN):
+        name = f"${get_column_letter(start)}{at}"
+        painter.put(sheet, at, _helper(start), _next_of("FluidUsed", "used", before), FOLDED)
         painter.put(sheet, at, start, f'=IF({place}=0,"",INDEX(FluidNames,{place}))', ROW._replace(format="@"))
         painter.put(sheet, at, start + 1, None, ROW)
         painter.put(sheet, at, start + 2, f'=IF({place}=0,"",INDEX(FluidLitres,{place}))', litres)
         filled = f'SUMIFS(TestFilled,TestFluids,{name},TestFilled,">0")'
         painter.put(sheet, at, start + 3, f'=IF({place}=0,"",IF({filled}=0,"",{filled}))', litres)
-    row = first + half
+    row += 2 + FLUIDS_SHOWN // 2
     painter.put(sheet, row, HELPERS, '=IFERROR(MATCH("fuel",TankKinds,0),0)', FOLDED)
-    at = f"${get_column_letter(HELPERS)}${row}"
+    tank = f"${get_column_letter(HELPERS)}${row}"
     limit = (
-        f'=IF({at}=0,"",IFERROR("Fill the "&INDEX(TankNames,{at})&" to at most "&FIXED(INDEX(TankFillTo,{at}),1,TRUE)&" L"'
+        f'=IF({tank}=0,"",IFERROR("Fill the "&INDEX(TankNames,{tank})&" to at most "&FIXED(INDEX(TankFillTo,{tank}),1,TRUE)&" L"'
         '&IF(COUNTIF(TankKinds,"fuel")>1,"; the other tanks: see Breathers",""),"Fill limit of the fuel tank: see Breathers"))'
     )
     painter.put(sheet, row, 1, limit, PLAIN._replace(bold=True))
@@ -215,18 +224,18 @@ def _signatures(book: Workbook, sheet: Worksheet, painter: Painter, row: int, jo
     """Who did, who checked, who took the car: a name and a line for the pen."""
     _band(sheet, painter, row, "Signed")
     date = ("HandoverDate", "Handed over on", "The day the car goes.")
-    line = Look(9, edge="line", up="bottom")
+    line = Look(9, edge="line")
     for place, field in enumerate((*PEOPLE, None)):
         at = row + 1 + place
         sheet.row_dimensions[at].height = 24
         words = field[1] if field else "Received by"
-        painter.put(sheet, at, 1, words, PLAIN._replace(up="bottom"))
+        painter.put(sheet, at, 1, words, PLAIN)
         if field:
             _typed(book, sheet, painter, (at, 3, 5), field, job)
         else:
             for column in range(3, 6):
                 painter.put(sheet, at, column, '=IF(Customer="","",Customer)' if column == 3 else None, line)
-        painter.put(sheet, at, RIGHT, "Signature", PLAIN._replace(up="bottom"))
+        painter.put(sheet, at, RIGHT, "Signature", PLAIN)
         for column in range(RIGHT + 1, LAST + 1):
             painter.put(sheet, at, column, None, line)
     at = row + 4

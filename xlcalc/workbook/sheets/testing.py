@@ -41,11 +41,10 @@ WIDTH_OF_TWO_PAGES = 74  # smallest scale that reads on paper
 def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     """Write the sheet and its names; returns what Start says of it."""
     says = "Is every line tested within its limits, and does the car do what was worked out?"
-    hint = "Type or pick the first line below, then fill its row: its limits stand there before the test."
+    hint = "Pick the first line below, fill its row: the limits stand there before the test."
     filled = replace(job, tables={**PREFILLED, **{rows: cells for rows, cells in job.tables.items() if cells}})
-    tables = [replace(TABLES[0], least=max(TABLES[0].least, job.room)), *TABLES[1:]]  # one row for every line
-    sheet, found, said = add_tables(book, painter, filled, says, tables, hint=hint)
-    tests, readings, road, service = found
+    sheet, found, said = add_tables(book, painter, filled, says, tables(job), hint=hint)
+    tests, service = found[0], found[-1]
     for placed, names in (
         (tests, (("TestLines", "line"), ("TestResults", "result"), ("TestWords", "said"), ("TestChecks", "check"),
                  ("TestFluids", "fluid"), ("TestFilled", "fillednumber"))),
@@ -55,6 +54,11 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     _counts(book, sheet, painter, found)
     _print(sheet, painter, found)
     return {**said, "named": _named(found)}
+
+
+def tables(job: Job) -> list[Table]:
+    """The tables of a job: as many rows of tests as Lines has room for."""
+    return [replace(TABLES[0], least=max(TABLES[0].least, job.room)), *TABLES[1:]]
 
 
 def _named(found: list[Placed]) -> str:
@@ -90,7 +94,7 @@ def _print(sheet: Worksheet, painter: Painter, found: list[Placed]) -> None:
 
     The road and the service need one sheet; signatures stand where each ends.
     """
-    tests, readings, road, service = found
+    tests, _, road, service = found
     keys = [column.key for column in tests.made.columns]
     halves = (1 + tests.made.frozen, 1 + keys.index("testat"))
     sheet.col_breaks.append(Break(id=keys.index("testat")))

@@ -23,7 +23,7 @@ WHICH, BEFORE, LIMITS, READ, OUT, DO = (
 KPA = "[>=100]0;[<=-100]-0;0.0"
 
 
-def _first_blank(*cells: tuple[str, str], then: str = '""') -> str:
+def first_blank(*cells: tuple[str, str], then: str = '""') -> str:
     """Header of the first blank cell that is needed: (condition or nothing, key); `then` where none is."""
     for condition, key in reversed(cells):
         blank = f'{{{key}}}=""'
@@ -37,10 +37,15 @@ def _over(key: str, head: str, value: str, limit: str) -> Column:
     return folded(key, head, "", f'=IFERROR(IF({{{limit}}}="","",FIXED({{{value}}},IF({alike},3,1),TRUE)),"")', "Reasons")
 
 
+def _failed(key: str, head: str, *cells: str) -> Column:
+    """A reason where an answer failed."""
+    return reason(key, head, "=" + "".join(f"IF(ISERROR({{{cell}}}),{CANNOT}<{cell}>," for cell in cells) + '""' + ")" * len(cells))
+
+
 NUTS, HELD = '{nut}<>""', 'OR({gaspicked},{useof}="vacuum")'
-TO_PLAN = _first_blank(("", "kind"), ("", "weakest"), ("", "medium"), (NUTS, "metal"))
-TO_PASS = _first_blank(("", "cleaned"), ("", "caps"), (NUTS, "mark"), ("", "hold"), ("", "start"), then="{toread}")
-TO_READ = _first_blank(
+TO_PLAN = first_blank(("", "kind"), ("", "weakest"), ("", "medium"), (NUTS, "metal"))
+TO_PASS = first_blank(("", "cleaned"), ("", "caps"), (NUTS, "mark"), ("", "hold"), ("", "start"), then="{toread}")
+TO_READ = first_blank(
     (HELD, "later"), ("{gaspicked}", "warm"), ("{gaspicked}", "warmlater"), ("", "by"), ("", "gauge"),
     then=f'IF(AND({HELD},WorkshopAltitude=""),"Workshop altitude, on Start","")',
 )  # fmt: skip
@@ -117,6 +122,7 @@ TESTS = row_table(
         folded("gasat", "Pressure of the gas", "kPa", '=IF({gas},IF({leaktest},IF({start}="",{testat},{startn}),{smaller}),"")'),
         folded("proofover", "Proof over the weakest part, in words", "",
                f'=IF({{pressed}},IFERROR({shown("proof")}&" kPa over weakest part, at most "&{shown("weakestn")},""),"")'),
+        folded("proven", "Proved", "", '=OR({leaktest},AND({pressed},{gas}=FALSE,{result}="pass"))'),
         folded("warmed", "Gas hold with temperatures", "", '=AND({gas},{start}<>"",{warm}<>"",{warmlater}<>"",WorkshopAltitude<>"")'),
         folded("leaks", "Vacuum hold", "", '=AND({vacuum},{hold}<>"",{start}<>"",{later}<>"",WorkshopAltitude<>"",IFERROR({lost}>=0,FALSE))'),
         folded("startleast", "Start at least", "kPa",
@@ -129,6 +135,9 @@ TESTS = row_table(
         folded("lossmost", "Vacuum lost at most", "kPa", '=IF({leaks},HoldVacuumLoss,"")'),
         _over("losssaid", "Loss in words", "lossper", "lossmost"),
         _over("gassaid", "Gas lost in words", "lost", "gasmost"),
+        folded("gaslost", "Gas hold in words", "",
+               '=IFERROR(IF({gasmost}="","",{gassaid}&" kPa lost, at most "&HoldGasLoss&": "&FIXED({latern},1,TRUE)&" kPa later, expected "'
+               '&FIXED({expected},1,TRUE)&" at "&FIXED({warmlatern},0,TRUE)&" °C"),"")'),
         folded("said", "Result as it counts", "",
                '=IF({line}="","",IF({result}="pass",IF(OR(LEFT({first},6)="Within",LEFT({first},4)="Near"),"pass","to mend"),IF({result}="fail","fail","not done")))'),
         folded("once", "Counts once", "", "=IF({place}=0,0,1/COUNTIF([line],{line}))"),
@@ -136,15 +145,15 @@ TESTS = row_table(
                '=IFERROR(IF(COUNTIF([line],INDEX(LineNames,ROW()-ROW(<line>)-1))=0,INDEX(LineNames,ROW()-ROW(<line>)-1)&"",""),"")'),
     ],
     [
-        reason("r_words", "Words of the lists",
-               f'=IF({{ready}},IF(AND({{pressed}},{{medium}}<>"liquid",{{gas}}=FALSE),{CANNOT}<medium>&", not a word of its list",'
-               f'IF(OR({{done}},{{result}}="",{{result}}="not done"),"",{CANNOT}<result>&", not a word of its list")),"")'),
+        reason("r_medium", "Words of Medium", f'=IF(AND({{pressed}},{{medium}}<>"liquid",{{gas}}=FALSE),{CANNOT}<medium>&", not a word of its list","")'),
+        reason("r_result", "Words of Result",
+               f'=IF({{ready}},IF(OR({{done}},{{result}}="",{{result}}="not done"),"",{CANNOT}<result>&", not a word of its list"),"")'),
         reason("r_over", "Over what is allowed",
                '=IF({startmost}="","",IF({startn}>{startmost},"Change: tested at "&{highsaid}&" kPa, "&IF({startmost}<{weakestn},"gas","weakest part")'
                f'&" allows at most "&{limit_words("startmost")},""))'),
         reason("r_proof", "Proof",
-               '=IF(OR({pressed}=FALSE,{useof}="coolant"),"",IF({proof}<={weakestn},"",IF(OR({leaktest},AND({gas}=FALSE,{result}="pass")),'
-               f'"Near limit: proof "&{{proofover}},"Change: proof "&{{proofover}}&": test at "&{shown("weakestn")})))'),
+               '=IF(OR({pressed}=FALSE,{useof}="coolant"),"",IF({proof}<={weakestn},"",IF({proven},"Near limit: proof "&{proofover},'
+               f'"Change: proof "&{{proofover}}&": test at "&{shown("weakestn")})))'),
         reason("r_gas", "Gas for a proof",
                f'=IF(AND({{gas}},{{leaktest}}=FALSE),"Change: gas chosen for a proof of "&{shown("smaller")}&" kPa ("&FIXED({{energy}},0,TRUE)&" J): use liquid","")'),
         reason("r_low", "Under what is asked",
@@ -152,8 +161,7 @@ TESTS = row_table(
         reason("r_hold", "Hold time",
                f'=IF(AND({{ready}},{{hold}}<>""),IF({{holdn}}<{{holdleast}},"Change: held for "&FIXED({{holdn}},1,TRUE)&" min, at least "&{limit_words("holdleast")},""),"")'),
         reason("r_lost", "Gas lost",
-               at_most("lost", "gasmost", '{gassaid}&" kPa lost, at most "&HoldGasLoss&": "&FIXED({latern},1,TRUE)&" kPa later, expected "&FIXED({expected},1,TRUE)'
-                       '&" at "&FIXED({warmlatern},0,TRUE)&" °C"')),
+               at_most("lost", "gasmost", "{gaslost}")),
         reason("r_rose", "Read higher than it can be",
                '=IFERROR(IF(OR({lost}="",{ready}=FALSE),"",IF({lost}<IF({gas},-HoldGasLoss,0),"Change: reads more later than it can: read again","")),"")'),
         reason("r_vacuum", "Vacuum lost",
@@ -162,12 +170,12 @@ TESTS = row_table(
                '=IF({result}<>"pass","",IF({cleaned}="no","Change: line not cleaned",IF({caps}="no","Change: caps not counted off",'
                'IF(AND({nut}<>"",{mark}="no"),"Change: nuts not marked after the torque",""))))'),
         reason("r_fail", "Failed", '=IF({result}="fail","Change: test failed: mend and test again","")'),
-        reason("r_rest", "Other answers",
-               "=" + "".join(f"IF(ISERROR({{{key}}}),{CANNOT}<{key}>," for key in ("working", "proof", "testat", "energy", "low", "expected", "lost", "leak")) + '""' + ")" * 8),
+        _failed("r_rest", "Limits", "proof", "testat", "energy", "low"),
+        _failed("r_read", "Readings", "expected", "lost", "leak"),
         reason("r_open", "Not done", '=IF({ready},IF(OR({result}="",{result}="not done"),"Not checked: test not done",""),"")'),
     ],
     (),
-    answers=("proof", "energy", "low", "expected", "leak"),
+    answers=("proof", "leak"),
     typed=(("weakestn", "weakest", "kPa"), ("holdn", "hold", "min"), ("startn", "start", "kPa"), ("latern", "later", "kPa"), ("volumen", "volume", "L")),
     of_a_line=True,
     more_missing='IF({toplan}="",{topass},{toplan})',

@@ -1,5 +1,7 @@
 """What is read on the car against what was worked out, the road test, and what is to be looked after."""
 
+from dataclasses import replace
+
 from xlcalc.workbook.checks import CANNOT, folded, number, of_line, reason, row_table
 from xlcalc.workbook.rows import Column
 from xlcalc.workbook.sheets.columns import (
@@ -14,10 +16,11 @@ from xlcalc.workbook.sheets.columns import (
     words,
     worked,
 )
-from xlcalc.workbook.sheets.testing_lines import DO, LIMITS, NAME, OUT, READ, WHICH
+from xlcalc.workbook.sheets.testing_lines import DO, NAME, OUT, READ, WHICH, first_blank
 
 FLOW, DROP, STOPS, WARM = "flow", "pressure drop", "vacuum after stops", "return temperature"
 WHATS = (FLOW, DROP, STOPS, WARM)
+KNOWN = ",".join(f'{{what}}="{what}"' for what in WHATS)
 GIVEN = "What it was read at"
 TWO_DIGITS = "0.0;-0.0;0.0"
 ROAD_ROWS = (
@@ -40,17 +43,19 @@ SERVICE_ROWS = (
 )
 
 
-def _needs(*cells: tuple[str, str]) -> str:
-    """Header of the first blank cell that the kind of reading needs: (kind of reading, key)."""
-    found = '""'
-    for what, key in reversed(cells):
-        found = f'IF(AND({{what}}="{what}",{{{key}}}=""),<{key}>,{found})'
-    return f"={found}"
+def _needs(what: str, *keys: str, then: str = '""') -> str:
+    """Header of the first blank cell that a kind of reading needs."""
+    return f'=IF({{what}}="{what}",{first_blank(*(("", key) for key in keys))},{then})'
 
 
 def _of_line(key: str, head: str, unit: str, name: str) -> Column:
     """What Lines says of the line of a reading."""
     return folded(key, head, unit, f'=IF({{able}},INDEX({name},{{place}}),"")')
+
+
+def _check_of_a_job(band: str) -> Column:
+    """The Check of a row that stands in every workbook: blank until there is a line."""
+    return replace(check(band), spec='=IF(LinesNamed=0,"",{first})')
 
 
 LINE_HELPERS, LINE_REASONS = of_line("line")
@@ -86,10 +91,10 @@ READINGS = row_table(
     ],
     [
         *LINE_HELPERS,
-        folded("forline", "Missing, flow and drop", "", _needs((FLOW, "oil"), (FLOW, "litres"), (FLOW, "seconds"), (FLOW, "head"), (DROP, "oil"), (DROP, "measured"))),
-        folded("forwarm", "Missing, return temperature", "", _needs((WARM, "oil"), (WARM, "measured"), (WARM, "air"), (WARM, "perdegree"))),
-        folded("forstops", "Missing, vacuum", "",
-               _needs((STOPS, "measured"), (STOPS, "vacuum"), (STOPS, "stops"), (STOPS, "stroke"), (STOPS, "servo"), (STOPS, "reservoir"))),
+        folded("forflow", "Missing, flow", "", _needs(FLOW, "oil", "litres", "seconds", "head", then="{fordrop}")),
+        folded("fordrop", "Missing, drop", "", _needs(DROP, "oil", "measured", then="{forwarm}")),
+        folded("forwarm", "Missing, return temperature", "", _needs(WARM, "oil", "measured", "air", "perdegree", then="{forstops}")),
+        folded("forstops", "Missing, vacuum", "", _needs(STOPS, "measured", "vacuum", "stops", "stroke", "servo", "reservoir")),
         folded("onstart", "Missing on Start", "", f'=IF(AND({{what}}="{STOPS}",WorkshopAltitude=""),"Workshop altitude, on Start","")'),
         folded("able", "Line and reading known", "", "=AND({ready},{lineready})"),
         folded("isflow", "Flow", "", f'=AND({{able}},{{what}}="{FLOW}")'),
@@ -125,15 +130,15 @@ READINGS = row_table(
     ],
     [
         *LINE_REASONS,
-        reason("r_what", "What", f'=IF({{ready}},IF(OR({",".join(f"{{what}}=" + chr(34) + what + chr(34) for what in WHATS)}),"",{CANNOT}<what>&", not a word of its list"),"")'),
+        reason("r_what", "What", f'=IF({{ready}},IF(OR({KNOWN}),"",{CANNOT}<what>&", not a word of its list"),"")'),
         reason("r_answer", "Expected", f'=IF({{able}},IF(ISERROR({{read}}),{CANNOT}<read>,IF(OR(ISERROR({{least}}),ISERROR({{most}})),{CANNOT}<least>,"")),"")'),
         reason("r_low", "Too low", '=IFERROR(IF({able},IF({read}<{least},"Change: "&{said}&": "&{under},""),""),"")'),
         reason("r_high", "Too high", '=IFERROR(IF({able},IF({read}>{most},"Change: "&{said}&": "&{over},""),""),"")'),
     ],
     ("line", "what"),
-    answers=("lowflow", "lowdrop", "lowstops", "lowwarm"),
+    answers=("least",),
     typed=(("litresn", "litres", "L"), ("secondsn", "seconds", "s"), ("flown", "flow", "L/min")),
-    more_missing='IF({forline}<>"",{forline},IF({forwarm}<>"",{forwarm},IF({forstops}<>"",{forstops},{onstart})))',
+    more_missing='IF({forflow}="",{onstart},{forflow})',
 )  # fmt: skip
 
 ROAD = row_table(
@@ -141,7 +146,7 @@ ROAD = row_table(
     "Was it driven, and did it show what it must?",
     [
         text("road", WHICH, "On the road", 20, "What is done, and what it must show. Each once.", wrap=True),
-        check(WHICH),
+        _check_of_a_job(WHICH),
         memory(WHICH, "FALSE"),
         picked("seen", READ, "Seen", 7, words("yes", "no"), "Yes: it showed what it must. No: it did not. Blank: not driven yet."),
         text("by", READ, "By", 10, "Who drove it.", wrap=True),
@@ -161,7 +166,7 @@ SERVICE = row_table(
     "When is what to be looked after, and each hose to be replaced?",
     [
         text("item", WHICH, "Line or item", 20, "A line of Lines for its hose, or what is to be looked after.", wrap=True),
-        check(WHICH),
+        _check_of_a_job(WHICH),
         memory(WHICH, "FALSE"),
         dated("made", GIVEN, "Hose made", 11, "The date code of the hose, e.g. its first day of that quarter."),
         typed("years", GIVEN, "Life of hose", "years", 7, "Years from its making, by its maker or by the shop's custom: 5 or 6.", (0.5, 30)),
