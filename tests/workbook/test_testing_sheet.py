@@ -184,7 +184,7 @@ READINGS: dict[str, tuple[Cells, str]] = {
     "of no kind": ({"line": "GB-2", "what": "speed"}, "Cannot be worked out: see What, not a word of its list"),
     "half": (
         {"line": "GB-2", "what": "flow", "oil": 60, "litres": 1, "seconds": 9},
-        "Not checked: fill in Pressure on the line",
+        "Not checked: fill in Gauge at its start",
     ),
     "too cold": (
         {"line": "GB-2", "what": "pressure drop", "oil": -60, "measured": 3},
@@ -196,7 +196,7 @@ ROAD: dict[str, tuple[Cells, str]] = {
         {"seen": "no", "by": "x", "date": date(2026, 3, 2)},
         "Change: did not show what it must: mend and drive again",
     ),
-    "lock to lock: no squeal, no foam": ({"seen": "yes"}, "Not checked: fill in By"),
+    "lock to lock: no squeal, no foam": ({"seen": "yes"}, "Not checked: fill in Date"),
 }
 SERVICE: dict[str, tuple[Cells, str]] = {
     "PS-1": ({"made": date(2019, 1, 1)}, "Change: 7.2 years old, at most 6: replace the hose"),

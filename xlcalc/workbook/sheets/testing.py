@@ -94,9 +94,9 @@ def _print(sheet: Worksheet, painter: Painter, found: list[Placed]) -> None:
 
     The road and the service need one sheet; signatures stand where each ends.
     """
-    tests, _, road, service = found
+    tests, readings, road, service = found
     keys = [column.key for column in tests.made.columns]
-    halves = (1 + tests.made.frozen, 1 + keys.index("testat"))
+    halves = (1 + tests.made.frozen, 2 + keys.index("testat"))  # past the counts, which run over
     sheet.col_breaks.append(Break(id=keys.index("testat")))
     for last in (tests.last_row + 2, road.last_row + 2):
         sheet.row_breaks.append(Break(id=last))
@@ -114,6 +114,8 @@ def _print(sheet: Worksheet, painter: Painter, found: list[Placed]) -> None:
         sheet.row_dimensions[row].height = 26
     for row in range(tests.made.first_row, tests.last_row):
         sheet.row_dimensions[row].height = 24  # twenty rows and the signatures on one sheet of paper
+    for row in range(readings.made.first_row, readings.last_row):
+        sheet.row_dimensions[row].height = 37  # the Check of a reading outside says what to look for: three lines
     letters = [get_column_letter(place) for place in (1 + keys.index("others"), keys.index("testat"))]
     below = road.made.top - 1
     sheet.print_area = f"A1:{letters[0]}{below - 2},A{below}:{letters[1]}{ends[1]}"

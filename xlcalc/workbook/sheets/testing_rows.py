@@ -21,7 +21,7 @@ from xlcalc.workbook.sheets.testing_lines import DO, NAME, OUT, READ, WHICH, fir
 FLOW, DROP, STOPS, WARM = "flow", "pressure drop", "vacuum after stops", "return temperature"
 WHATS = (FLOW, DROP, STOPS, WARM)
 KNOWN = ",".join(f'{{what}}="{what}"' for what in WHATS)
-GIVEN = "What it was read at"
+GIVEN, LIFE = "What it was read at", "How long it lasts"
 TWO_DIGITS = "0.0;-0.0;0.0"
 ROAD_ROWS = (
     "heat soak 20 min: every joint dry",
@@ -65,15 +65,15 @@ READINGS = row_table(
     NAME,
     "Does the car do what was worked out? A reading inside proves the line",
     [
-        text("reading", WHICH, "Reading", 20, "A name of your own, e.g. GB-2 flow. Each name once.", wrap=True),
-        check(WHICH, 46),
+        text("reading", WHICH, "Reading", 18, "A name of your own, e.g. GB-2 flow. Each name once.", wrap=True),
+        check(WHICH),
         memory(WHICH, 'INDEX(FluidMemory,MATCH(INDEX(LineFluids,{place}),FluidNames,0))="memory"'),
         picked("line", GIVEN, "Line", 7.5, "LineList", "The line of Lines that it was read on."),
         picked("what", GIVEN, "What", 12, words(*WHATS), "Flow: a can filled. Vacuum: left after stops with the engine off."),
         typed("oil", GIVEN, "Fluid, that day", "°C", 7, "Its temperature while it was read; return temperature: into the cooler.", (-60, 200)),
         typed("litres", GIVEN, "Can filled", "L", 7, "Flow: litres in the can.", span("GAS_ENERGY", "volume")),
         typed("seconds", GIVEN, "in", "s", 8, "Flow: seconds until the can was full.", (0.1, 100000)),
-        typed("head", GIVEN, "Pressure on the line", "kPa", 8.5, "Flow: what the gauge at its start showed, over its end.", span("PROOF_PRESSURE", "working_pressure")),
+        typed("head", GIVEN, "Gauge at its start", "kPa", 8, "Flow: what the gauge at its start showed, over its end.", span("PROOF_PRESSURE", "working_pressure")),
         typed("flow", GIVEN, "Flow, that day", "L/min", 7, "Pressure drop, return temperature. Blank: the flow on Lines.", span("LINE_VELOCITY", "flow")),
         typed("vacuum", GIVEN, "Vacuum before", "kPa", 8, "Vacuum after stops: kPa below the air before the first.", (0, 110)),
         typed("stops", GIVEN, "Stops", "", 7, "Vacuum after stops: how many, engine off.", span("VACUUM_AFTER_STOPS", "stops")),
@@ -81,9 +81,9 @@ READINGS = row_table(
         typed("servo", GIVEN, "Servo", "L", 7.5, "Vacuum after stops: volume of the servo.", span("VACUUM_AFTER_STOPS", "servo_volume")),
         typed("reservoir", GIVEN, "Reservoir", "L", 9.5, "Vacuum after stops: volume of the reservoir.", span("VACUUM_AFTER_STOPS", "reservoir_volume")),
         typed("air", GIVEN, "Air, that day", "°C", 7, "Return temperature: the air into the cooler.", (-60, 100)),
-        typed("perdegree", GIVEN, "Cooler, per degree", "kW/K", 8, "Return temperature: heat per degree of the cooler.", span("COOLER_OIL_OUT", "heat_per_degree")),
-        typed("measured", READ, "Gauge shows", "kPa, °C", 8, "The reading itself: kPa or °C. Of a flow: blank, the can says it.", (-100, 100000)),
-        worked("read", OUT, "Reading", "", 7, '=IF({able},IF({isflow},{litresn}/{secondsn}*60,{measuredn}),"")', TWO_DIGITS),
+        typed("perdegree", GIVEN, "Cooler, per degree", "kW/K", 7.5, "Return temperature: heat per degree of the cooler.", span("COOLER_OIL_OUT", "heat_per_degree")),
+        typed("measured", "Read", "Gauge shows", "kPa, °C", 8, "The reading itself: kPa or °C. Of a flow: blank, the can says it.", (-100, 100000)),
+        worked("read", OUT, "Reading", "", 8, '=IF({able},IF({isflow},{litresn}/{secondsn}*60,{measuredn}),"")', TWO_DIGITS),
         worked("unit", OUT, "in", "", 7, f'=IF({{able}},IF({{isflow}},"L/min",IF({{what}}="{WARM}","°C","kPa")),"")'),
         worked("least", OUT, "Expected at least", "", 8.5, '=IF({able},{lowest}-IF({iswarm},ReadingTemperature,ABS({lowest})*ReadingDoubt/100),"")', TWO_DIGITS),
         worked("most", OUT, "Expected at most", "", 8.5, '=IF({able},{highest}+IF({iswarm},ReadingTemperature,ABS({highest})*ReadingDoubt/100),"")', TWO_DIGITS),
@@ -145,12 +145,12 @@ ROAD = row_table(
     NAME,
     "Was it driven, and did it show what it must?",
     [
-        text("road", WHICH, "On the road", 20, "What is done, and what it must show. Each once.", wrap=True),
+        text("road", WHICH, "On the road", 18, "What is done, and what it must show. Each once.", wrap=True),
         _check_of_a_job(WHICH),
         memory(WHICH, "FALSE"),
         picked("seen", READ, "Seen", 7, words("yes", "no"), "Yes: it showed what it must. No: it did not. Blank: not driven yet."),
-        text("by", READ, "By", 10, "Who drove it.", wrap=True),
         dated("date", READ, "Date", 11, "When."),
+        text("by", READ, "By", 9, "Who drove it.", wrap=True),
         text("noted", READ, "Counted, read", 9, "Stops counted, temperatures read, what was wet.", wrap=True),
         others(DO),
     ],
@@ -158,21 +158,21 @@ ROAD = row_table(
     [
         reason("r_seen", "Seen", f'=IF({{ready}},IF({{seen}}="no","Change: did not show what it must: mend and drive again",IF({{seen}}="yes","",{CANNOT}<seen>&", not a word of its list")),"")'),
     ],
-    ("seen", "by", "date"),
+    ("seen", "date", "by"),
 )  # fmt: skip
 
 SERVICE = row_table(
     NAME,
     "When is what to be looked after, and each hose to be replaced?",
     [
-        text("item", WHICH, "Line or item", 20, "A line of Lines for its hose, or what is to be looked after.", wrap=True),
+        text("item", WHICH, "Line or item", 18, "A line of Lines for its hose, or what is to be looked after.", wrap=True),
         _check_of_a_job(WHICH),
         memory(WHICH, "FALSE"),
-        dated("made", GIVEN, "Hose made", 11, "The date code of the hose, e.g. its first day of that quarter."),
-        typed("years", GIVEN, "Life of hose", "years", 7, "Years from its making, by its maker or by the shop's custom: 5 or 6.", (0.5, 30)),
-        text("when", GIVEN, "When", 9, "Where no hose is replaced: e.g. at 100 km, every year.", wrap=True),
-        worked("replace", OUT, "Replace by", "date", 11, '=IF({dated},EDATE({made},{yearsn}*12),"")', "d mmm yyyy"),
-        worked("age", OUT, "Age", "years", 7, '=IF({aged},(JobDate-{made})/365.25,"")', TWO_DIGITS),
+        typed("years", LIFE, "Life of hose", "years", 7, "Years from its making, by its maker or by the shop's custom: 5 or 6.", (0.5, 30)),
+        dated("made", LIFE, "Hose made", 11, "The date code of the hose, e.g. its first day of that quarter."),
+        text("when", LIFE, "When", 9, "Where no hose is replaced: e.g. at 100 km, every year.", wrap=True),
+        worked("age", LIFE, "Age", "years", 7, '=IF({aged},(JobDate-{made})/365.25,"")', TWO_DIGITS),
+        worked("replace", LIFE, "Replace by", "date", 10, '=IF({dated},EDATE({made},{yearsn}*12),"")', "d mmm yyyy"),
         others(DO),
     ],
     [
