@@ -52,6 +52,11 @@ START: dict[str, object] = {
     "SentTotal": 4475.27,
     "SentDeposit": 1790.11,
     "SentDays": 6,
+    "HandoverFan": "gearbox cooler: on at 85 °C, off at 75 °C",
+    "HandoverSender": "in the return line of the gearbox; 60 to 85 °C in normal use",
+    "ServiceInterval": "first look at 100 km, then with each oil change; filters of the breathers with it",
+    "HandoverDoneBy": "the fitter (invented)",
+    "HandoverCheckedBy": "the foreman (invented)",
 }
 FLUIDS = (
     {"fluid": "petrol RVP 10", "based": "petrol", "kind": "petrol", "rvp": 10, "source": "the shop's own (invented)"},

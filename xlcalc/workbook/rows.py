@@ -270,6 +270,8 @@ def validation(column: Column, cell: str) -> DataValidation:
         rule = DataValidation(type="custom", formula1=formula, allow_blank=True)
         error = f"{column.head}: {column.low:g} to {column.high:g} {column.unit}".rstrip()
         error += ", or text with a unit." if column.words else "."
+        if column.format.startswith("d "):
+            error = f"{column.head}: a date."
     else:
         rule = DataValidation(type="custom", formula1=f"LEN({cell})<=400", allow_blank=True)
         error = f"{column.head}: at most 400 characters."

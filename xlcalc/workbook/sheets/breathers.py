@@ -239,7 +239,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     hint = "Type the first tank or case below, e.g. fuel tank, then fill its row to the right."
     sheet, found, said = add_tables(book, painter, job, says, TABLES, hint=hint)
     tanks, air = found[0], found[1]
-    name_areas(book, tanks.made, (("TankNames", "item"),), tanks.count)
+    name_areas(book, tanks.made, (("TankNames", "item"), ("TankKinds", "kind"), ("TankFillTo", "fillto")), tanks.count)
     name_list(book, tanks.made, "TankList", "item", tanks.count)
     name_areas(book, air.made, (("BreatherLines", "line"), ("BreatherEnds", "end"), ("BreatherWades", "wade")), air.count)
     row = found[-1].last_row + 2

@@ -5,6 +5,8 @@ from xlcalc.core.registry import functions
 from xlcalc.workbook.checks import folded, reason
 from xlcalc.workbook.rows import Column
 
+DATES = (36526, 73050)  # serial numbers of the years 2000 to 2099
+
 
 def span(function: str, argument: str) -> tuple[float, float]:
     """Span of a bare number, from the declaration of the function that takes it."""
@@ -31,6 +33,11 @@ def counted(
 def text(key: str, band: str, head: str, width: float, help_text: str, wrap: bool = False) -> Column:
     """Words."""
     return Column(key, band, head, "", "input", width, "", help_text, text=True, wrap=wrap)
+
+
+def dated(key: str, band: str, head: str, width: float, help_text: str) -> Column:
+    """A date."""
+    return Column(key, band, head, "date", "input", width, "", help_text, *DATES, words=False, format="d mmm yyyy")
 
 
 def picked(key: str, band: str, head: str, width: float, offers: str, help_text: str) -> Column:

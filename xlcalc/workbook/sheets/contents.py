@@ -6,6 +6,7 @@ from xlcalc.workbook.sheets import (
     fittings,
     fluids,
     functions,
+    handover,
     hoses,
     lines,
     options,
@@ -13,12 +14,13 @@ from xlcalc.workbook.sheets import (
     routes,
     selfcheck,
     sources,
+    testing,
     vacuum,
 )
 
-TABLE_SHEETS = (options, breathers, vacuum, routes, quote)
+TABLE_SHEETS = (options, breathers, vacuum, routes, quote, testing)
 JOB_SHEETS = (lines, *TABLE_SHEETS)  # after Start: what the job is checked and priced by, counted on Start
-FIGURE_SHEETS = (fluids, hoses, fittings, functions, sources, selfcheck)
+FIGURE_SHEETS = (handover, fluids, hoses, fittings, functions, sources, selfcheck)
 TABLES: tuple[Table, ...] = tuple(
     table for sheet in (*TABLE_SHEETS, *FIGURE_SHEETS) for table in getattr(sheet, "TABLES", ())
 )

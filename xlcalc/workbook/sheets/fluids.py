@@ -86,6 +86,7 @@ COLUMNS = [
            '=IF({fluid}="","",SUMIFS(LineVolumes,LineFluids,{fluid},LineVolumes,">-1E9"))'),
     Column("why", "Words", "Why", "", "folded", 20,
            '=IF({fluid}="","",IFERROR(ANSWER_WHY("FLUID_KNOWN_DOWN_TO",{words}),"xlcalc is not connected here"))'),
+    Column("used", "Words", "In use", "", "folded", 8, '=IF(ISNUMBER({litres}),IF({litres}>0,"used",""),"")'),
     Column("kindused", "Words", "Kind as used", "", "folded", 12,
            '=IF({kind}<>"",{kind},IFERROR(INDEX([kind],MATCH({based},[fluid],0))&"",""))'),
     Column("hotused", "Words", "Known to, as used", "°C", "folded", 9,
@@ -104,7 +105,8 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     count = len(rows) + SPARE
     sheet = write(book, painter, SHEET, rows, count)
     name_areas(book, SHEET, (("FluidNames", "fluid"), ("FluidWords", "words"), ("FluidKinds", "kindused"),
-                             ("FluidMemory", "memory"), ("FluidKnown", "known"), ("FluidHottest", "hotused")), count)  # fmt: skip
+                             ("FluidMemory", "memory"), ("FluidKnown", "known"), ("FluidHottest", "hotused"),
+                             ("FluidLitres", "litres"), ("FluidUsed", "used")), count)  # fmt: skip
     name_list(book, SHEET, "FluidList", "fluid", count)
     check = SHEET.area("check", count, sheet=False)
     counts = f'"Change "&COUNTIF({check},"Change*")&"   Cannot be worked out "&COUNTIF({check},"Cannot*")'

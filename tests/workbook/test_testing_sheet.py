@@ -1,0 +1,285 @@
+"""Testing: what the demo's tests, readings, road and service rows say, and every word of their Checks."""
+
+import io
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import date
+from math import exp, log10, pi
+from typing import NamedTuple
+
+import openpyxl
+import pytest
+
+from xlcalc.workbook.blocks import placed
+from xlcalc.workbook.demo import demo_job
+from xlcalc.workbook.job import Cells, Job
+from xlcalc.workbook.package import Package
+from xlcalc.workbook.recalc import Report, compute
+from xlcalc.workbook.sheets.testing import PREFILLED, TABLES, tables
+from xlcalc.workbook.template import content
+
+ROOM = 20
+AIR = 101.325 * (1 - 2.25577e-5 * 1450) ** 5.25588  # kPa at the workshop, US Standard Atmosphere 1976
+
+
+class Book(NamedTuple):
+    """A worked-out workbook, with the job that it was made from."""
+
+    job: Job
+    report: Report
+    names: Mapping[str, str]
+
+    def said(self, table: str, key: str = "check") -> dict[str, object]:
+        """Name of a row -> what a column says."""
+        where = {made.rows: at for made, at in zip(TABLES, placed(tables(self.job), self.job), strict=True)}[table]
+        cells = [(f"A{row}", f"{where.made.letter(key)}{row}") for row in range(where.made.first_row, where.last_row)]
+        values = [tuple(self.report.value_at("Testing", cell) for cell in pair) for pair in cells]
+        return {str(name): value for name, value in values if name}
+
+    def named(self, name: str) -> object:
+        """Value of a named cell."""
+        sheet, _, cell = self.names[name].partition("!")
+        return self.report.value_at(sheet, cell.replace("$", ""))
+
+
+def worked_out(job: Job) -> Book:
+    data = content(job, ROOM)
+    names = {name: made.attr_text for name, made in openpyxl.load_workbook(io.BytesIO(data)).defined_names.items()}
+    made = replace(job, room=ROOM, tables={**PREFILLED, **job.tables})
+    return Book(made, compute(Package.from_bytes(data, "job.xlsx")), names)
+
+
+def changed(rows: Sequence[Cells], key: str, cells: Mapping[str, Cells]) -> list[Cells]:
+    """Rows with some of their cells typed over; the name of a row is what it had before."""
+    return [{**row, **cells.get(str(row[key]), {})} for row in rows]
+
+
+@pytest.fixture(scope="module")
+def demo() -> Book:
+    return worked_out(demo_job())
+
+
+NOT_DONE = "Not checked: test not done"
+DONE = {"cleaned": "yes", "caps": "yes", "hold": 5, "result": "pass", "by": "the fitter", "gauge": "G-01"}
+# By hand: proof 2 x 9000 and 2 x 400; 800 kPa x 0.2059 L / 0.4; 3.0 kPa x 9.2 L / (85.1 kPa x 5 min) = 65 mL/min
+EXPECTED = {
+    "PS-1": "Change: proof 18000 kPa over weakest part, at most 15000: test at 15000",
+    "GB-1": "Within limits",
+    "FU-2": "Change: gas chosen for a proof of 800 kPa (412 J): use liquid",
+    "VA-3": "Near limit: 3.0 kPa lost in 5 min, at most 3: 65 mL/min leak in",
+}
+
+
+def test_the_lines_of_the_demo_say_what_they_must(demo: Book) -> None:
+    found = demo.said("tests")
+    assert len(found) == 17
+    assert {line: says for line, says in found.items() if says != NOT_DONE} == EXPECTED
+    others = demo.said("tests", "others")
+    assert (others["PS-1"], others["FU-2"]) == (NOT_DONE, NOT_DONE)
+
+
+def test_limits_stand_there_before_the_test(demo: Book) -> None:
+    keys = ("proof", "testat", "holdleast", "low", "high", "energy", "expected", "leak")
+    of = {key: demo.said("tests", key) for key in keys}
+    assert (of["proof"]["PS-1"], of["testat"]["PS-1"]) == (18000, 15000)
+    assert of["testat"]["CO-1"] == 110  # the cap's rating, not twice the working pressure
+    assert (of["testat"]["VA-1"], of["holdleast"]["VA-1"]) == (70, 5)  # the limits of Start
+    assert (of["low"]["PS-1"], of["high"]["PS-1"]) == (24.3, 27.7)  # NAV14018, table 5-9: -6, steel
+    assert (of["low"]["GB-1"], of["high"]["GB-1"]) == (26.0, 29.4)  # mixed metals take the aluminium row
+    assert of["energy"]["FU-2"] == pytest.approx(800 * pi / 4 * 7.9**2 * 4.2 / 1000 / 0.4, rel=1e-6)
+    assert of["expected"]["GB-1"] == pytest.approx((20 + AIR) * (12 + 273.15) / (18 + 273.15) - AIR, abs=1e-3)
+    assert of["leak"]["VA-3"] == pytest.approx(3 * 9.2 / 5 / AIR * 1000, rel=1e-3)
+
+
+def viscosity(celsius: float) -> float:
+    """ATF generic, mm2/s, by ASTM D341 through 34 at 40 degC and 7.2 at 100 degC."""
+    warm, hot = (log10(log10(nu + 0.7)) for nu in (34, 7.2))
+    slope = (warm - hot) / (log10(373.15) - log10(313.15))
+    return 10**10 ** (warm - slope * (log10(celsius + 273.15) - log10(313.15))) - 0.7
+
+
+def test_a_flow_is_expected_between_the_thinnest_and_the_thickest_oil_and_the_doubt_of_the_can(demo: Book) -> None:
+    pascal_seconds = viscosity(60) * 1e-6 * 865 * exp(-0.00075 * 45)  # oil is about 3 % lighter at 60 than at 15 degC
+    flow = 14000 * pi * 0.0095**4 / (128 * pascal_seconds * 3.1) * 60000  # laminar, L/min
+    least, most = (demo.said("readings", key)["GB-2 flow into a can"] for key in ("least", "most"))
+    assert least == pytest.approx(flow / 1.11 * 0.95, rel=0.02)  # oil 10 % thicker and a method that is 1 % off
+    assert most == pytest.approx(flow / 0.9 * 1.05, rel=0.02)
+    assert demo.said("readings", "read")["GB-2 flow into a can"] == pytest.approx(60 / 28.6)
+
+
+def test_readings_inside_prove_the_line_and_one_outside_says_what_to_look_for(demo: Book) -> None:
+    assert demo.said("readings") == {
+        "GB-2 flow into a can": "Change: flow 2.1 L/min, expected 3.1 to 4.2: "
+        "kinked or blocked line, cold oil, wrong fluid",
+        "PS-1 gauge at both ends": "Within limits",
+        "servo, two stops": "Within limits",
+        "GB-2 behind the cooler": "Within limits",
+    }
+
+
+def test_road_and_service_rows_say_what_is_open(demo: Book) -> None:
+    road, service = demo.said("road"), demo.said("service")
+    assert sum(says == "Within limits" for says in road.values()) == 1
+    assert sum(says == "Not checked: fill in Seen" for says in road.values()) == 7
+    assert service["CO-1"] == "Not checked: fill in Hose made"
+    assert service["VA-3"] == "Near limit: 4.4 years old, at most 5: replace within a year"
+    days = (date(2031, 10, 1) - date(1899, 12, 30)).days
+    assert demo.said("service", "replace")["PS-1"] == days
+
+
+def test_what_is_open_is_counted(demo: Book) -> None:
+    counts = {"LinesWithoutTest": 0, "TestsNotDone": 15, "TestsToMend": 0, "ReadingsOutside": 1, "RoadOpen": 7}
+    assert {name: demo.named(name) for name in counts} == counts
+    assert demo.report.value_at("Testing", "A4") == ""
+    assert (demo.named("TestingChange"), demo.named("TestingNamed")) == (3, 44)
+
+
+# Each row of the demo, what is typed over in it, and what it then says.
+TESTS: dict[str, tuple[Cells, str]] = {
+    "PS-1": (
+        {**DONE, "mark": "yes", "start": "150 bar"},
+        "Near limit: proof 18000 kPa over weakest part, at most 15000",
+    ),
+    "PS-2": ({**DONE, "start": 40, "hold": 3}, "Change: held for 3.0 min, at least 5"),
+    "PS-3": ({"result": "fail"}, "Change: test failed: mend and test again"),
+    "GB-1": ({"later": 16.9}, "Change: 0.9 kPa lost, at most 0.5: 16.9 kPa later, expected 17.8 at 12 °C"),
+    "GB-2": ({**DONE, "start": 400}, "Change: tested at 400 kPa, at least 500"),
+    "FU-1": ({"kind": None}, "Not checked: fill in Kind"),
+    "FU-2": ({"proved": "yes", "start": 15}, "Change: tested at 15.0 kPa, at least 20.7"),
+    "FU-3": (
+        {"medium": "low-pressure gas leak", "proved": "yes", "start": 50},
+        "Change: tested at 50.0 kPa, gas allows at most 35",
+    ),
+    "FU-4": ({"medium": "air"}, "Cannot be worked out: see Medium, not a word of its list"),
+    "VA-1": ({**DONE, "start": 71, "later": 72}, "Change: reads more later than it can: read again"),
+    "VA-2": ({**DONE, "start": 50, "later": 50}, "Change: hold started at 50.0 kPa, at least 70"),
+    "VA-3": ({"later": 67.5}, "Change: 3.5 kPa lost in 5 min, at most 3: 76 mL/min leak in"),  # 65 x 3.5 / 3
+    "BR-1": ({**DONE, "start": 2, "cleaned": "no"}, "Change: line not cleaned"),
+    "BR-2": ({**DONE, "start": 2, "gauge": None}, "Not checked: fill in Gauge no."),
+    "BR-3": ({"weakest": "20 L"}, "Cannot be worked out: Weakest part allows: "),
+    "CO-1": ({**DONE, "start": 110}, "Within limits"),
+    "CO-2": ({**DONE, "start": 150}, "Change: tested at 150 kPa, weakest part allows at most 110"),
+}
+READINGS: dict[str, tuple[Cells, str]] = {
+    "GB-2 flow into a can": (
+        {"seconds": 8},
+        "Change: flow 7.5 L/min, expected 3.1 to 4.2: thinner or warmer oil, open bypass, gauge",
+    ),
+    "PS-1 gauge at both ends": (
+        {"measured": "60 kPa"},
+        "Change: pressure drop 60.0 kPa, expected 27.3 to 37.7: kinked or blocked line, cold oil, wrong fluid",
+    ),
+    "servo, two stops": (
+        {"measured": 15},
+        "Change: vacuum after stops 15.0 kPa, expected 21.0 to 23.2: leak, non-return valve, smaller reservoir",
+    ),
+    "GB-2 behind the cooler": (
+        {"measured": "140 degF"},
+        "Change: return temperature 60.0 °C, expected 35.1 to 47.9: air blocked or fan slow, cooler dirty, open bypass",
+    ),
+    "of no line": (
+        {"line": "XX-9", "what": "pressure drop", "oil": 60, "measured": 3},
+        "Cannot be worked out: XX-9 is not a line of Lines",
+    ),
+    "of no kind": ({"line": "GB-2", "what": "speed"}, "Cannot be worked out: see What, not a word of its list"),
+    "half": (
+        {"line": "GB-2", "what": "flow", "oil": 60, "litres": 1, "seconds": 9},
+        "Not checked: fill in Gauge at its start",
+    ),
+    "too cold": (
+        {"line": "GB-2", "what": "pressure drop", "oil": -60, "measured": 3},
+        "Cannot be worked out: see Expected at least",
+    ),
+}
+ROAD: dict[str, tuple[Cells, str]] = {
+    "heat soak 20 min: every joint dry": (
+        {"seen": "no", "by": "x", "date": date(2026, 3, 2)},
+        "Change: did not show what it must: mend and drive again",
+    ),
+    "lock to lock: no squeal, no foam": ({"seen": "yes"}, "Not checked: fill in Date"),
+}
+SERVICE: dict[str, tuple[Cells, str]] = {
+    "PS-1": ({"made": date(2019, 1, 1)}, "Change: 7.2 years old, at most 6: replace the hose"),
+    "PS-3": ({"made": "3Q25"}, "Cannot be worked out: see Hose made, not a date"),
+    "GB-1": ({"years": None}, "Not checked: fill in Life of hose"),
+}
+EVERY = {
+    "tests": ("line", TESTS),
+    "readings": ("reading", READINGS),
+    "road": ("road", ROAD),
+    "service": ("item", SERVICE),
+}
+CASES = [(table, name, says) for table, (_, rows) in EVERY.items() for name, (_, says) in rows.items()]
+
+
+@pytest.fixture(scope="module")
+def provoked() -> Book:
+    """The demo with a cell typed over in every row of the lists above."""
+    job = demo_job()
+    typed: dict[str, Sequence[Cells]] = dict(job.tables)
+    for table, (key, rows) in EVERY.items():
+        known = {str(row[key]) for row in typed[table]}
+        cells = {name: each for name, (each, _) in rows.items()}
+        new = [{key: name, **each} for name, each in cells.items() if name not in known]
+        typed[table] = [*changed(typed[table], key, cells), *new]
+    return worked_out(replace(job, tables=typed))
+
+
+@pytest.mark.parametrize(("table", "name", "says"), CASES, ids=[f"{table}:{name}" for table, name, _ in CASES])
+def test_a_changed_cell_changes_the_verdict(provoked: Book, table: str, name: str, says: str) -> None:
+    found = str(provoked.said(table)[name])
+    assert found == says if not says.endswith(": ") else found.startswith(says)
+
+
+def test_what_counts_as_passed_is_a_pass_whose_check_agrees(provoked: Book) -> None:
+    said = provoked.said("tests", "said")
+    found = {line: said[line] for line in ("PS-1", "CO-1", "PS-3", "GB-1", "FU-4")}
+    assert list(found.values()) == ["pass", "pass", "fail", "to mend", "not done"]
+    assert provoked.named("TestsNotDone") == 5  # FU-1 to FU-4 and BR-3
+
+
+@pytest.fixture(scope="module")
+def torn() -> Book:
+    """Rows taken away, turned round and typed twice; no workshop altitude."""
+    job = demo_job()
+    start = {key: value for key, value in job.start.items() if key != "WorkshopAltitude"}
+    cells: dict[str, Cells] = {"FU-1": {"nut": "-99", "metal": "steel"}, "FU-4": {"result": "maybe"}}
+    rows = [row for row in changed(job.tables["tests"], "line", cells) if row["line"] not in ("GB-2", "FU-3")]
+    rows = [*reversed(rows), {"line": "PS-1", "kind": "hose", "weakest": 20000, "medium": "liquid"}, {"line": "XX-9"}]
+    return worked_out(replace(job, start=start, tables={**job.tables, "tests": rows, "road": (), "readings": ()}))
+
+
+def test_lines_without_a_row_are_counted_and_the_first_is_named(torn: Book) -> None:
+    assert torn.named("LinesWithoutTest") == 2
+    assert torn.report.value_at("Testing", "A4") == "Lines without a row here: 2: first GB-2"
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ("PS-1", "Change: two rows are called PS-1"),
+        ("XX-9", "Not checked: fill in Kind"),
+        ("FU-1", "Cannot be worked out: see Torque at least"),
+        ("FU-4", "Cannot be worked out: see Result, not a word of its list"),
+        ("GB-1", "Not checked: fill in Workshop altitude, on Start"),
+        ("VA-3", "Not checked: fill in Workshop altitude, on Start"),
+        ("FU-2", "Change: gas chosen for a proof of 800 kPa (412 J): use liquid"),
+    ],
+)
+def test_rows_in_any_order_keep_their_verdicts(torn: Book, line: str, says: str) -> None:
+    assert torn.said("tests")[line] == says
+
+
+def test_road_rows_stand_in_every_workbook_and_say_nothing_before_there_is_a_line(torn: Book) -> None:
+    assert list(torn.said("road")) == [str(row["road"]) for row in PREFILLED["road"]]
+    empty = worked_out(Job())
+    for table in ("road", "service"):
+        assert set(empty.said(table).values()) == {""}
+    assert (empty.named("TestingNamed"), empty.named("TestsNotDone"), empty.named("RoadOpen")) == (0, 0, 0)
+    assert str(empty.report.value_at("Testing", "A3")).startswith("Pick the first line below")
+
+
+def test_no_formula_of_the_sheet_is_longer_than_a_person_reads() -> None:
+    sheet = openpyxl.load_workbook(io.BytesIO(content(demo_job(), ROOM)))["Testing"]
+    found = [cell for row in sheet.iter_rows(min_row=5) for cell in row if cell.data_type == "f"]
+    assert [cell.coordinate for cell in found if len(str(cell.value)) > 260] == []

@@ -1,0 +1,194 @@
+"""What is read on the car against what was worked out, the road test, and what is to be looked after."""
+
+from dataclasses import replace
+
+from xlcalc.workbook.checks import CANNOT, folded, number, of_line, reason, row_table
+from xlcalc.workbook.rows import Column
+from xlcalc.workbook.sheets.columns import (
+    check,
+    dated,
+    memory,
+    others,
+    picked,
+    span,
+    text,
+    typed,
+    words,
+    worked,
+)
+from xlcalc.workbook.sheets.testing_lines import DO, NAME, OUT, READ, WHICH, first_blank
+
+FLOW, DROP, STOPS, WARM = "flow", "pressure drop", "vacuum after stops", "return temperature"
+WHATS = (FLOW, DROP, STOPS, WARM)
+KNOWN = ",".join(f'{{what}}="{what}"' for what in WHATS)
+GIVEN, LIFE = "What it was read at", "How long it lasts"
+TWO_DIGITS = "0.0;-0.0;0.0"
+ROAD_ROWS = (
+    "heat soak 20 min: every joint dry",
+    "lock to lock: no squeal, no foam",
+    "lock hold, under 5 s: hose dry",
+    "stops, engine off: pedal stays soft",
+    "brimmed, parked in the sun: dry",
+    "fan on and off, seen at the gauge",
+    "hills and bends: no smell of fuel",
+    "cold start: no whine, joints dry",
+)
+SERVICE_ROWS = (
+    ("every line and clip: look again", "at 100 km"),
+    ("nuts and clamps: torque again", "at 1000 km"),
+    ("breather filters: clean", "each oil change"),
+    ("catch tanks: drain", "each oil change"),
+    ("hoses: flex and look", "every year"),
+    ("vacuum non-return valves: try", "every year"),
+)
+
+
+def _needs(what: str, *keys: str, then: str = '""') -> str:
+    """Header of the first blank cell that a kind of reading needs."""
+    return f'=IF({{what}}="{what}",{first_blank(*(("", key) for key in keys))},{then})'
+
+
+def _of_line(key: str, head: str, unit: str, name: str) -> Column:
+    """What Lines says of the line of a reading."""
+    return folded(key, head, unit, f'=IF({{able}},INDEX({name},{{place}}),"")')
+
+
+def _check_of_a_job(band: str) -> Column:
+    """The Check of a row that stands in every workbook: blank until there is a line."""
+    return replace(check(band), spec='=IF(LinesNamed=0,"",{first})')
+
+
+LINE_HELPERS, LINE_REASONS = of_line("line")
+AT = "{lossk},{rise}"
+
+READINGS = row_table(
+    NAME,
+    "Does the car do what was worked out? A reading inside proves the line",
+    [
+        text("reading", WHICH, "Reading", 18, "A name of your own, e.g. GB-2 flow. Each name once.", wrap=True),
+        check(WHICH),
+        memory(WHICH, 'INDEX(FluidMemory,MATCH(INDEX(LineFluids,{place}),FluidNames,0))="memory"'),
+        picked("line", GIVEN, "Line", 7.5, "LineList", "The line of Lines that it was read on."),
+        picked("what", GIVEN, "What", 12, words(*WHATS), "Flow: a can filled. Vacuum: left after stops with the engine off."),
+        typed("oil", GIVEN, "Fluid, that day", "°C", 7, "Its temperature while it was read; return temperature: into the cooler.", (-60, 200)),
+        typed("litres", GIVEN, "Can filled", "L", 7, "Flow: litres in the can.", span("GAS_ENERGY", "volume")),
+        typed("seconds", GIVEN, "in", "s", 8, "Flow: seconds until the can was full.", (0.1, 100000)),
+        typed("head", GIVEN, "Gauge at its start", "kPa", 8, "Flow: what the gauge at its start showed, over its end.", span("PROOF_PRESSURE", "working_pressure")),
+        typed("flow", GIVEN, "Flow, that day", "L/min", 7, "Pressure drop, return temperature. Blank: the flow on Lines.", span("LINE_VELOCITY", "flow")),
+        typed("vacuum", GIVEN, "Vacuum before", "kPa", 8, "Vacuum after stops: kPa below the air before the first.", (0, 110)),
+        typed("stops", GIVEN, "Stops", "", 7, "Vacuum after stops: how many, engine off.", span("VACUUM_AFTER_STOPS", "stops")),
+        typed("stroke", GIVEN, "Stroke of servo", "L", 7, "Vacuum after stops: swept at one stop.", span("VACUUM_AFTER_STOPS", "stroke_volume")),
+        typed("servo", GIVEN, "Servo", "L", 7.5, "Vacuum after stops: volume of the servo.", span("VACUUM_AFTER_STOPS", "servo_volume")),
+        typed("reservoir", GIVEN, "Reservoir", "L", 9.5, "Vacuum after stops: volume of the reservoir.", span("VACUUM_AFTER_STOPS", "reservoir_volume")),
+        typed("air", GIVEN, "Air, that day", "°C", 7, "Return temperature: the air into the cooler.", (-60, 100)),
+        typed("perdegree", GIVEN, "Cooler, per degree", "kW/K", 7.5, "Return temperature: heat per degree of the cooler.", span("COOLER_OIL_OUT", "heat_per_degree")),
+        typed("measured", "Read", "Gauge shows", "kPa, °C", 8, "The reading itself: kPa or °C. Of a flow: blank, the can says it.", (-100, 100000)),
+        worked("read", OUT, "Reading", "", 8, '=IF({able},IF({isflow},{litresn}/{secondsn}*60,{measuredn}),"")', TWO_DIGITS),
+        worked("unit", OUT, "in", "", 7, f'=IF({{able}},IF({{isflow}},"L/min",IF({{what}}="{WARM}","°C","kPa")),"")'),
+        worked("least", OUT, "Expected at least", "", 8.5, '=IF({able},{lowest}-IF({iswarm},ReadingTemperature,ABS({lowest})*ReadingDoubt/100),"")', TWO_DIGITS),
+        worked("most", OUT, "Expected at most", "", 8.5, '=IF({able},{highest}+IF({iswarm},ReadingTemperature,ABS({highest})*ReadingDoubt/100),"")', TWO_DIGITS),
+        others(DO),
+    ],
+    [
+        *LINE_HELPERS,
+        folded("forflow", "Missing, flow", "", _needs(FLOW, "oil", "litres", "seconds", "head", then="{fordrop}")),
+        folded("fordrop", "Missing, drop", "", _needs(DROP, "oil", "measured", then="{forwarm}")),
+        folded("forwarm", "Missing, return temperature", "", _needs(WARM, "oil", "measured", "air", "perdegree", then="{forstops}")),
+        folded("forstops", "Missing, vacuum", "", _needs(STOPS, "measured", "vacuum", "stops", "stroke", "servo", "reservoir")),
+        folded("onstart", "Missing on Start", "", f'=IF(AND({{what}}="{STOPS}",WorkshopAltitude=""),"Workshop altitude, on Start","")'),
+        folded("able", "Line and reading known", "", "=AND({ready},{lineready})"),
+        folded("isflow", "Flow", "", f'=AND({{able}},{{what}}="{FLOW}")'),
+        folded("isdrop", "Drop", "", f'=AND({{able}},{{what}}="{DROP}")'),
+        folded("isstops", "Stops", "", f'=AND({{able}},{{what}}="{STOPS}")'),
+        folded("iswarm", "Return", "", f'=AND({{able}},{{what}}="{WARM}")'),
+        _of_line("bore", "Bore", "mm", "LineBores"),
+        _of_line("length", "Length", "m", "LineLengths"),
+        _of_line("lossk", "Fittings", "K", "LineFittings"),
+        _of_line("rise", "Rise", "m", "LineRises"),
+        _of_line("fw", "Fluid words", "", "LineFluidWords"),
+        folded("flown", "Flow number", "L/min", '=IF({able},IF({flow}="",INDEX(LineFlows,{place}),QUANTITY_IN({flow},"L/min")),"")'),
+        number("litresn", "Litres number", "L", "litres", "L"),
+        number("secondsn", "Seconds number", "s", "seconds", "s"),
+        folded("measuredn", "Reading number", "", '=IF({able},IF({measured}="","",IF({iswarm},QUANTITY_IN({measured},"degC"),QUANTITY_IN({measured},"kPa"))),"")'),
+        *(folded(f"{word}{key}", f"{head}, {side}", "", f'=IF({{is{key}}},{function}("{name}",{given}),"")')
+          for word, side, function in (("low", "low", "ANSWER_LOW"), ("high", "high", "ANSWER_HIGH"))
+          for key, head, name, given in (
+              ("flow", "Flow", "FLOW_FOR_DROP", "{bore},{length},{fw},{oil},{head}," + AT),
+              ("drop", "Drop", "LINE_PRESSURE_DROP", "{flown},{bore},{length},{fw},{oil}," + AT),
+              ("stops", "Vacuum", "VACUUM_AFTER_STOPS", "{vacuum},{stops},{stroke},{servo},{reservoir},WorkshopAltitude"),
+              ("warm", "Return", "COOLER_OIL_OUT", "{flown},{fw},{oil},{air},{perdegree}"))),
+        folded("lowest", "Lowest worked out", "", '=IF({isflow},{lowflow},IF({isdrop},{lowdrop},IF({isstops},{lowstops},{lowwarm})))'),
+        folded("highest", "Highest worked out", "", '=IF({isflow},{highflow},IF({isdrop},{highdrop},IF({isstops},{highstops},{highwarm})))'),
+        folded("said", "Reading in words", "", '=IFERROR({what}&" "&FIXED({read},IF(OR(ROUND({read},1)=ROUND({least},1),ROUND({read},1)=ROUND({most},1)),3,1),TRUE)'
+               '&" "&{unit}&", expected "&FIXED({least},1,TRUE)&" to "&FIXED({most},1,TRUE),"")'),
+        folded("under", "What to look for, too low", "",
+               '=IF({isflow},"kinked or blocked line, cold oil, wrong fluid",IF({isdrop},"less flow than thought, warmer oil, gauge",'
+               'IF({isstops},"leak, non-return valve, smaller reservoir","less oil through the cooler than thought, colder air, probe")))'),
+        folded("over", "What to look for, too high", "",
+               '=IF({isflow},"thinner or warmer oil, open bypass, gauge",IF({isdrop},"kinked or blocked line, cold oil, wrong fluid",'
+               'IF({isstops},"engine still turning, shorter strokes, gauge","air blocked or fan slow, cooler dirty, open bypass")))'),
+    ],
+    [
+        *LINE_REASONS,
+        reason("r_what", "What", f'=IF({{ready}},IF(OR({KNOWN}),"",{CANNOT}<what>&", not a word of its list"),"")'),
+        reason("r_answer", "Expected", f'=IF({{able}},IF(ISERROR({{read}}),{CANNOT}<read>,IF(OR(ISERROR({{least}}),ISERROR({{most}})),{CANNOT}<least>,"")),"")'),
+        reason("r_low", "Too low", '=IFERROR(IF({able},IF({read}<{least},"Change: "&{said}&": "&{under},""),""),"")'),
+        reason("r_high", "Too high", '=IFERROR(IF({able},IF({read}>{most},"Change: "&{said}&": "&{over},""),""),"")'),
+    ],
+    ("line", "what"),
+    answers=("least",),
+    typed=(("litresn", "litres", "L"), ("secondsn", "seconds", "s"), ("flown", "flow", "L/min")),
+    more_missing='IF({forflow}="",{onstart},{forflow})',
+)  # fmt: skip
+
+ROAD = row_table(
+    NAME,
+    "Was it driven, and did it show what it must?",
+    [
+        text("road", WHICH, "On the road", 18, "What is done, and what it must show. Each once.", wrap=True),
+        _check_of_a_job(WHICH),
+        memory(WHICH, "FALSE"),
+        picked("seen", READ, "Seen", 7, words("yes", "no"), "Yes: it showed what it must. No: it did not. Blank: not driven yet."),
+        dated("date", READ, "Date", 11, "When."),
+        text("by", READ, "By", 9, "Who drove it.", wrap=True),
+        text("noted", READ, "Counted, read", 9, "Stops counted, temperatures read, what was wet.", wrap=True),
+        others(DO),
+    ],
+    [],
+    [
+        reason("r_seen", "Seen", f'=IF({{ready}},IF({{seen}}="no","Change: did not show what it must: mend and drive again",IF({{seen}}="yes","",{CANNOT}<seen>&", not a word of its list")),"")'),
+    ],
+    ("seen", "date", "by"),
+)  # fmt: skip
+
+SERVICE = row_table(
+    NAME,
+    "When is what to be looked after, and each hose to be replaced?",
+    [
+        text("item", WHICH, "Line or item", 18, "A line of Lines for its hose, or what is to be looked after.", wrap=True),
+        _check_of_a_job(WHICH),
+        memory(WHICH, "FALSE"),
+        typed("years", LIFE, "Life of hose", "years", 7, "Years from its making, by its maker or by the shop's custom: 5 or 6.", (0.5, 30)),
+        dated("made", LIFE, "Hose made", 11, "The date code of the hose, e.g. its first day of that quarter."),
+        text("when", LIFE, "When", 9, "Where no hose is replaced: e.g. at 100 km, every year.", wrap=True),
+        worked("age", LIFE, "Age", "years", 7, '=IF({aged},(JobDate-{made})/365.25,"")', TWO_DIGITS),
+        worked("replace", LIFE, "Replace by", "date", 10, '=IF({dated},EDATE({made},{yearsn}*12),"")', "d mmm yyyy"),
+        others(DO),
+    ],
+    [
+        number("yearsn", "Years number", "", "years", "1"),
+        folded("hose", "Hose with a date", "", '=AND({ready},{made}<>"")'),
+        folded("dated", "Date that is read", "", "=AND({hose},ISNUMBER({made}))"),
+        folded("aged", "Age known", "", "=AND({dated},ISNUMBER(JobDate))"),
+    ],
+    [
+        reason("r_made", "Made", f'=IF(AND({{hose}},{{dated}}=FALSE),{CANNOT}<made>&", not a date","")'),
+        reason("r_replace", "Replace", f'=IF(ISERROR({{replace}}),{CANNOT}<replace>,"")'),
+        reason("r_age", "Age",
+               '=IFERROR(IF({aged},IF({replace}<=JobDate,"Change: "&FIXED({age},1,TRUE)&" years old, at most "&{yearsn}&": replace the hose",'
+               'IF({replace}<=EDATE(JobDate,12),"Near limit: "&FIXED({age},1,TRUE)&" years old, at most "&{yearsn}&": replace within a year","")),""),"")'),
+    ],
+    (),
+    typed=(("yearsn", "years", "1"),),
+    more_missing='IF({when}="",IF({made}="",<made>,IF({years}="",<years>,"")),IF(AND({made}<>"",{years}=""),<years>,""))',
+)  # fmt: skip
