@@ -16,6 +16,7 @@ from xlcalc.workbook.sheets.cooling_circuits import CIRCUITS, COOLERS
 from xlcalc.workbook.sheets.cooling_fans import ELECTRICS, FANS
 from xlcalc.workbook.style import DECIDES, Painter
 
+NAME = CIRCUITS.name
 CAUTIONS = (
     "Never hold full lock for more than 5 s. Hot oil burns and burning oil kills: keep hoses and cooler clear of exhaust and "
     "sparks. The maker's limits go first.",

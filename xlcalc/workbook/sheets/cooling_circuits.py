@@ -93,6 +93,7 @@ def of(key: str, head: str, unit: str, name: str) -> Column:
     return folded(key, head, unit, f'=IF({{ready}},INDEX({name},{{place}}),"")')
 
 
+A_KIND = 'OR({kind}="gearbox",{kind}="other oil",{kind}="steering")'
 PLACES, LINE_REASONS = of_line("line")
 CIRCUITS = row_table(
     NAME,
@@ -171,8 +172,7 @@ CIRCUITS = row_table(
     [
         *LINE_REASONS,
         fluid_reason("fluidused"),
-        reason("r_kind", "Kind", '=IF({ready},IF(OR({kind}="gearbox",{kind}="other oil",{kind}="steering"),"",'
-               f'{CANNOT}<kind>&", not a word of its list"),"")'),
+        reason("r_kind", "Kind", f'=IF(OR({{kind}}="",{A_KIND}),"",{CANNOT}<kind>&", not a word of its list")'),
         reason("r_carries", "Fluid of its line", '=IF(AND({ready},{fluid}<>"",{place}>0),IF({fluid}=INDEX(LineFluids,{place}),"",'
                '"Change: "&{line}&" carries "&INDEX(LineFluids,{place})&" on Lines"),"")'),
         reason("r_swapped", "Hot and cool", '=IFERROR(IF(OR({steers},{heat}<>"",{hotn}>{cooln}),"","Cannot be worked out: hot "&ROUND({hotn},1)&'
@@ -183,18 +183,18 @@ CIRCUITS = row_table(
                                                    f'"the cooler")&" already, at most "&{limit_words("limit")}')),
         reason("r_lock", "Full lock", at_least("seconds", "lockleast", '{secondssaid}&" s at full lock to "&{limit}&" °C, at least "&'
                                                f'{limit_words("lockleast")}&": more oil"', told_elsewhere)),
-        reason("r_back", "Oil back", '=IF(ISERROR({back}),IF({oilplain}>{limit},"","Cannot be worked out: "&<back>&": "&'
-               'ANSWER_WHY("COOLER_OIL_OUT",{flown},{fw},{oilin},{air},{per})),"")'),
+        reason("r_back", "Oil back", '=IF(ISERROR({rests}),"",IF(ISERROR({back}),IF({oilplain}>{limit},"","Cannot be worked out: "&<back>&": "&'
+               'ANSWER_WHY("COOLER_OIL_OUT",{flown},{fw},{oilin},{air},{per})),""))'),
         reason("r_per", "Heat per degree", '=IF({cooled},IF(ISERROR({per}),"",IF(ISNUMBER({per}),"","Cannot be worked out: '
                'its row in the last table of this sheet is not filled in")),"")'),
-        reason("r_rest", "Other answers", first_failed("heatw", "seconds", "per", "airflow")),
+        reason("r_rest", "Other answers", first_failed("heatw", "seconds", "per", "airflow", unless='{r_swapped}<>""')),
     ],
     ("kind",),
     answers=("heatw", "per", "oilin"),
     typed=(("hotn", "hot", "degC"), ("cooln", "cool", "degC"), ("heatn", "heat", "kW"), ("airn", "air", "degC"),
            ("flown", "flow", "L/min"), ("reliefn", "relief", "kPa")),
     more_missing='IF({foroil}="",{forcooler},{foroil})',
-    also_ready='OR({line}="",{lineready})',
+    also_ready=f'OR({{line}}="",{{lineready}}),{A_KIND}',
     whys=("lockwords",),
 )  # fmt: skip
 

@@ -25,6 +25,7 @@ from xlcalc.workbook.sheets.cooling_circuits import (
 )
 
 SENDER, POWER, CABLE = "Sender and switch", "The fan", "Cable and fuse"
+A_PLACE = 'OR({sender}="hot line",{sender}="return")'
 OF_CIRCUIT, CIRCUIT_REASON = of_circuit("ISNUMBER(INDEX(CircuitPerDegree,{place}))")
 
 
@@ -99,9 +100,9 @@ FANS = row_table(
     ],
     [
         CIRCUIT_REASON,
-        reason("r_sender", "Sender", f'=IF({{ready}},IF(OR({{sender}}="hot line",{{sender}}="return"),"",{CANNOT}<sender>&", not a word of its list"),"")'),
-        reason("r_share", "Share", '=IFERROR(IF(AND({sharen}>0,{sharen}<1),"Cannot be worked out: fan-off share "&{sharen}&" % is very '
-               'little: type 20 for 20 %",""),"")'),
+        reason("r_sender", "Sender", f'=IF(OR({{sender}}="",{A_PLACE}),"",{CANNOT}<sender>&", not a word of its list")'),
+        reason("r_share", "Share", '=IFERROR(IF(AND({sharen}>0,{sharen}<1),"Change: fan-off share "&{sharen}&" % is nearly "&'
+               '"nothing: type 20 for 20 %",""),"")'),
         reason("r_cold", "Target and air", '=IFERROR(IF(OR({ready}=FALSE,{targetn}>{airn}),"","Change: sump target "&{targetsaid}&" °C, the air before the '
                'cooler is "&ROUND({airn},1)),"")'),
         reason("r_order", "Off below on", '=IFERROR(IF(OR({ready}=FALSE,{offn}<{onn}),"","Change: off at "&{offsaid}&" is not below on at "&{onsaid}),"")'),
@@ -120,7 +121,7 @@ FANS = row_table(
     ("sender", "target", "on", "off"),
     answers=("targetoff", "limitoff", "targetn"),
     typed=(("targetn", "target", "degC"), ("onn", "on", "degC"), ("offn", "off", "degC"), ("sharen", "share", "%")),
-    also_ready="{circuitready}",
+    also_ready=f"{{circuitready}},{A_PLACE}",
     whys=("startswords",),
 )  # fmt: skip
 
