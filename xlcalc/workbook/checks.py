@@ -136,8 +136,8 @@ def row_table(
     connected. `typed`: (numeric column, typed column, unit) of cells that take text with a unit, to say why one is not
     read. `unique`: each name once. `of_a_line`: the name is one of Lines. `more_missing`: a piece of formula that gives
     the header of what is missing only in some rows. `also_ready`: a condition without which nothing of a row is worked
-    out, such as another row that it rests on; a reason says so. `whys`: folded columns, each empty or `; ` and words, that stand at
-    the end of Other reasons.
+    out, such as another row that it rests on; a reason says so. `whys`: folded columns, each empty or `; ` and words,
+    that stand at the end of Other reasons.
     """
     first = shown_columns[0].key
     line_helpers, line_reasons = of_line(first) if of_a_line else ([], [])

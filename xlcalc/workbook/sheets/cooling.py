@@ -36,7 +36,7 @@ TABLES = tuple(
 OF_CIRCUITS = (
     ("CircuitNames", "circuit"), ("CircuitMemory", "memory"), ("CircuitReady", "ready"), ("CircuitKinds", "kind"),
     ("CircuitFlows", "flown"), ("CircuitFluidWords", "fw"), ("CircuitAirs", "airn"), ("CircuitLimits", "limit"),
-    ("CircuitPerDegree", "per"), ("CircuitOilIn", "oilin"), ("CircuitBack", "back"),
+    ("CircuitPerDegree", "per"), ("CircuitOilIn", "oilplain"), ("CircuitBack", "back"),
 )  # fmt: skip
 OF_FANS = (
     ("FanCircuits", "circuit"), ("FanOn", "on"), ("FanOff", "off"), ("ReturnFanOn", "targeton"), ("ReturnFanOff", "targetoff"),
@@ -59,7 +59,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     name_list(book, fans.made, "FanList", "circuit", fans.count)
     for row in range(fans.made.first_row, fans.last_row):
         sheet.row_dimensions[row].height = SWITCH_ROWS
-    sheet.row_breaks.append(Break(id=coolers.made.top - 2))
+    sheet.row_breaks.append(Break(id=coolers.made.top - 3))
     row = found[-1].last_row + 2
     for offset, words in enumerate(CAUTIONS):
         note(sheet, painter, row + offset, words)
@@ -123,15 +123,15 @@ def _life(sheet: Worksheet, painter: Painter, circuits: Placed, at: Figures, row
     warm = at.column(3, "Oil, °C", [f"={degrees}" for degrees in steps])
     life = at.column(4, "Life, 1000 km", [f"=GEARBOX_OIL_LIFE({x})/1000" for x in at.cells(3, len(steps))])
     longest, shortest = at.cells(4, len(steps))[0], at.cells(4, len(steps))[-1]
-    spot = at.column(5, "Oil shown, °C", [f"=IF({known},{oil},{LIFE_FROM:g})"])
+    spot = at.column(5, "Oil shown, °C", [f"=IF({known},{oil},MAX({LIFE_FROM:g},MIN({LIFE_TO:g},Sump)))"])
     lasts = at.column(6, "It lasts, 1000 km", [f"=GEARBOX_OIL_LIFE({at.address(spot)})/1000"])
-    words = at.put(7, "Words", f'=IF({known},"oil at "&FIXED({oil},0,TRUE)&" °C","")')
+    words = at.put(7, "Words", f'=IF({known},"oil at "&FIXED({oil},0,TRUE)&" °C","oil at its limit")')
     limit = at.put(8, "Words of the limit", '="limit "&Sump&" °C"')
     upright = at.column(9, "Limit, °C", ["=Sump", "=Sump"])
     ends = at.column(10, "Ends, 1000 km", [f"={shortest}", f"={longest}"])
     rule = "(common practice, never a check)"
     sentence = (f'=IF({known},INDEX(CircuitNames,{place})&": oil at "&FIXED({oil},0,TRUE)&" °C lasts about "&FIXED({at.address(lasts)},0,TRUE)&'
-                f'" 000 km {rule}","Gearbox oil: 11 K hotter, half its life {rule}")')  # fmt: skip
+                f'" 000 km {rule}","What heat does to gearbox oil {rule}")')  # fmt: skip
     painter.put(sheet, row, LIFE_COLUMN, sentence, DECIDES)
     draw(sheet, f"{get_column_letter(LIFE_COLUMN)}{row + 1}", Axis("oil, °C", low=LIFE_FROM - 10, high=LIFE_TO + 10),
          Axis("oil life, 1000 km", log=True, low=1, high=1000), [

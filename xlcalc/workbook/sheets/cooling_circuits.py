@@ -49,17 +49,25 @@ def warmth(key: str, head: str, value: str, limit: str) -> Column:
     return folded(key, head, "", f'=IFERROR(IF({{{value}}}="","",FIXED({{{value}}},{digits},TRUE)),"")', "Reasons", 14)
 
 
+def told_elsewhere(_: str) -> str:
+    """Nothing more to say of a value or a limit that failed: another reason names it."""
+    return '""'
+
+
+def limits(*names: str) -> tuple[Column, Column]:
+    """A cell that is an error where a limit that the table goes by is no figure, and the reason that says so."""
+    return (
+        folded("rules", "Limits, readable", "", f'=IF({{ready}},SUM({",".join(names)}),"")'),
+        reason("r_limits", "Limits", '=IF(ISERROR({rules}),"Cannot be worked out: see the limits on Start","")'),
+    )
+
+
 def warmest(value: str, limit: str, words: str) -> str:
-    """A reason for a temperature that must not pass a limit; a value that failed is told elsewhere."""
+    """A reason for a temperature that must not pass a limit; a value or a limit that failed is told elsewhere."""
     return (
         f'=IFERROR(IF({{{value}}}="","",IF({{{value}}}<={limit}-NearTemperature,"",'
         f'IF({{{value}}}>{limit},"Change: ","Near limit: ")&{words})),"")'
     )
-
-
-def told_elsewhere(_: str) -> str:
-    """Nothing more to say of a value that failed: another reason names it."""
-    return '""'
 
 
 def first_failed(*keys: str, unless: str = "") -> str:
@@ -73,7 +81,7 @@ def first_failed(*keys: str, unless: str = "") -> str:
 
 
 def rests(*keys: str) -> Column:
-    """An error where one of the cells that a row stands on is one: words and blanks are skipped by SUM."""
+    """An error where one of these cells is one, each with a reason of its own: words and blanks are skipped by SUM."""
     return folded("rests", "Stands on", "", f"=SUM({','.join(f'{{{key}}}' for key in keys)})")
 
 
@@ -94,6 +102,7 @@ def of(key: str, head: str, unit: str, name: str) -> Column:
 
 
 A_KIND = 'OR({kind}="gearbox",{kind}="other oil",{kind}="steering")'
+RULES, LIMITS = limits("{limit}", "{lockleast}", "NearTemperature", "NearAbove")
 PLACES, LINE_REASONS = of_line("line")
 CIRCUITS = row_table(
     NAME,
@@ -118,11 +127,11 @@ CIRCUITS = row_table(
               span("FLUID_WARM_TIME", "volume")),
         typed("cat", COOLS, "Rated heat", "kW", 7, "What the catalogue says the cooler gives off at the flow given here. "
               "Blank: its UA stands in the last table.", span("COOLER_HEAT_PER_DEGREE", "heat")),
-        typed("diff", COOLS, "at oil over air", "K", 7.5, "Difference of oil in and air in that the rated heat holds for.", KELVIN),
+        typed("diff", COOLS, "Rated over air", "K", 7.5, "Difference of oil in and air in that the rated heat holds for.", KELVIN),
         typed("air", COOLS, "Air before", "°C", 7, "Air as it enters the cooler on the hottest day: behind a radiator it "
               "is much warmer than outside.", (-60, 150)),
         typed("rise", COOLS, "Air rise", "K", 6, "How much warmer the air may leave the cooler: common practice 10 to 20 K.", KELVIN),
-        worked("flown", OUT, "Flow used", "L/min", 6.5, '=IF({ready},IF({flow}="",INDEX(LineFlows,{place}),QUANTITY_IN({flow},"L/min")),"")'),
+        worked("flown", OUT, "Flow used", "L/min", 6.5, '=IF({ready},IF({flow}="",INDEX(LineFlows,{place}),{flowtyped}),"")'),
         worked("heatw", OUT, "Heat", "kW", 6.5,
                '=IF({ready},IF({steers},PUMP_HEAT({flown},{reliefn}),IF({heat}="",HEAT_CARRIED({flown},{fw},{hot},{cool}),{heatn})),"")'),
         worked("seconds", OUT, "Full lock to the limit", "s", 8,
@@ -151,17 +160,20 @@ CIRCUITS = row_table(
         fluid_words("fluidused"),
         *PLACES,
         folded("cooled", "Ready and cooled", "", "=AND({ready},{cools})"),
+        number("flowtyped", "Flow, number", "L/min", "flow", "L/min"),
+        number("relieftyped", "Relief, number", "kPa", "relief", "kPa"),
         number("hotn", "Hot, number", "°C", "hot", "degC"),
         number("cooln", "Cool, number", "°C", "cool", "degC"),
         number("heatn", "Heat, number", "kW", "heat", "kW"),
         number("airn", "Air, number", "°C", "air", "degC"),
-        folded("reliefn", "Relief, number", "kPa",
-               '=IF(AND({ready},{steers}),IF({relief}="",INDEX(LineHighest,{place}),QUANTITY_IN({relief},"kPa")),"")'),
+        folded("reliefn", "Relief used", "kPa",
+               '=IF(AND({ready},{steers}),IF({relief}="",INDEX(LineHighest,{place}),{relieftyped}),"")'),
         folded("limit", "Oil at most", "°C", '=IF({ready},IF({steers},SteeringOil,Sump),"")'),
         folded("toheat", "Heat for the cooler", "kW", '=IF({cooled},IF({steers},{heatn},{heatw}),"")'),
         folded("oilplain", "Oil to cooler, however hot", "°C", '=IF({cooled},IF(ISNUMBER({per}),{airn}+{toheat}/{per},""),"")'),
         folded("lockleast", "Seconds at least", "s", '=IF(AND({ready},{steers}),FullLock,"")'),
-        rests("fw", "flown", "hotn", "cooln", "heatn", "airn", "reliefn"),
+        RULES,
+        rests("fw", "flown", "relieftyped", "reliefn", "hotn", "cooln", "heatn", "airn"),
         warmth("oilsaid", "Oil in words", "oilplain", "{limit}"),
         warmth("hotsaid", "Hot in words", "hotn", "{limit}"),
         told_apart("secondssaid", "Seconds in words", "seconds", "{lockleast}"),
@@ -175,6 +187,8 @@ CIRCUITS = row_table(
         reason("r_kind", "Kind", f'=IF(OR({{kind}}="",{A_KIND}),"",{CANNOT}<kind>&", not a word of its list")'),
         reason("r_carries", "Fluid of its line", '=IF(AND({ready},{fluid}<>"",{place}>0),IF({fluid}=INDEX(LineFluids,{place}),"",'
                '"Change: "&{line}&" carries "&INDEX(LineFluids,{place})&" on Lines"),"")'),
+        reason("r_fetched", "Figures of its line", '=IF(ISERROR(SUM({flowtyped},{relieftyped})),"",IF(ISERROR(SUM({flown},{reliefn})),'
+               '"Cannot be worked out: see the flow and the highest pressure of "&{line}&" on Lines",""))'),
         reason("r_swapped", "Hot and cool", '=IFERROR(IF(OR({steers},{heat}<>"",{hotn}>{cooln}),"","Cannot be worked out: hot "&ROUND({hotn},1)&'
                '" °C is not above cool "&ROUND({cooln},1)&": swapped?"),"")'),
         reason("r_oil", "Oil to cooler", warmest("oilplain", "{limit}", '"oil "&{oilsaid}&" °C to the cooler, at most "&'
@@ -187,17 +201,19 @@ CIRCUITS = row_table(
                'ANSWER_WHY("COOLER_OIL_OUT",{flown},{fw},{oilin},{air},{per})),""))'),
         reason("r_per", "Heat per degree", '=IF({cooled},IF(ISERROR({per}),"",IF(ISNUMBER({per}),"","Cannot be worked out: '
                'its row in the last table of this sheet is not filled in")),"")'),
+        LIMITS,
         reason("r_rest", "Other answers", first_failed("heatw", "seconds", "per", "airflow", unless='{r_swapped}<>""')),
     ],
     ("kind",),
     answers=("heatw", "per", "oilin"),
     typed=(("hotn", "hot", "degC"), ("cooln", "cool", "degC"), ("heatn", "heat", "kW"), ("airn", "air", "degC"),
-           ("flown", "flow", "L/min"), ("reliefn", "relief", "kPa")),
+           ("flowtyped", "flow", "L/min"), ("relieftyped", "relief", "kPa")),
     more_missing='IF({foroil}="",{forcooler},{foroil})',
     also_ready=f'OR({{line}}="",{{lineready}}),{A_KIND}',
     whys=("lockwords",),
 )  # fmt: skip
 
+COIL_RULES, COIL_LIMITS = limits("{most}", "NearBelow")
 OF_CIRCUIT, CIRCUIT_REASON = of_circuit()
 COIL = "The coil"
 COOLERS = row_table(
@@ -241,15 +257,17 @@ COOLERS = row_table(
         number("throughn", "Air through, number", "m³/h", "through", "m3/h"),
         number("oiln", "Oil, number", "°C", "oil", "degC"),
         folded("most", "Coil drop at most", "kPa", '=IF(AND({coiled},{kind}="gearbox"),GearboxColdPressure,"")'),
-        rests("fw", "flown", "airn", "uan", "throughn", "oiln"),
+        COIL_RULES,
+        rests("uan", "throughn", "oiln"),
         told_apart("dropsaid", "Drop in words", "drop", "{most}"),
     ],
     [
         CIRCUIT_REASON,
-        reason("r_air", "Air of its circuit", '=IF({byua},IF({airn}="","Cannot be worked out: fill in heat known and air before of "&{circuit}&" above",""),"")'),
+        reason("r_air", "Air of its circuit", '=IF(ISERROR({airn}),"",IF(AND({byua},{airn}=""),"Cannot be worked out: fill in heat known and air before of "&{circuit}&" above",""))'),
         reason("r_drop", "Coil drop", at_most("drop", "most", '"coil holds back "&{dropsaid}&" kPa, the gearbox has at most "&'
                                               f'{limit_words("most")}&": larger bore"', told_elsewhere)),
-        reason("r_rest", "Other answers", first_failed("airrate", "units", "effect", "drop")),
+        COIL_LIMITS,
+        reason("r_rest", "Other answers", first_failed("oilrate", "airrate", "effect", "drop")),
     ],
     (),
     answers=("oilrate", "effect", "drop"),

@@ -16,6 +16,7 @@ from xlcalc.workbook.sheets.cooling_circuits import (
     WARM,
     WHICH,
     first_failed,
+    limits,
     of,
     of_circuit,
     rests,
@@ -26,7 +27,9 @@ from xlcalc.workbook.sheets.cooling_circuits import (
 
 SENDER, POWER, CABLE = "Sender and switch", "The fan", "Cable and fuse"
 A_PLACE = 'OR({sender}="hot line",{sender}="return")'
-OF_CIRCUIT, CIRCUIT_REASON = of_circuit("ISNUMBER(INDEX(CircuitPerDegree,{place}))")
+RULES, LIMITS = limits("{limit}", "FanApart", "NearTemperature", "NearAbove")
+CABLE_RULES, CABLE_LIMITS = limits("CableDrop", "FuseShare", "FuseDensity", "NearAbove", "NearBelow")
+OF_CIRCUIT, CIRCUIT_REASON = of_circuit("ISNUMBER(INDEX(CircuitPerDegree,{place})+INDEX(CircuitAirs,{place}))")
 
 
 def _reading(key: str, head: str, at: str, per: str) -> Column:
@@ -65,7 +68,7 @@ FANS = row_table(
                '=IF({ready},IF({hotline},{onn},{airn}+({targetn}-{airn})*({onn}-{airn})/({targetoff}-{airn})),"")'),
         worked("falls", OUT, "Falls to, fan on", "°C", 8.5,
                '=IF({ready},IF({hotline},{onn},{airn}+({targeton}-{airn})*({onn}-{airn})/({targetoff}-{airn})),"")'),
-        worked("reaches", OUT, "Cooler reaches", "°C", 7.5, '=IF({ready},IF({hotline},INDEX(CircuitOilIn,{place}),INDEX(CircuitBack,{place})),"")'),
+        worked("reaches", OUT, "Cooler reaches", "°C", 7.5, '=IF({ready},IF({hotline},{hottest},IF(ISNUMBER({back}),{back},{airn}+({hottest}-{airn})*({targeton}-{airn})/({targetn}-{airn}))),"")'),
         others(DO),
     ],
     [
@@ -75,6 +78,8 @@ FANS = row_table(
         of("fw", "Fluid words", "", "CircuitFluidWords"),
         of("airn", "Air before", "°C", "CircuitAirs"),
         of("pern", "Heat per degree, fan on", "kW/K", "CircuitPerDegree"),
+        of("hottest", "Oil to cooler, however hot", "°C", "CircuitOilIn"),
+        of("back", "Oil back", "°C", "CircuitBack"),
         of("limit", "Oil at most", "°C", "CircuitLimits"),
         number("targetn", "Target, number", "°C", "target", "degC"),
         number("onn", "On, number", "°C", "on", "degC"),
@@ -83,6 +88,7 @@ FANS = row_table(
         folded("peroff", "Heat per degree, fan off", "kW/K", '=IF({ready},{pern}*{sharen}/100,"")'),
         folded("apart", "On over off", "K", '=IF({ready},{onn}-{offn},"")'),
         folded("apartleast", "On over off, at least", "K", '=IF({ready},IF({offn}<{onn},FanApart,""),"")'),
+        RULES,
         rests("targetn", "onn", "offn", "sharen"),
         warmth("latesaid", "At the limit, in words", "limitoff", "{onn}"),
         warmth("fallssaid", "Falls to, in words", "falls", "{offn}"),
@@ -94,6 +100,8 @@ FANS = row_table(
         folded("cyclewords", "Switching, in words", "",
                '=IFERROR(IF({falls}="","",IF({falls}<={offn},"fan keeps","fan nearly keeps")&" switching on and off: on at "&{onsaid}&", but with the fan on the return reads "&{fallssaid}&" and off is "&'
                '{offsaid}&": lower off or move the switch to the hot line"),"")', "Reasons", 14),
+        folded("stopwords", "Stopping, in words", "",
+               '=IFERROR(IF({reaches}="",""," stops: off at "&{offsaid}&", cooler reaches only "&{reachessaid}),"")', "Reasons", 14),
         folded("startswords", "What that means for the sump", "",
                '=IFERROR(IF({ready},IF({hotline},"","; on at "&{onsaid}&" in the return: the sump is at "&FIXED({starts},0,TRUE)&'
                '" °C then, target "&{targetsaid}),""),"")', "Reasons", 14),
@@ -111,12 +119,13 @@ FANS = row_table(
         reason("r_cycles", "Goes on running", '=IFERROR(IF(OR({ready}=FALSE,{hotline},{offn}>={onn},{falls}>={offn}+NearTemperature),"",IF({falls}<={offn},'
                '"Change: ","Near limit: ")&{cyclewords}),"")'),
         reason("r_stops", "Stops", '=IFERROR(IF(OR({ready}=FALSE,{reaches}<={offn}-NearTemperature),"",IF({reaches}>={offn},'
-               '"Change: fan never stops: off at ","Near limit: fan hardly stops: off at ")&{offsaid}&", cooler reaches only "&{reachessaid}),"")'),
+               '"Change: fan never","Near limit: fan hardly")&{stopwords}),"")'),
         reason("r_apart", "Apart", at_least("apart", "apartleast", '"on and off are "&{apartsaid}&" K apart, at least "&'
                                             f'{limit_words("apartleast")}', told_elsewhere)),
         reason("r_target", "Sump target", warmest("targetn", "{limit}", f'"sump target "&{{targetsaid}}&" °C, at most "&{limit_words("limit")}')),
-        reason("r_target_reads", "Readings at the target", first_failed("targetoff", "targeton", unless="{targetn}<={airn}")),
-        reason("r_rest", "Other readings", first_failed("limitoff", "limiton", "reaches")),
+        LIMITS,
+        reason("r_target_reads", "Readings at the target", first_failed("targetoff", "targeton", unless="OR(ISERROR({rules}),{targetn}<={airn})")),
+        reason("r_rest", "Other readings", first_failed("limitoff", "limiton", "reaches", unless="ISERROR({rules})")),
     ],
     ("sender", "target", "on", "off"),
     answers=("targetoff", "limitoff", "targetn"),
@@ -151,6 +160,7 @@ ELECTRICS = row_table(
         number("arean", "Copper, number", "mm²", "area", "mm2"),
         number("fusen", "Fuse, number", "A", "fuse", "A"),
         folded("most", "Share lost at most", "%", '=IF({ready},CableDrop,"")'),
+        CABLE_RULES,
         rests("wattn", "voltn", "arean", "fusen"),
         told_apart("lostsaid", "Share in words", "lost", "{most}"),
         folded("advice", "Advice", "", '=IFERROR(IF({wanted}>{arean},": "&FIXED({wanted},1,TRUE)&" mm² or more",""),"")', "Reasons"),
@@ -162,6 +172,7 @@ ELECTRICS = row_table(
         reason("r_fuse", "Fuse and current", at_least("fusen", "fuseleast", '"fuse "&{fusesaid}&", at least "&ROUND({fuseleast},1)&" for "&'
                                                       'FIXED({amps},1,TRUE)&" A"', told_elsewhere)),
         reason("r_lost", "Share lost", at_most("lost", "most", f'{{lostsaid}}&" % lost in the cable, at most "&{limit_words("most")}&{{advice}}', told_elsewhere)),
+        CABLE_LIMITS,
         reason("r_rest", "Other answers", first_failed("amps", "drop")),
     ],
     ("watt", "volt", "length", "area", "fuse"),
