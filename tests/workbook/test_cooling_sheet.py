@@ -128,7 +128,7 @@ def test_the_demo_says_what_it_must(demo: Report) -> None:
     }
     assert said(demo, demo_job(), COOLERS) == {"steering": "Within limits"}
     assert said(demo, demo_job(), CIRCUITS, "others")["steering"] == (
-        "full lock makes 1.2 kW: 65 s from 80 to 120 °C. Never hold full lock for more than 5 s"
+        "full lock, 1.2 kW: 65 s to 120 °C. Never hold it for more than 5 s"
     )
     others = said(demo, demo_job(), FANS, "others")["gearbox"]
     assert others == "on at 85 in the return: the sump is at 91 °C then, target 90"

@@ -178,8 +178,8 @@ CIRCUITS = row_table(
         warmth("hotsaid", "Hot in words", "hotn", "{limit}"),
         told_apart("secondssaid", "Seconds in words", "seconds", "{lockleast}"),
         folded("lockwords", "What the driver must know", "",
-               '=IFERROR(IF({seconds}="","","; full lock makes "&FIXED({heatw},1,TRUE)&" kW: "&FIXED({seconds},0,TRUE)&" s from "&{hotsaid}&'
-               '" to "&{limit}&" °C. Never hold full lock for more than "&{lockleast}&" s"),"")', "Reasons", 14),
+               '=IFERROR(IF({seconds}="","","; full lock, "&FIXED({heatw},1,TRUE)&" kW: "&FIXED({seconds},0,TRUE)&" s to "&{limit}&'
+               '" °C. Never hold it for more than "&{lockleast}&" s"),"")', "Reasons", 14),
     ],
     [
         *LINE_REASONS,
