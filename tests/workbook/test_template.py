@@ -25,6 +25,7 @@ SHEETS = [
     "Options",
     "Breathers",
     "Vacuum",
+    "Cooling",
     "Routes",
     "Quote",
     "Testing",
@@ -39,7 +40,7 @@ SHEETS = [
 EXCEL_2007 = frozenset(
     """ABS AND COLUMN COUNT COUNTA COUNTIF COUNTIFS EDATE ERROR.TYPE FIXED IF IFERROR INDEX INT ISERROR ISNUMBER
     ISTEXT LARGE LEFT LEN MATCH MAX MID MIN N NOT OR ROUND ROUNDUP ROW SEARCH SMALL SUBSTITUTE SUM SUMIFS
-    SUMPRODUCT TRIM""".split()  # noqa: SIM905
+    SUMPRODUCT TRIM ROWS""".split()  # noqa: SIM905
 )  # built-ins that every spreadsheet and the engine share
 
 

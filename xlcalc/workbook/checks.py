@@ -134,6 +134,7 @@ def row_table(
     unique: bool = True,
     of_a_line: bool = False,
     more_missing: str = '""',
+    also_ready: str = "",
     whys: Sequence[str] = (),
     marker: str = "",
     frozen: int = 3,
@@ -143,12 +144,14 @@ def row_table(
     `required`: typed columns that must be filled. `answers`: cells that call our functions, to tell whether these are
     connected. `typed`: (numeric column, typed column, unit) of cells that take text with a unit, to say why one is not
     read. `unique`: each name once. `of_a_line`: the name is one of Lines. `more_missing`: a piece of formula that gives
-    the header of what is missing only in some rows. `whys`: folded columns, each empty or `; ` and words, that stand at
-    the end of Other reasons.
+    the header of what is missing only in some rows. `also_ready`: a condition without which nothing of a row is worked
+    out, such as another row that it rests on; a reason says so. `whys`: folded columns, each empty or `; ` and words,
+    that stand at the end of Other reasons.
     """
     first = shown_columns[0].key
     line_helpers, line_reasons = of_line(first) if of_a_line else ([], [])
     causes = _causes(first, answers, typed, unique)
+    rests = [f'{{{first}}}<>""', '{missing}=""', *(["{lineready}"] if of_a_line else []), *([also_ready] if also_ready else [])]
     every = [*causes, *line_reasons, *reasons]
     return RowSheet(
         name,
@@ -157,7 +160,7 @@ def row_table(
             *shown_columns,
             *_missing(shown_columns, required, more_missing),
             *line_helpers,
-            folded("ready", "Ready", "", f'=AND({{{first}}}<>"",{{missing}}=""{",{lineready}" if of_a_line else ""})'),
+            folded("ready", "Ready", "", f"=AND({','.join(rests)})"),
             *helpers,
             *every,
             *_verdicts(first, every, whys),

@@ -3,6 +3,7 @@
 from xlcalc.workbook.blocks import Table
 from xlcalc.workbook.sheets import (
     breathers,
+    cooling,
     fittings,
     fluids,
     functions,
@@ -18,7 +19,7 @@ from xlcalc.workbook.sheets import (
     vacuum,
 )
 
-TABLE_SHEETS = (options, breathers, vacuum, routes, quote, testing)
+TABLE_SHEETS = (options, breathers, vacuum, cooling, routes, quote, testing)
 JOB_SHEETS = (lines, *TABLE_SHEETS)  # after Start: what the job is checked and priced by, counted on Start
 FIGURE_SHEETS = (handover, fluids, hoses, fittings, functions, sources, selfcheck)
 TABLES: tuple[Table, ...] = tuple(
