@@ -19,10 +19,10 @@ from xlcalc.workbook.rows import FIRST_ROW, GUARD_ROW, HEAD_ROW
 from xlcalc.workbook.sheets import fluids, hoses, lines
 from xlcalc.workbook.template import build, content
 
-SHEETS = ["Start", "Lines", "Breathers", "Fluids", "Hoses", "Functions", "Sources", "Self-check"]
+SHEETS = ["Start", "Lines", "Breathers", "Parts", "Fluids", "Hoses", "Prices", "Functions", "Sources", "Self-check"]
 EXCEL_2007 = frozenset(
-    """ABS AND COUNT COUNTA COUNTIF COUNTIFS ERROR.TYPE FIXED IF IFERROR INDEX ISERROR ISNUMBER ISTEXT LEFT LEN MATCH
-    MAX MID MIN OR ROUND ROUNDUP ROW SEARCH SUBSTITUTE SUM SUMIFS SUMPRODUCT TRIM""".split()  # noqa: SIM905
+    """ABS AND CHOOSE COUNT COUNTA COUNTIF COUNTIFS ERROR.TYPE FIXED IF IFERROR INDEX ISERROR ISNUMBER ISTEXT LEFT LEN MATCH
+    MAX MID MIN MOD OR ROUND ROUNDUP ROW SEARCH SMALL SUBSTITUTE SUM SUMIFS SUMPRODUCT TRIM""".split()  # noqa: SIM905
 )  # built-ins that every spreadsheet and the engine share
 
 

@@ -84,6 +84,10 @@ COLUMNS = [
            '=IF({fluid}="","",SUMIFS(LineVolumes,LineFluids,{fluid},LineVolumes,">-1E9"))'),
     Column("why", "Words", "Why", "", "folded", 20,
            '=IF({fluid}="","",IFERROR(ANSWER_WHY("FLUID_KNOWN_DOWN_TO",{words}),"xlcalc is not connected here"))'),
+    Column("uses", "Words", "Liquid lines and systems with it", "", "folded", 9,
+           '=IF({fluid}="",0,COUNTIFS(LineFluids,{fluid},LineUses,"<>vent",LineUses,"<>vacuum")+COUNTIF(SystemFluids,{fluid}))'),
+    Column("slot", "Words", "Its place, where it is used", "", "folded", 9,
+           '=IF({uses}>0,IF(MATCH({fluid},[fluid],0)=ROW()-ROW(<fluid>)-1,ROW()-ROW(<fluid>)-1,""),"")'),
     Column("kindused", "Words", "Kind as used", "", "folded", 12,
            '=IF({kind}<>"",{kind},IFERROR(INDEX([kind],MATCH({based},[fluid],0))&"",""))'),
     *PIECES,
@@ -100,7 +104,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     count = len(rows) + SPARE
     sheet = write(book, painter, SHEET, rows, count)
     name_areas(book, SHEET, (("FluidNames", "fluid"), ("FluidWords", "words"), ("FluidKinds", "kindused"),
-                             ("FluidMemory", "memory"), ("FluidKnown", "known")), count)  # fmt: skip
+                             ("FluidMemory", "memory"), ("FluidKnown", "known"), ("FluidSlots", "slot")), count)  # fmt: skip
     name_list(book, SHEET, "FluidList", "fluid", count)
     check = SHEET.area("check", count, sheet=False)
     counts = f'"Change "&COUNTIF({check},"Change*")&"   Cannot be worked out "&COUNTIF({check},"Cannot*")'
