@@ -73,6 +73,9 @@ COLUMNS = [
            '=IF({liner}<>"",{liner},IFERROR(INDEX([liner],MATCH({cited},[name],0))&"",""))'),
     Column("conductiveused", "Words", "Conductive as used", "", "folded", 12,
            '=IF({conductive}<>"",{conductive},IFERROR(INDEX([conductive],MATCH({cited},[name],0))&"",""))'),
+    Column("uses", "On Routes", "Pieces on Routes", "", "folded", 9, '=IF({name}="",0,COUNTIF(RouteHoses,{name}))'),
+    Column("slot", "On Routes", "Its place, where used", "", "folded", 9,
+           '=IF({uses}>0,IF(MATCH({name},[name],0)=ROW()-ROW(<name>)-1,ROW()-ROW(<name>)-1,""),"")'),
     *PIECES,
     joined("name", [column.key for column in PIECES]),
 ]  # fmt: skip
@@ -94,7 +97,8 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     sheet = write(book, painter, SHEET, rows, count)
     name_areas(book, SHEET, (("HoseNames", "name"), ("HoseWords", "words"), ("HoseFamilies", "family"),
                              ("HoseSizes", "size"), ("HoseBores", "bore"), ("HoseLiners", "linerused"),
-                             ("HoseConductive", "conductiveused"), ("HoseMemory", "memory")), count)  # fmt: skip
+                             ("HoseConductive", "conductiveused"), ("HoseMemory", "memory"),
+                             ("HoseMarks", "mark"), ("HoseUses", "uses"), ("HoseSlots", "slot")), count)  # fmt: skip
     name_list(book, SHEET, "HoseList", "name", count)
     check = SHEET.area("check", count, sheet=False)
     counts = f'"Change "&COUNTIF({check},"Change*")&"   Cannot be worked out "&COUNTIF({check},"Cannot*")'

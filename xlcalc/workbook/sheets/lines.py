@@ -198,6 +198,7 @@ BEHIND = [
             '=IF(AND({ready},{use}="vent"),BREATHER_BORE({flown},{lengthn},VentPressure,{kloss},RoadAltitude),"")'),
     _folded("size", "Next size", "",
             '=IF(ISNUMBER({smallest}),HOSE_SIZE_FOR_BORE({family},{smallest},HoseFamilies,HoseSizes,HoseBores),"")'),
+    _folded("unrouted", "Not on Routes yet", "", '=IF({line}="","",IF(COUNTIF(RouteLines,{line})>0,"","no route"))'),
     _folded("re", "Reynolds number hot", "", '=IF({liquid},LINE_REYNOLDS({flown},{bore},{fw},{hottestn}),"")'),
     _folded("dropthick", "Drop at the thickest allowed", "kPa",
             f'=IF({{liquid}},ANSWER_HIGH("LINE_PRESSURE_DROP",{DROP},{{coldn}},{{kloss}},{{risen}}),"")'),
@@ -236,7 +237,7 @@ NAMED = (
     ("LineHoses", "hose"), ("LineHoseWords", "hw"), ("LineEnds", "ends"), ("LineBypasses", "bypass"), ("LineBores", "bore"),
     ("LineDropsHot", "drophot"), ("LineDropsCold", "dropcold"), ("LineDropsAllowed", "allowed"),
     ("LineWorking", "working"), ("LineLimits", "limit"), ("LineVolumes", "liquidvolume"), ("LineHolds", "volume"),
-    ("LineReady", "ready"),
+    ("LineReady", "ready"), ("LineUnrouted", "unrouted"),
 )  # fmt: skip  # columns that other sheets look a line up in, by its name
 
 
