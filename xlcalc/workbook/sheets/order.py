@@ -29,7 +29,7 @@ from xlcalc.workbook.sheets.parts_columns import (
 from xlcalc.workbook.style import Painter
 
 SPANNED = {
-    "PartChecks": "check", "PartBuys": "buy", "PartUnits": "unit", "PartEach": "each", "PartCosts": "cost",
+    "PartChecks": "check", "PartBuys": "buy", "PartUnits": "by", "PartPacks": "packs", "PartEach": "each", "PartCosts": "cost",
     "PartNumbers": "number", "PartSuppliers": "supplier", "PartLeads": "lead", "PartKeys": "orderkey",
 }  # fmt: skip  # columns through all tables of Parts, besides their names
 
@@ -38,7 +38,7 @@ def _of(name: str) -> str:
     return f'INDEX({name},{{at}})'
 
 
-def _shown(key: str, name: str) -> str:
+def _shown(name: str) -> str:
     return f'=IF({{key}}="","",{_of(name)})'
 
 
@@ -48,18 +48,19 @@ LIST = RowSheet(
     "Order list: what to buy from whom; nothing to type here",
     [
         named("supplier", "Supplier", f'=IF({{key}}="","",IF({{key}}>={NO_SUPPLIER * SUPPLIER_STEP},"no supplier yet",{_of("PartSuppliers")}))'),
-        named("what", "Part", _shown("what", "PartItems")),
-        named("number", "Part number", _shown("number", "PartNumbers")),
+        named("what", "Part", _shown("PartItems")),
+        named("number", "Part number", _shown("PartNumbers")),
         *FILLERS,
         Column("gap1", BUY, "", "", "gap", 7.5),
-        worked("unit", BUY, "Unit", "", 6, _shown("unit", "PartUnits")),
-        worked("buy", BUY, "To buy", "", 7.5, _shown("buy", "PartBuys"), "0.0;-0.0;0"),
-        worked("each", BUY, "Price", CURRENCY, 9, _shown("each", "PartEach"), MONEY),
-        worked("cost", BUY, "Cost", CURRENCY, 9.5, _shown("cost", "PartCosts"), MONEY),
+        Column("gap2", BUY, "", "", "gap", 6),
+        worked("buy", BUY, "To buy", "", 7.5, _shown("PartBuys"), "0.0;-0.0;0"),
+        worked("by", BUY, "By the", "", 9.5, _shown("PartUnits")),
+        worked("each", BUY, "Price", CURRENCY, 9, _shown("PartEach"), MONEY),
+        worked("cost", BUY, "Cost", CURRENCY, 9.5, _shown("PartCosts"), MONEY),
         worked("sum", ORDER, "Of this supplier", CURRENCY, 13, '=IF({key}="","",IF({begins},SUMIFS(PartCosts,PartKeys,">="&{low},PartKeys,"<"&{high},PartCosts,">0"),""))', MONEY),
-        Column("gap2", ORDER, "", "", "gap", 12),
-        worked("lead", ORDER, "Lead time", "days", 6.5, _shown("lead", "PartLeads"), "0"),
-        Column("check", DO, "Check", "", "words", 20, _shown("check", "PartChecks"), wrap=True, small=True),
+        worked("packs", ORDER, "Comes as", "", 12, _shown("PartPacks")),
+        worked("lead", ORDER, "Lead time", "days", 6.5, _shown("PartLeads"), "0"),
+        Column("check", DO, "Check", "", "words", 20, _shown("PartChecks"), wrap=True, small=True),
         folded("k", "Row", "", f'={place_of("supplier")}'),
         folded("key", "Key", "", '=IF({k}>COUNT(PartKeys),"",SMALL(PartKeys,{k}))'),
         folded("low", "First key of the supplier", "", f'=IF({{key}}="","",{{key}}-MOD({{key}},{SUPPLIER_STEP}))'),

@@ -51,14 +51,15 @@ def more_rows(key: str, slots: str) -> str:
     return f'=IF(COUNT({slots})>{rows},COUNT({slots})-({rows})&" more: put rows in above this line, then fill the formulas down","")'
 
 
-def bought(need: str, unit: str, buy: str = "ROUNDUP(ROUND({need}/{pack},6),0)*{pack}") -> list[Column]:
+def bought(need: str, unit: str) -> list[Column]:
     """What to buy of a row whose natural amount is `need`, and what it costs; `unit` is a piece of formula."""
     return [
         worked("need", BUY, "Needed", "", 7.5, need, "0.00;-0.00;0"),
         worked("unit", BUY, "Unit", "", 6, f'=IF({{ready}},{unit},"")'),
-        worked("buy", BUY, "To buy", "", 7.5, f'=IF({{priced}},{buy},"")', "0.0;-0.0;0"),
+        worked("buy", BUY, "To buy", "", 7.5, '=IF({priced},IF({priceunit}="pack",{whole}/{pack},{whole}),"")', "0.0;-0.0;0"),
+        worked("by", BUY, "By the", "", 9.5, '=IF({priced},IF({priceunit}="pack","pack of "&{pack},{priceunit}),"")'),
         worked("each", BUY, "Price", CURRENCY, 9, '=IF({priced},INDEX(PriceEach,{place}),"")', MONEY),
-        worked("cost", BUY, "Cost", CURRENCY, 9.5, '=IF({priced},IF({each}="","",IF({priceunit}="pack",{buy}/{pack},{buy})*{each}),"")', MONEY),
+        worked("cost", BUY, "Cost", CURRENCY, 9.5, '=IF({priced},IF({each}="","",{buy}*{each}),"")', MONEY),
         *ordered(),
     ]  # fmt: skip
 
@@ -73,33 +74,37 @@ def ordered() -> list[Column]:
     ]
 
 
-def priced(name: str, pack: str = 'IF({step}="",1,{step})') -> list[Column]:
-    """Folded: the row of Prices of a name, and the key that puts the order list in its order."""
+def priced(name: str, pack: str, whole: str) -> list[Column]:
+    """Folded: what Prices says of a name, and how much comes in whole packs."""
     return [
         folded("place", "Its row of Prices", "", f'=IF({{ready}},IFERROR(MATCH({{{name}}},PriceItems,0),0),0)'),
         folded("priced", "Has a price", "", "=AND({ready},{place}>0)"),
         folded("priceunit", "Unit of the price", "", '=IF({priced},INDEX(PriceUnits,{place})&"","")'),
         folded("step", "Pack size on Prices", "", '=IF({priced},INDEX(PricePacks,{place}),"")'),
         folded("pack", "Pack as used", "", f'=IF({{priced}},{pack},"")'),
+        folded("whole", "In whole packs", "", f'=IF({{priced}},{whole},"")'),
         folded("pricesaid", "Check of the price", "", '=IF({priced},INDEX(PriceChecks,{place}),"")'),
     ]
 
 
-def order_key() -> Column:
-    """Folded, in one line down the sheet: supplier by supplier, then row by row; blank where nothing is bought."""
-    by = f"IF({{supplier}}=\"\",{NO_SUPPLIER},IFERROR(MATCH({{supplier}},PriceSuppliers,0),{NO_SUPPLIER}))"
-    return folded("orderkey", "Key of the order list", "", f'=IF({{ready}},IF(IFERROR({{need}}=0,FALSE),"",{by}*{SUPPLIER_STEP}+ROW()),"")')
+def for_order() -> list[Column]:
+    """Folded, in one line down the sheet: the key that sorts the order list (blank where nothing is bought), and packs."""
+    by = f'IF({{supplier}}="",{NO_SUPPLIER},IFERROR(MATCH({{supplier}},PriceSuppliers,0),{NO_SUPPLIER}))'
+    return [
+        folded("orderkey", "Key of the order list", "", f'=IF({{ready}},IF(IFERROR({{need}}=0,FALSE),"",{by}*{SUPPLIER_STEP}+ROW()),"")'),
+        folded("packs", "Packs in words", "", '=IF({priced},IF({pack}=1,"",ROUND({whole}/{pack},2)&" x "&{pack}&" "&{unit}),"")'),
+    ]  # fmt: skip
 
 
-def no_key() -> Column:
-    """Folded, in the column of the order's key: a table of which nothing is ordered."""
-    return folded("orderkey", "Key of the order list", "", '=""')
+def not_ordered() -> list[Column]:
+    """The same columns in a table of which nothing is ordered."""
+    return [folded("orderkey", "Key of the order list", "", '=""'), folded("packs", "Packs in words", "", '=""')]
 
 
 def price_reasons() -> list[Column]:
     """Reasons of a row that is bought: no price, what Prices says of it, a price of another unit."""
     return [
-        reason("r_priced", "Price", '=IF(AND({ready},{place}=0),"Not checked: no price: put this name on Prices","")'),
+        reason("r_priced", "Price", '=IF(AND({ready},{place}=0),IF({need}=0,"","Not checked: no price: put this name on Prices"),"")'),
         reason("r_price", "Check of the price", '=IF({priced},IF({pricesaid}="Within limits","",{pricesaid}),"")'),
         reason("r_unit", "Unit", '=IF(OR({priceunit}="",{priceunit}="pack",{priceunit}={unit}),"",'
                '"Change: priced by the "&{priceunit}&", counted by the "&{unit})'),
@@ -121,16 +126,21 @@ def bought_table(
     typed: Sequence[tuple[str, str, str]] = (),
     more_missing: str = '""',
     pack: str = 'IF({step}="",1,{step})',
+    whole: str = "ROUNDUP(ROUND({need}/{pack},6),0)*{pack}",
 ) -> RowSheet:
-    """A table of things to buy: its name, Check, own columns, then what to buy. `filled_by`: the slots it fills from."""
+    """A table of things to buy: its name, Check, own columns, then what to buy.
+
+    `filled_by`: the slots that it fills from. `pack`, `whole`: pieces of formula, what one pack holds and what whole
+    packs hold in all.
+    """
     first, *rest = shown
     marker = {"marker": rest[0].key, "marker_words": more_rows(first.key, filled_by)} if filled_by else {}
     start = filling(first.key, filled_by) if filled_by else []
     return row_table(
         NAME,
         title,
-        [first, check(WHAT, CHECK_WIDTH), *own(rest), *tail, order_key(), *start],
-        [*priced(first.key, pack), *helpers],
+        [first, check(WHAT, CHECK_WIDTH), *own(rest), *tail, *for_order(), *start],
+        [*priced(first.key, pack, whole), *helpers],
         [*price_reasons()[:1], *reasons, *price_reasons()[1:]],
         required,
         answers=answers,

@@ -14,7 +14,7 @@ from xlcalc.workbook.sheets.parts_columns import (
     bought,
     bought_table,
     named,
-    no_key,
+    not_ordered,
     place_of,
 )
 
@@ -128,7 +128,7 @@ COUNTED = row_table(
         worked("onrows", WHICH, "On rows above", "", 7.5, '=IF({ready},SUMIFS(PartCovers,PartKinds,{kind},PartCovers,">0"),"")', "0.00;-0.00;0"),
         worked("unit", WHICH, "Unit", "", 7, f'=IF({{ready}},IF(OR({{kind}}="{SLEEVE}",{{kind}}="{WRAP}"),"m","piece"),"")'),
         others(DO, 20),
-        no_key(),
+        *not_ordered(),
     ],
     _asked(),
     [

@@ -12,7 +12,7 @@ from xlcalc.workbook.sheets.parts_columns import (
     bought_table,
     filled,
     named,
-    no_key,
+    not_ordered,
 )
 
 GRID = "INDEX(RouteGrid,0,{k})"  # the cut lengths of this row's hose
@@ -26,10 +26,9 @@ HOSES = bought_table(
         worked("roll", WHICH, "Roll", "m", 7,
                '=IF({priced},IF(INDEX(PriceRolls,{place})<>"",INDEX(PriceRolls,{place}),IF({step}="",RollLength,"")),"")', "0.0;-0.0;0"),
         worked("rolls", WHICH, "Rolls to buy", "", 7, f'=IF(AND({{priced}},{{roll}}<>""),HOSE_ROLLS_TO_BUY({GRID},{{roll}}),"")', "0"),
-        worked("waste", WHICH, "Waste", "%", 7, '=IF({priced},({buy}-{need})/{buy}*100,"")'),
+        worked("waste", WHICH, "Waste", "%", 7, '=IF({priced},({whole}-{need})/{whole}*100,"")'),
     ],
-    bought('=IF({ready},SUMIFS(RouteCuts,RouteHoses,{hose},RouteCuts,">0")/1000,"")', '"m"',
-           'IF({roll}<>"",{rolls}*{roll},{reel}+{step}*({reels}-1))'),
+    bought('=IF({ready},SUMIFS(RouteCuts,RouteHoses,{hose},RouteCuts,">0")/1000,"")', '"m"'),
     [
         folded("reel", "Off the reel, without loss", "m", '=IF(AND({priced},{roll}=""),ROUNDUP(ROUND({need}/{step},6),0)*{step},"")'),
         folded("reels", "Reels of that length", "", f'=IF(AND({{priced}},{{roll}}=""),HOSE_ROLLS_TO_BUY({GRID},{{reel}}),"")'),
@@ -49,21 +48,25 @@ HOSES = bought_table(
     filled_by="HoseSlots",
     answers=("rolls", "reels"),
     pack='IF({roll}<>"",{roll},{step})',
+    whole='IF({roll}<>"",{rolls}*{roll},{reel}+{step}*({reels}-1))',
 )  # fmt: skip
 
 ENDS = bought_table(
-    "Ends: one row an end, both ends of every route counted",
+    "Ends: both ends of every route; a bead that a clamp holds is on the vehicle, unless Prices has it",
     [
         named("end", "End", filled("FittingNames", "FittingSlots")),
         worked("seat", WHICH, "Seat", "", 13, '=IF({ready},INDEX(FittingSeats,{slot})&"","")'),
         worked("size", WHICH, "Size", "", 7.5, '=IF({ready},INDEX(FittingSizes,{slot})&"","")'),
         worked("gender", WHICH, "Gender", "", 7, '=IF({ready},INDEX(FittingGenders,{slot})&"","")'),
         worked("angle", WHICH, "Angle", "°", 7, '=IF({ready},INDEX(FittingAngles,{slot}),"")', "0"),
+        worked("count", WHICH, "On Routes", "pieces", 7.5, '=IF({ready},INDEX(FittingUses,{slot}),"")', "0"),
+        worked("there", WHICH, "On the vehicle", "", 7, '=IF({ready},IF(AND({held}="clamps",{place}=0),"yes",""),"")'),
     ],
-    bought('=IF({ready},INDEX(FittingUses,{slot}),"")', '"piece"'),
+    bought('=IF({ready},IF({there}="yes",0,{count}),"")', '"piece"'),
     [
-        folded("washers", "Banjo washers", "", '=IF({ready},IF({seat}="banjo",2*{need},0),0)'),
-        folded("rings", "O-rings", "", '=IF({ready},IF(LEFT({seat},6)="O-ring",{need},0),0)'),
+        folded("held", "Held by", "", '=IF({ready},INDEX(FittingHeld,{slot})&"","")'),
+        folded("washers", "Banjo washers", "", '=IF({ready},IF({seat}="banjo",2*{count},0),0)'),
+        folded("rings", "O-rings", "", '=IF({ready},IF(LEFT({seat},6)="O-ring",{count},0),0)'),
     ],
     [],
     filled_by="FittingSlots",
@@ -78,7 +81,7 @@ SYSTEMS = row_table(
         picked("fluid", WHICH, "Fluid", 13, "FluidList", "A fluid of the Fluids sheet."),
         typed("litres", WHICH, "Holds", "L", 7.5, "Litres that it takes, the hoses not counted.", span("LINE_VOLUME", "length")),
         others(DO, 20),
-        no_key(),
+        *not_ordered(),
     ],
     [
         number("litresn", "Litres number", "L", "litres", "L"),
