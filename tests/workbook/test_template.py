@@ -20,11 +20,12 @@ from xlcalc.workbook.sheets import fluids, hoses, lines
 from xlcalc.workbook.template import build, content
 
 SHEETS = [
-    "Start", "Lines", "Breathers", "Routes", "Parts", "Fluids", "Hoses", "Fittings", "Prices", "Functions", "Sources", "Self-check",
+    "Start", "Lines", "Breathers", "Routes", "Parts", "Fluids", "Hoses", "Fittings", "Prices", "Functions", "Sources",
+    "Self-check",
 ]  # fmt: skip
 EXCEL_2007 = frozenset(
-    """ABS AND CHOOSE COUNT COUNTA COUNTIF COUNTIFS ERROR.TYPE FIXED IF IFERROR INDEX ISERROR ISNUMBER ISTEXT LEFT LEN MATCH
-    MAX MID MIN MOD OR ROUND ROUNDUP ROW SEARCH SMALL SUBSTITUTE SUM SUMIFS SUMPRODUCT TRIM""".split()  # noqa: SIM905
+    """ABS AND CHOOSE COUNT COUNTA COUNTIF COUNTIFS ERROR.TYPE FIXED IF IFERROR INDEX ISERROR ISNUMBER ISTEXT LEFT LEN
+    MATCH MAX MID MIN MOD OR ROUND ROUNDUP ROW SEARCH SMALL SUBSTITUTE SUM SUMIFS SUMPRODUCT TRIM""".split()  # noqa: SIM905
 )  # built-ins that every spreadsheet and the engine share
 
 

@@ -80,8 +80,8 @@ class Column:
 class RowSheet:
     """A sheet of rows: its title says what it decides.
 
-    `cited` is a formula pattern that holds in a row of published figures: its inputs stay plain. `marker` is what stands
-    in the row below the data, words or a formula pattern.
+    `cited` is a formula pattern that holds in a row of published figures: its inputs stay plain. `marker` is what
+    stands in the row below the data, words or a formula pattern.
     """
 
     name: str

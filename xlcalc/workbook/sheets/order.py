@@ -14,16 +14,18 @@ from xlcalc.workbook.rows import Column, RowSheet, write
 from xlcalc.workbook.sheets.columns import worked
 from xlcalc.workbook.sheets.parts_columns import (
     BUY,
+    CHECK_WIDTH,
     CURRENCY,
     DO,
     MONEY,
     NAME,
+    NAME_WIDTH,
     NO_SUPPLIER,
     ORDER,
     OWN_COLUMNS,
     SUPPLIER_STEP,
+    TENTHS,
     WHAT,
-    named,
     place_of,
 )
 from xlcalc.workbook.style import Painter
@@ -47,20 +49,20 @@ LIST = RowSheet(
     NAME,
     "Order list: what to buy from whom; nothing to type here",
     [
-        named("supplier", "Supplier", f'=IF({{key}}="","",IF({{key}}>={NO_SUPPLIER * SUPPLIER_STEP},"no supplier yet",{_of("PartSuppliers")}))'),
-        named("what", "Part", _shown("PartItems")),
-        named("number", "Part number", _shown("PartNumbers")),
+        worked("supplier", WHAT, "Supplier", "", NAME_WIDTH, f'=IF({{key}}="","",IF({{key}}>={NO_SUPPLIER * SUPPLIER_STEP},"no supplier yet",{_of("PartSuppliers")}))'),
+        worked("what", WHAT, "Part", "", CHECK_WIDTH, _shown("PartItems")),
+        worked("number", WHAT, "Part number", "", 12.5, _shown("PartNumbers")),
         *FILLERS,
         Column("gap1", BUY, "", "", "gap", 7.5),
         Column("gap2", BUY, "", "", "gap", 6),
-        worked("buy", BUY, "To buy", "", 7.5, _shown("PartBuys"), "0.0;-0.0;0"),
+        worked("buy", BUY, "To buy", "", 7.5, _shown("PartBuys"), TENTHS),
         worked("by", BUY, "By the", "", 9.5, _shown("PartUnits")),
         worked("each", BUY, "Price", CURRENCY, 9, _shown("PartEach"), MONEY),
         worked("cost", BUY, "Cost", CURRENCY, 9.5, _shown("PartCosts"), MONEY),
         worked("sum", ORDER, "Of this supplier", CURRENCY, 13, '=IF({key}="","",IF({begins},SUMIFS(PartCosts,PartKeys,">="&{low},PartKeys,"<"&{high},PartCosts,">0"),""))', MONEY),
         worked("packs", ORDER, "Comes as", "", 12, _shown("PartPacks")),
         worked("lead", ORDER, "Lead time", "days", 6.5, _shown("PartLeads"), "0"),
-        Column("check", DO, "Check", "", "words", 20, _shown("PartChecks"), wrap=True, small=True),
+        Column("check", DO, "Check", "", "words", 18, f'=IF({{key}}="","",IFERROR(LEFT({_of("PartChecks")},SEARCH(":",{_of("PartChecks")})-1),{_of("PartChecks")}))'),
         folded("k", "Row", "", f'={place_of("supplier")}'),
         folded("key", "Key", "", '=IF({k}>COUNT(PartKeys),"",SMALL(PartKeys,{k}))'),
         folded("low", "First key of the supplier", "", f'=IF({{key}}="","",{{key}}-MOD({{key}},{SUPPLIER_STEP}))'),
@@ -83,6 +85,9 @@ def add_order(book: Workbook, sheet: Worksheet, painter: Painter, tables: Sequen
         book.defined_names[name] = DefinedName(name, attr_text=area)
     count = sum(table.count for table in tables if any(column.key == "cost" for column in table.made.columns))
     made = replace(LIST, top=top)
+    widths = {letter: column.width for letter, column in sheet.column_dimensions.items()}
     write(book, painter, made, [], count)
+    for letter, width in widths.items():  # the list takes the columns as the tables above have them
+        sheet.column_dimensions[letter].width = width
     sheet.row_breaks.append(Break(id=made.top - 2))
     return Placed(made, count)

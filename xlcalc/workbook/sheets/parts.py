@@ -21,7 +21,7 @@ TABLES = tuple(
     Table(made, rows, least)
     for made, (rows, least) in zip(
         aligned([HOSES, ENDS, SMALL, COUNTED, SYSTEMS, FLUIDS]),
-        (("", 16), ("", 20), ("smallparts", 12), ("", 7), ("systems", 6), ("", 8)),
+        (("", 16), ("", 16), ("smallparts", 12), ("", 7), ("systems", 6), ("", 8)),
         strict=True,
     )
 )
@@ -69,9 +69,10 @@ def _sums(book: Workbook, sheet: Worksheet, painter: Painter, tables: Sequence[P
         painter.put(sheet, place, 1, words, PLAIN._replace(wrap=True))
         painter.put(sheet, place, 2, formula, PLAIN._replace(format=shown, across="left", bold=name == "PartsTotal"))
         book.defined_names[name] = DefinedName(name, attr_text=f"{NAME}!$B${place}")
-    complete = 'IF(PartsOpen+LinesPending+PartsUnrouted>0,"Incomplete","")'
-    painter.put(sheet, row + 1, 3, f'=IF(PartsNamed=0,"",{complete})', VERDICT._replace(bold=True, wrap=False))
-    total = 'FIXED(PartsTotal,2,TRUE)&IF(Currency=""," "," "&Currency&" ")'
+    open_ = "PartsOpen+LinesPending+PartsUnrouted>0"
+    painter.put(sheet, row + 1, 3, f'=IF(PartsNamed=0,"",IF({open_},"Incomplete",""))', VERDICT._replace(bold=True, wrap=False))
+    total = 'FIXED(PartsTotal,2,TRUE)&IF(Currency="",""," "&Currency)'
+    complete = f'IF({open_},"   Incomplete","")'
     lead = 'IF(PartsLead="","","   longest lead time "&PartsLead&" days")'
     answer = f'=IF(PartsNamed=0,"","All parts "&{total}&{complete}&{lead})'
     painter.put(sheet, 4, 1, answer, DECIDES)

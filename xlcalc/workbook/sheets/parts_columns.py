@@ -3,14 +3,15 @@
 from collections.abc import Sequence
 
 from xlcalc.workbook.checks import CANNOT, folded, reason, row_table
-from xlcalc.workbook.rows import GUARD_ROW, HEAD_ROW, Column, RowSheet
+from xlcalc.workbook.rows import GUARD_ROW, HEAD_ROW, MARKER, Column, RowSheet
 from xlcalc.workbook.sheets.columns import check, others, worked
 
 NAME = "Parts"
 WHAT, WHICH, BUY, ORDER, DO = "What", "Which and how many", "What to buy", "What to order", "What to do"
 CURRENCY = '=IF(Currency="","money",Currency&"")'  # stands in the unit row of a column of money
 MONEY = "0.00;-0.00;0.00"
-CHECK_WIDTH = 33
+TENTHS, HUNDREDTHS = "0.0;-0.0;0", "0.00;-0.00;0"
+NAME_WIDTH, CHECK_WIDTH = 20, 28
 OWN_COLUMNS = 7  # of each table, between its Check and what to buy
 SUPPLIER_STEP = 1_000_000  # of the key that sorts the order list: supplier by supplier, then row by row
 NO_SUPPLIER = 900_000
@@ -19,7 +20,7 @@ NO_SUPPLIER = 900_000
 def own(columns: Sequence[Column]) -> list[Column]:
     """A table's own columns, filled up so that what to buy stands in one line down the sheet."""
     free = range(OWN_COLUMNS - len(columns))
-    return [*columns, *(Column(f"own{place}", columns[-1].band, "", "", "gap", 7) for place in free)]
+    return [*columns, *(Column(f"own{place}", columns[-1].band, "", "", "gap", 6) for place in free)]
 
 
 def place_of(key: str) -> str:
@@ -29,7 +30,7 @@ def place_of(key: str) -> str:
 
 def named(key: str, head: str, spec: str, band: str = WHAT) -> Column:
     """A worked-out name."""
-    return Column(key, band, head, "", "worked", 21, spec, wrap=True)
+    return Column(key, band, head, "", "worked", NAME_WIDTH, spec, wrap=True)
 
 
 def filled(names: str, slots: str) -> str:
@@ -51,15 +52,15 @@ def more_rows(key: str, slots: str) -> str:
     return f'=IF(COUNT({slots})>{rows},COUNT({slots})-({rows})&" more: put rows in above this line, then fill the formulas down","")'
 
 
-def bought(need: str, unit: str) -> list[Column]:
+def bought(need: str, unit: str, needed: str = TENTHS, digits: str = TENTHS) -> list[Column]:
     """What to buy of a row whose natural amount is `need`, and what it costs; `unit` is a piece of formula."""
     return [
-        worked("need", BUY, "Needed", "", 7.5, need, "0.00;-0.00;0"),
-        worked("unit", BUY, "Unit", "", 6, f'=IF({{ready}},{unit},"")'),
-        worked("buy", BUY, "To buy", "", 7.5, '=IF({priced},IF({priceunit}="pack",{whole}/{pack},{whole}),"")', "0.0;-0.0;0"),
+        worked("need", BUY, "Needed", "", 7, need, needed),
+        worked("unit", BUY, "Unit", "", 5.5, f'=IF({{ready}},{unit},"")'),
+        worked("buy", BUY, "To buy", "", 6.5, '=IF({priced},IF({priceunit}="pack",{whole}/{pack},{whole}),"")', digits),
         worked("by", BUY, "By the", "", 9.5, '=IF({priced},IF({priceunit}="pack","pack of "&{pack},{priceunit}),"")'),
         worked("each", BUY, "Price", CURRENCY, 9, '=IF({priced},INDEX(PriceEach,{place}),"")', MONEY),
-        worked("cost", BUY, "Cost", CURRENCY, 9.5, '=IF({priced},IF({each}="","",{buy}*{each}),"")', MONEY),
+        worked("cost", BUY, "Cost", CURRENCY, 9, '=IF({priced},IF({each}="","",{buy}*{each}),"")', MONEY),
         *ordered(),
     ]  # fmt: skip
 
@@ -67,10 +68,10 @@ def bought(need: str, unit: str) -> list[Column]:
 def ordered() -> list[Column]:
     """What an order says: number, supplier, days."""
     return [
-        Column("number", ORDER, "Part number", "", "worked", 13, '=IF({priced},INDEX(PriceNumbers,{place})&"","")', wrap=True),
-        Column("supplier", ORDER, "Supplier", "", "worked", 12, '=IF({priced},INDEX(PriceSuppliers,{place})&"","")', wrap=True),
-        worked("lead", ORDER, "Lead time", "days", 6.5, '=IF({priced},INDEX(PriceLeads,{place}),"")', "0"),
-        others(DO, 20),
+        Column("number", ORDER, "Part number", "", "worked", 11, '=IF({priced},INDEX(PriceNumbers,{place})&"","")', wrap=True),
+        Column("supplier", ORDER, "Supplier", "", "worked", 10.5, '=IF({priced},INDEX(PriceSuppliers,{place})&"","")', wrap=True),
+        worked("lead", ORDER, "Lead time", "days", 5.5, '=IF({priced},INDEX(PriceLeads,{place}),"")', "0"),
+        others(DO, 18),
     ]
 
 
@@ -134,7 +135,6 @@ def bought_table(
     packs hold in all.
     """
     first, *rest = shown
-    marker = {"marker": rest[0].key, "marker_words": more_rows(first.key, filled_by)} if filled_by else {}
     start = filling(first.key, filled_by) if filled_by else []
     return row_table(
         NAME,
@@ -147,5 +147,6 @@ def bought_table(
         typed=typed,
         more_missing=more_missing,
         frozen=2,
-        **marker,
+        marker=rest[0].key if filled_by else "",
+        marker_words=more_rows(first.key, filled_by) if filled_by else MARKER,
     )

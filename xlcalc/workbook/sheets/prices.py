@@ -10,7 +10,7 @@ from xlcalc.workbook.sheets.columns import check, counted, others, picked, span,
 from xlcalc.workbook.style import Painter, page
 
 NAME = "Prices"
-WHAT, COSTS, WHO, OUT, DO = "What", "What it costs", "Who sells it", "What comes out", "What to do"
+WHAT, COSTS, WHO, OUT, DO = "What", "What it costs", "Who sells it", "How old", "What to do"
 UNITS = ("m", "piece", "L", "pack")
 HINT = "Type the first item below, as Hoses, Fittings or Fluids name it, then fill its row to the right."
 REMARK = (
@@ -34,13 +34,13 @@ PRICES = row_table(
         picked("unit", COSTS, "Unit", 7, words(*UNITS), "What the price is for. Hose: m, or pack for a whole roll. Ends: piece. Fluid: L."),
         typed("price", COSTS, "Price", "each", 9, "Without tax. Of a pack: of the whole pack.", (0, 1e7), "0.00"),
         typed("pack", COSTS, "Pack size", "L, m, pieces", 9, "What one pack holds; only whole packs are bought. Blank: 1. Hose off a reel: 1, for whole metres.", (0.001, 1e5)),
-        text("currency", COSTS, "Currency", 10, "Blank: the currency on Start."),
+        text("currency", COSTS, "Currency", 10.5, "Blank: the currency on Start."),
         text("supplier", WHO, "Supplier", 14, "Who sells it. The order list of Parts goes by this name.", wrap=True),
         counted("date", WHO, "Date", "of the price", 11, "Day of the price, e.g. 16 Feb 2026.", (36526, 73050), "d mmm yyyy"),
         typed("roll", WHO, "Roll", "m", 7, "Of a hose: length of a roll. Blank: off a reel in steps of Pack size; without that, the roll length on Start.", span("HOSE_ROLLS_TO_BUY", "roll_length")),
         typed("lead", WHO, "Lead time", "days", 7, "Days until it is here. Blank: from stock.", (0, 1000)),
         worked("age", OUT, "Age", "days", 6.5, '=IF({ready},ROUND(JobDate-{date},0),"")', "0;-0;0"),
-        worked("used", OUT, "Parts needs it", "", 7.5, '=IF({ready},IF(COUNTIF(PartItems,{item})>0,"yes","no"),"")'),
+        worked("used", OUT, "Needed", "", 7.5, '=IF({ready},IF(COUNTIF(PartItems,{item})>0,"yes","no"),"")'),
         others(DO, 20),
     ],
     [
