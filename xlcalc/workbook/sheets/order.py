@@ -5,7 +5,6 @@ from dataclasses import replace
 
 from openpyxl import Workbook
 from openpyxl.workbook.defined_name import DefinedName
-from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.workbook.blocks import Placed
@@ -13,6 +12,7 @@ from xlcalc.workbook.checks import folded
 from xlcalc.workbook.rows import Column, RowSheet, write
 from xlcalc.workbook.sheets.columns import worked
 from xlcalc.workbook.sheets.parts_columns import (
+    AS_IT_IS,
     BUY,
     CHECK_WIDTH,
     CURRENCY,
@@ -24,7 +24,6 @@ from xlcalc.workbook.sheets.parts_columns import (
     ORDER,
     OWN_COLUMNS,
     SUPPLIER_STEP,
-    TENTHS,
     WHAT,
     place_of,
 )
@@ -51,11 +50,11 @@ LIST = RowSheet(
     [
         worked("supplier", WHAT, "Supplier", "", NAME_WIDTH, f'=IF({{key}}="","",IF({{key}}>={NO_SUPPLIER * SUPPLIER_STEP},"no supplier yet",{_of("PartSuppliers")}))'),
         worked("what", WHAT, "Part", "", CHECK_WIDTH, _shown("PartItems")),
-        worked("number", WHAT, "Part number", "", 12.5, _shown("PartNumbers")),
+        worked("number", WHAT, "Part number", "", 14, _shown("PartNumbers")),
         *FILLERS,
         Column("gap1", BUY, "", "", "gap", 7.5),
         Column("gap2", BUY, "", "", "gap", 6),
-        worked("buy", BUY, "To buy", "", 7.5, _shown("PartBuys"), TENTHS),
+        worked("buy", BUY, "To buy", "", 7.5, _shown("PartBuys"), AS_IT_IS),
         worked("by", BUY, "By the", "", 9.5, _shown("PartUnits")),
         worked("each", BUY, "Price", CURRENCY, 9, _shown("PartEach"), MONEY),
         worked("cost", BUY, "Cost", CURRENCY, 9.5, _shown("PartCosts"), MONEY),
@@ -77,7 +76,7 @@ LIST = RowSheet(
 
 
 def add_order(book: Workbook, sheet: Worksheet, painter: Painter, tables: Sequence[Placed], top: int) -> Placed:
-    """Write the list from a row down, on a page of its own, and give the names that it reads."""
+    """Write the list from a row down and give the names that it reads."""
     first, last = tables[0], tables[-1]
     letters = {"PartItems": "A"} | {name: first.made.letter(key) for name, key in SPANNED.items()}
     for name, letter in letters.items():
@@ -89,5 +88,4 @@ def add_order(book: Workbook, sheet: Worksheet, painter: Painter, tables: Sequen
     write(book, painter, made, [], count)
     for letter, width in widths.items():  # the list takes the columns as the tables above have them
         sheet.column_dimensions[letter].width = width
-    sheet.row_breaks.append(Break(id=made.top - 2))
     return Placed(made, count)

@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
+from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.workbook.blocks import BETWEEN, Placed, Table, add_tables, aligned
@@ -32,6 +33,7 @@ NAMED = {
     SYSTEM_TABLE: (("SystemFluids", "fluid"), ("SystemLitres", "litresn")),
 }  # columns that the tables look each other up in
 SLOTS = {HOSE_TABLE: "HoseSlots", END_TABLE: "FittingSlots", FLUID_TABLE: "FluidSlots"}
+NEW_PAGES = (END_TABLE, SMALL_TABLE, SYSTEM_TABLE)
 ROWS_OF_SUMS = 7
 
 
@@ -45,6 +47,8 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     row = found[-1].last_row + 2
     _sums(book, sheet, painter, found, row)
     order = add_order(book, sheet, painter, found, row + ROWS_OF_SUMS + BETWEEN)
+    for top in (*(found[place].made.top for place in NEW_PAGES), order.made.top):
+        sheet.row_breaks.append(Break(id=top - 2))
     shown = sum(not column.folded for column in found[0].made.columns)
     sheet.print_area = f"A1:{get_column_letter(shown)}{order.last_row}"
     return said
@@ -66,11 +70,11 @@ def _sums(book: Workbook, sheet: Worksheet, painter: Painter, tables: Sequence[P
     for column in range(1, 1 + sum(not each.folded for each in tables[0].made.columns)):
         painter.put(sheet, row, column, "In all" if column == 1 else None, BAND)
     for place, (name, words, formula, shown) in enumerate(sums, start=row + 1):
-        painter.put(sheet, place, 1, words, PLAIN._replace(wrap=True))
-        painter.put(sheet, place, 2, formula, PLAIN._replace(format=shown, across="left", bold=name == "PartsTotal"))
-        book.defined_names[name] = DefinedName(name, attr_text=f"{NAME}!$B${place}")
+        painter.put(sheet, place, 1, words, PLAIN)
+        painter.put(sheet, place, 3, formula, PLAIN._replace(format=shown, across="right", bold=name == "PartsTotal"))
+        book.defined_names[name] = DefinedName(name, attr_text=f"{NAME}!$C${place}")
     open_ = "PartsOpen+LinesPending+PartsUnrouted>0"
-    painter.put(sheet, row + 1, 3, f'=IF(PartsNamed=0,"",IF({open_},"Incomplete",""))', VERDICT._replace(bold=True, wrap=False))
+    painter.put(sheet, row + 1, 4, f'=IF(PartsNamed=0,"",IF({open_},"Incomplete",""))', VERDICT._replace(bold=True, wrap=False, indent=1))
     total = 'FIXED(PartsTotal,2,TRUE)&IF(Currency="",""," "&Currency)'
     complete = f'IF({open_},"   Incomplete","")'
     lead = 'IF(PartsLead="","","   longest lead time "&PartsLead&" days")'

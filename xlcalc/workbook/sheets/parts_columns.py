@@ -10,7 +10,7 @@ NAME = "Parts"
 WHAT, WHICH, BUY, ORDER, DO = "What", "Which and how many", "What to buy", "What to order", "What to do"
 CURRENCY = '=IF(Currency="","money",Currency&"")'  # stands in the unit row of a column of money
 MONEY = "0.00;-0.00;0.00"
-TENTHS, HUNDREDTHS = "0.0;-0.0;0", "0.00;-0.00;0"
+TENTHS, HUNDREDTHS, AS_IT_IS = "0.0;-0.0;0", "0.00;-0.00;0", "General;-General"
 NAME_WIDTH, CHECK_WIDTH = 20, 28
 OWN_COLUMNS = 7  # of each table, between its Check and what to buy
 SUPPLIER_STEP = 1_000_000  # of the key that sorts the order list: supplier by supplier, then row by row
@@ -20,7 +20,7 @@ NO_SUPPLIER = 900_000
 def own(columns: Sequence[Column]) -> list[Column]:
     """A table's own columns, filled up so that what to buy stands in one line down the sheet."""
     free = range(OWN_COLUMNS - len(columns))
-    return [*columns, *(Column(f"own{place}", columns[-1].band, "", "", "gap", 6) for place in free)]
+    return [*columns, *(Column(f"own{place}", columns[-1].band, "", "", "gap", 5) for place in free)]
 
 
 def place_of(key: str) -> str:
@@ -52,13 +52,13 @@ def more_rows(key: str, slots: str) -> str:
     return f'=IF(COUNT({slots})>{rows},COUNT({slots})-({rows})&" more: put rows in above this line, then fill the formulas down","")'
 
 
-def bought(need: str, unit: str, needed: str = TENTHS, digits: str = TENTHS) -> list[Column]:
+def bought(need: str, unit: str, needed: str = TENTHS) -> list[Column]:
     """What to buy of a row whose natural amount is `need`, and what it costs; `unit` is a piece of formula."""
     return [
         worked("need", BUY, "Needed", "", 7, need, needed),
-        worked("unit", BUY, "Unit", "", 5.5, f'=IF({{ready}},{unit},"")'),
-        worked("buy", BUY, "To buy", "", 6.5, '=IF({priced},IF({priceunit}="pack",{whole}/{pack},{whole}),"")', digits),
-        worked("by", BUY, "By the", "", 9.5, '=IF({priced},IF({priceunit}="pack","pack of "&{pack},{priceunit}),"")'),
+        worked("unit", BUY, "Unit", "", 6.5, f'=IF({{ready}},{unit},"")'),
+        worked("buy", BUY, "To buy", "", 6.5, '=IF({priced},IF({priceunit}="pack",{whole}/{pack},{whole}),"")', AS_IT_IS),
+        worked("by", BUY, "By the", "", 10.5, '=IF({priced},IF({priceunit}="pack","pack of "&{pack},{priceunit}),"")'),
         worked("each", BUY, "Price", CURRENCY, 9, '=IF({priced},INDEX(PriceEach,{place}),"")', MONEY),
         worked("cost", BUY, "Cost", CURRENCY, 9, '=IF({priced},IF({each}="","",{buy}*{each}),"")', MONEY),
         *ordered(),
@@ -69,7 +69,7 @@ def ordered() -> list[Column]:
     """What an order says: number, supplier, days."""
     return [
         Column("number", ORDER, "Part number", "", "worked", 11, '=IF({priced},INDEX(PriceNumbers,{place})&"","")', wrap=True),
-        Column("supplier", ORDER, "Supplier", "", "worked", 10.5, '=IF({priced},INDEX(PriceSuppliers,{place})&"","")', wrap=True),
+        Column("supplier", ORDER, "Supplier", "", "worked", 12, '=IF({priced},INDEX(PriceSuppliers,{place})&"","")', wrap=True),
         worked("lead", ORDER, "Lead time", "days", 5.5, '=IF({priced},INDEX(PriceLeads,{place}),"")', "0"),
         others(DO, 18),
     ]

@@ -23,7 +23,7 @@ HOSES = bought_table(
     "Hoses: which pieces come out of how many rolls?",
     [
         named("hose", "Hose", filled("HoseNames", "HoseSlots")),
-        worked("pieces", WHICH, "Pieces", "", 12.5, '=IF({ready},INDEX(HoseUses,{slot}),"")', "0"),
+        worked("pieces", WHICH, "Pieces", "", 14, '=IF({ready},INDEX(HoseUses,{slot}),"")', "0"),
         worked("longest", WHICH, "Longest", "m", 8, f'=IF({{ready}},MAX({GRID})/1000,"")'),
         worked("roll", WHICH, "Roll", "m", 7,
                '=IF({priced},IF(INDEX(PriceRolls,{place})<>"",INDEX(PriceRolls,{place}),IF({step}="",RollLength,"")),"")', "0.0;-0.0;0"),
@@ -57,14 +57,14 @@ ENDS = bought_table(
     "Ends: both ends of every route; a bead that a clamp holds is on the vehicle, unless Prices has it",
     [
         named("end", "End", filled("FittingNames", "FittingSlots")),
-        worked("seat", WHICH, "Seat", "", 12.5, '=IF({ready},INDEX(FittingSeats,{slot})&"","")'),
+        worked("seat", WHICH, "Seat", "", 14, '=IF({ready},INDEX(FittingSeats,{slot})&"","")'),
         worked("size", WHICH, "Size", "", 8, '=IF({ready},INDEX(FittingSizes,{slot})&"","")'),
         worked("gender", WHICH, "Gender", "", 7, '=IF({ready},INDEX(FittingGenders,{slot})&"","")'),
         worked("angle", WHICH, "Angle", "°", 7, '=IF({ready},INDEX(FittingAngles,{slot}),"")', "0"),
-        worked("count", WHICH, "On Routes", "pieces", 6.5, '=IF({ready},INDEX(FittingUses,{slot}),"")', "0"),
-        worked("there", WHICH, "Not bought", "", 6.5, '=IF({ready},IF(AND({held}="clamps",{place}=0),"yes",""),"")'),
+        worked("count", WHICH, "Used", "pieces", 6.5, '=IF({ready},INDEX(FittingUses,{slot}),"")', "0"),
+        worked("there", WHICH, "Not bought", "", 7.5, '=IF({ready},IF(AND({held}="clamps",{place}=0),"yes",""),"")'),
     ],
-    bought('=IF({ready},IF({there}="yes",0,{count}),"")', '"piece"', "0", "0"),
+    bought('=IF({ready},IF({there}="yes",0,{count}),"")', '"piece"', "0"),
     [
         folded("held", "Held by", "", '=IF({ready},INDEX(FittingHeld,{slot})&"","")'),
         folded("washers", "Banjo washers", "", '=IF({ready},IF({seat}="banjo",2*{count},0),0)'),
@@ -80,7 +80,7 @@ SYSTEMS = row_table(
     [
         text("system", WHAT, "System", NAME_WIDTH, "What is filled, e.g. gearbox and cooler. The hoses count by themselves. Each name once.", wrap=True),
         check(WHAT, CHECK_WIDTH),
-        picked("fluid", WHICH, "Fluid", 12.5, "FluidList", "A fluid of the Fluids sheet."),
+        picked("fluid", WHICH, "Fluid", 14, "FluidList", "A fluid of the Fluids sheet."),
         typed("litres", WHICH, "Holds", "L", 8, "Litres that it takes, the hoses not counted.", span("LINE_VOLUME", "length")),
         others(DO, 18),
         *not_ordered(),
@@ -102,9 +102,9 @@ FLUIDS = bought_table(
     "Fluids: what the lines and the systems hold, and what flushing and bleeding take",
     [
         named("fluid", "Fluid", filled("FluidNames", "FluidSlots")),
-        worked("lines", WHICH, "In the lines", "L", 12.5, '=IF({ready},SUMIFS(LineVolumes,LineFluids,{fluid},LineVolumes,">0"),"")'),
-        worked("systems", WHICH, "In systems", "L", 7.5, '=IF({ready},SUMIFS(SystemLitres,SystemFluids,{fluid},SystemLitres,">0"),"")'),
-        worked("flush", WHICH, "Flushing", "L", 7.5, '=IF({ready},({lines}+{systems})*FlushShare/100,"")'),
+        worked("lines", WHICH, "In the lines", "L", 14, '=IF({ready},SUMIFS(LineVolumes,LineFluids,{fluid},LineVolumes,">0"),"")'),
+        worked("systems", WHICH, "In systems", "L", 8, '=IF({ready},SUMIFS(SystemLitres,SystemFluids,{fluid},SystemLitres,">0"),"")'),
+        worked("flush", WHICH, "Flush", "L", 7, '=IF({ready},({lines}+{systems})*FlushShare/100,"")'),
     ],
     bought('=IF({ready},{lines}+{systems}+{flush},"")', '"L"', HUNDREDTHS),
     [
