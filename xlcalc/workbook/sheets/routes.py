@@ -40,7 +40,7 @@ INPUTS = [
     typed("radius", RUNS, "Bend radius", "mm", 7, "Bent only: on the inside of its tightest bend, as the hose's limit is given.", span("BEND_LENGTH", "radius"), "0"),
     typed("angle", RUNS, "Bend angle", "°", 6.5, "Bent only: of one bend. Different bends: the sum of their angles, and 1 bend.", (0, 720), "0"),
     typed("bends", RUNS, "Bends", "pieces", 6.8, "Bent only: how many bends of that angle.", (0, 100), "0"),
-    picked("measured", RUNS, "Measured", 10, words("yes", "no"), "Were these lengths taken on the vehicle, with wire or string? No: Not checked."),
+    picked("measured", RUNS, "Measured", 11, words("yes", "no"), "Were these lengths taken on the vehicle, with wire or string? No: Not checked."),
     picked("enda", ENDS, "End A", 19.5, "FittingList", "A part of the Fittings sheet."),
     picked("endb", ENDS, "End B", 19.5, "FittingList", "A part of the Fittings sheet."),
     typed("clock", ENDS, "Clock angle", "°", 6.5, "Where both ends are angled: end B against end A, seen along the hose from A.", (-360, 360), "0"),

@@ -20,7 +20,6 @@ NUMBERS = [
     number("overlapn", "Overlap number", "mm", "overlap", "mm", "SleeveOverlap"),
     number("wrapn", "Spiral wrap number", "m", "wrap", "m", "0"),
 ]
-UNKNOWN_END = '&" is not a row of Fittings"'
 
 
 def _whole(key: str, head: str, value: str, other: str) -> Column:
@@ -49,8 +48,9 @@ def _end_reasons(side: str) -> list[Column]:
     key, head = f"{{named{side}}}", f"End {side.upper()}"
     return [
         reason(f"r_end{side}", f"{head} in its table",
-               f'=IF({{ready}},IF({{p{side}}}=0,"Cannot be worked out: "&{key}{UNKNOWN_END},IF(OR(LEFT({{check{side}}},6)="Change",'
-               f'LEFT({{check{side}}},6)="Cannot"),"Cannot be worked out: see "&{key}&" on Fittings","")),"")'),
+               f'=IF(AND({{ready}},{{p{side}}}=0),"Cannot be worked out: "&{key}&" is not a row of Fittings","")'),
+        reason(f"r_check{side}", f"{head} as Fittings says",
+               f'=IF(OR(LEFT({{check{side}}},6)="Change",LEFT({{check{side}}},6)="Cannot"),"Cannot be worked out: see "&{key}&" on Fittings","")'),
         reason(f"r_held{side}", f"{head} as held",
                f'=IF({{ready}},IF(OR({{held{side}}}="",{{held}}={{held{side}}}),"","Change: Lines has ends "&{{held}}&", "&{key}&" is "'
                f'&IF({{held{side}}}="clamps","held by clamps",{{held{side}}})),"")'),
@@ -100,5 +100,5 @@ REASONS = [
     reason("r_slot", "Column of its hose", '=IF(AND({ready},ISNUMBER({cut}),{slot}=0),"Not checked: roll of "&{hose}&", too many hoses","")'),
     reason("r_rest", "Other answers", f'=IF(ISERROR({{finished}}),{CANNOT}<finished>,IF(ISERROR({{cut}}),{CANNOT}<cut>,IF(ISERROR({{clips}}),'
            f'{CANNOT}<clips>,IF(ISERROR({{hole}}),{CANNOT}<hole>,""))))'),
-    reason("r_roll", "Roll", f'=IF(ISERROR({{roll}}),IF({{cut}}>{{rollm}}*1000,"",{CANNOT}<roll>&": another piece of this hose"),"")'),
+    reason("r_roll", "Roll", f'=IF(ISERROR({{roll}}),IF({{cut}}>{{rollm}}*1000,"",{CANNOT}<roll>&", another piece of this hose is too long"),"")'),
 ]  # fmt: skip
