@@ -30,7 +30,7 @@ from xlcalc.workbook.sheets.parts_columns import (
 from xlcalc.workbook.style import Painter
 
 SPANNED = {
-    "PartChecks": "check", "PartBuys": "buy", "PartUnits": "by", "PartPacks": "packs", "PartEach": "each", "PartCosts": "cost",
+    "PartChecks": "check", "PartBuys": "buy", "PartUnits": "sold", "PartPacks": "packs", "PartEach": "each", "PartCosts": "cost",
     "PartNumbers": "number", "PartSuppliers": "supplier", "PartLeads": "lead", "PartKeys": "orderkey",
 }  # fmt: skip  # columns through all tables of Parts, besides their names
 
@@ -55,7 +55,7 @@ LIST = RowSheet(
         Column("gap1", BUY, "", "", "gap", 7.5),
         Column("gap2", BUY, "", "", "gap", 6),
         worked("buy", BUY, "To buy", "", 7.5, _shown("PartBuys"), AS_IT_IS),
-        worked("by", BUY, "By the", "", 9.5, _shown("PartUnits")),
+        worked("sold", BUY, "By the", "", 9.5, _shown("PartUnits")),
         worked("each", BUY, "Price", CURRENCY, 9, _shown("PartEach"), MONEY),
         worked("cost", BUY, "Cost", CURRENCY, 9.5, _shown("PartCosts"), MONEY),
         worked("sum", ORDER, "Of this supplier", CURRENCY, 13, '=IF({key}="","",IF({begins},SUMIFS(PartCosts,PartKeys,">="&{low},PartKeys,"<"&{high},PartCosts,">0"),""))', MONEY),

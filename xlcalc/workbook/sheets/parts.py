@@ -15,7 +15,7 @@ from xlcalc.workbook.sheets.order import add_order
 from xlcalc.workbook.sheets.parts_columns import MONEY, NAME
 from xlcalc.workbook.sheets.parts_counted import COUNTED, SMALL
 from xlcalc.workbook.sheets.parts_filled import ENDS, FLUIDS, HOSES, SYSTEMS
-from xlcalc.workbook.style import BAND, DECIDES, PLAIN, VERDICT, Painter
+from xlcalc.workbook.style import BAND, DECIDES, PLAIN, VERDICT, Painter, quiet_rule
 
 HOSE_TABLE, END_TABLE, SMALL_TABLE, COUNTED_TABLE, SYSTEM_TABLE, FLUID_TABLE = range(6)
 TABLES = tuple(
@@ -33,7 +33,7 @@ NAMED = {
     SYSTEM_TABLE: (("SystemFluids", "fluid"), ("SystemLitres", "litresn")),
 }  # columns that the tables look each other up in
 SLOTS = {HOSE_TABLE: "HoseSlots", END_TABLE: "FittingSlots", FLUID_TABLE: "FluidSlots"}
-NEW_PAGES = (END_TABLE, SMALL_TABLE, SYSTEM_TABLE)
+NEW_PAGES = (END_TABLE, SMALL_TABLE, COUNTED_TABLE, FLUID_TABLE)
 ROWS_OF_SUMS = 7
 
 
@@ -73,8 +73,9 @@ def _sums(book: Workbook, sheet: Worksheet, painter: Painter, tables: Sequence[P
         painter.put(sheet, place, 1, words, PLAIN)
         painter.put(sheet, place, 3, formula, PLAIN._replace(format=shown, across="right", bold=name == "PartsTotal"))
         book.defined_names[name] = DefinedName(name, attr_text=f"{NAME}!$C${place}")
+    quiet_rule(sheet, f"C{row + 1}:C{row + len(sums)}", "PartsNamed=0")
     open_ = "PartsOpen+LinesPending+PartsUnrouted>0"
-    painter.put(sheet, row + 1, 4, f'=IF(PartsNamed=0,"",IF({open_},"Incomplete",""))', VERDICT._replace(bold=True, wrap=False, indent=1))
+    painter.put(sheet, row + 1, 4, f'=IF(PartsNamed=0,"",IF({open_},"Incomplete",""))', VERDICT._replace(bold=True, wrap=False, across="left", indent=1))
     total = 'FIXED(PartsTotal,2,TRUE)&IF(Currency="",""," "&Currency)'
     complete = f'IF({open_},"   Incomplete","")'
     lead = 'IF(PartsLead="","","   longest lead time "&PartsLead&" days")'

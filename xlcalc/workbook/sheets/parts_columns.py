@@ -58,7 +58,7 @@ def bought(need: str, unit: str, needed: str = TENTHS) -> list[Column]:
         worked("need", BUY, "Needed", "", 7, need, needed),
         worked("unit", BUY, "Unit", "", 6.5, f'=IF({{ready}},{unit},"")'),
         worked("buy", BUY, "To buy", "", 6.5, '=IF({priced},IF({priceunit}="pack",{whole}/{pack},{whole}),"")', AS_IT_IS),
-        worked("by", BUY, "By the", "", 10.5, '=IF({priced},IF({priceunit}="pack","pack of "&{pack},{priceunit}),"")'),
+        worked("sold", BUY, "By the", "", 10.5, '=IF({priced},IF({priceunit}="pack","pack of "&{pack},{priceunit}),"")'),
         worked("each", BUY, "Price", CURRENCY, 9, '=IF({priced},INDEX(PriceEach,{place}),"")', MONEY),
         worked("cost", BUY, "Cost", CURRENCY, 9, '=IF({priced},IF({each}="","",{buy}*{each}),"")', MONEY),
         *ordered(),

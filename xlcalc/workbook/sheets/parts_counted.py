@@ -60,6 +60,7 @@ SMALL = bought_table(
         number("pitchn", "Pitch number", "mm", "pitch", "mm"),
         number("handn", "By hand, number", "", "hand", "1"),
         number("sparen", "Spare number", "%", "spare", "%", "0"),
+        folded("known", "Counted by a word of the list", "", f'=ISNUMBER(SEARCH("|"&{{by}}&"|","|{"|".join(KINDS)}|"))'),
         folded("sized", "Of a size", "", '=AND({ready},{from}<>"")'),
         folded("lo", "From, as printed", "mm", f'=IF({{sized}},{{fromn}}-{PRINTED},"")'),
         folded("largest", "Largest", "mm", '=IF({sized},IF({upto}="",{fromn},{upton}),"")'),
@@ -78,8 +79,7 @@ SMALL = bought_table(
         folded("covers", "Counts in the list below", "", '=IF({ready},IF({run}="",{raw},{run}),"")'),
     ],
     [
-        reason("r_kind", "Counted by", f'=IF({{ready}},IF(ISNUMBER(SEARCH("|"&{{by}}&"|","|{"|".join(KINDS)}|")),"",'
-               f'{CANNOT}<by>&", not a word of its list"),"")'),
+        reason("r_kind", "Counted by", f'=IF({{ready}},IF({{known}},"",{CANNOT}<by>&", not a word of its list"),"")'),
         reason("r_range", "Range", '=IF({sized},IF({largest}<{fromn},"Change: from "&{fromn}&" mm up to "&{largest}&": swapped?",""),"")'),
         reason("r_none", "None", '=IF({ready},IF({raw}=0,"Near limit: none counted: is the row needed?",""),"")'),
     ],
@@ -136,6 +136,8 @@ COUNTED = row_table(
     [
         reason("r_less", "Less", '=IF({ready},IF({onrows}<{asked}-0.001,"Not checked: "&ROUND({asked}-{onrows},2)&" of "&ROUND({asked},2)&" on no row above",""),"")'),
         reason("r_more", "More", '=IF({ready},IF({onrows}>{asked}+0.001,"Change: "&ROUND({onrows},2)&" on rows above, "&ROUND({asked},2)&" wanted: counted twice",""),"")'),
+        reason("r_sizes", "Sizes not known", f'=IF(OR({{r_less}}="",{{kind}}="{WASHERS}",{{kind}}="{RINGS}",COUNT(RouteOutsides)=RoutesNamed),"",'
+               '"Not checked: outside diameter of "&(RoutesNamed-COUNT(RouteOutsides))&" routed hoses not in Hoses")'),
     ],
     (),
     unique=False,

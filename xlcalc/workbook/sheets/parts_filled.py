@@ -62,7 +62,7 @@ ENDS = bought_table(
         worked("gender", WHICH, "Gender", "", 7, '=IF({ready},INDEX(FittingGenders,{slot})&"","")'),
         worked("angle", WHICH, "Angle", "°", 7, '=IF({ready},INDEX(FittingAngles,{slot}),"")', "0"),
         worked("count", WHICH, "Used", "pieces", 6.5, '=IF({ready},INDEX(FittingUses,{slot}),"")', "0"),
-        worked("there", WHICH, "Not bought", "", 7.5, '=IF({ready},IF(AND({held}="clamps",{place}=0),"yes",""),"")'),
+        worked("there", WHICH, "Not bought", "", 8, '=IF({ready},IF(AND({held}="clamps",{place}=0),"yes",""),"")'),
     ],
     bought('=IF({ready},IF({there}="yes",0,{count}),"")', '"piece"', "0"),
     [
