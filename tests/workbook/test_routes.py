@@ -17,7 +17,7 @@ from xlcalc.workbook.job import Job
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Report, compute
 from xlcalc.workbook.rows import FIRST_ROW, RowSheet
-from xlcalc.workbook.sheets import fittings, routes
+from xlcalc.workbook.sheets import fittings, hoses, routes
 from xlcalc.workbook.template import content
 
 FIRST_ROUTE = FIRST_ROW + 2  # one table under its own title
@@ -55,12 +55,12 @@ def computed(job: Job) -> Report:
     return compute(Package.from_bytes(content(job, ROOM), "job.xlsx"))
 
 
-def said(report: Report, made: RowSheet, first: int, key: str, column: str = "A") -> dict[str, object]:
-    """Name of a row -> what a column says, down to the marker."""
+def said(report: Report, made: RowSheet, first: int, key: str, filled: str = "filled") -> dict[str, object]:
+    """Name of a row -> what a column says, in the rows that are filled."""
     found = {}
     for row in range(first, first + 140):
-        name = report.value_at(made.name, f"{column}{row}")
-        if name and report.value_at(made.name, f"{made.letter('filled')}{row}"):
+        name = report.value_at(made.name, f"A{row}")
+        if name and report.value_at(made.name, f"{made.letter(filled)}{row}"):
             found.setdefault(str(name), report.value_at(made.name, f"{made.letter(key)}{row}"))
     return found
 
@@ -178,6 +178,8 @@ CASES: list[tuple[dict[str, object], dict[str, object], str]] = [
     ({"centres": 1505}, {"hose": "textile -10"},
      "Cannot be worked out: see Cut from roll, another piece of this hose is too long"),
     ({"panels": None}, {"hose": "textile -8"}, "Within limits"),
+    ({"endb": "no metal"}, {}, "Within limits"),
+    ({"kind": "rope", "tube": "-6"}, {}, "Cannot be worked out: see Clips"),
     ({}, {"hose": "textile -8"}, "Not checked: outside diameter of textile -8 not in Hoses"),
 ]  # fmt: skip
 NAMES = [f"T{number}" for number in range(1, len(CASES) + 1)]
@@ -230,7 +232,8 @@ def test_sleeve_travel_and_the_middle_of_the_slack(cases: Report) -> None:
         (CRIMP, "Within limits"),
         ("twin", "Change: two rows are called twin"),
         ("huge nut", "Not checked: no torque known for size -24: ask the maker"),
-        ("no metal", "Within limits"),  # no route has it yet
+        ("no metal", "Not checked: fill in Metal"),  # a route has it
+        ("no corners", "Within limits"),
         ("odd seat", "Cannot be worked out: see Seat, not a word of its list"),
         ("odd angle", "Cannot be worked out: Angle: "),
         ("no size", "Not checked: fill in Size"),
@@ -250,6 +253,14 @@ def test_ends_are_counted_and_torqued_by_size_metal_and_seat(demo: Report) -> No
     assert (uses[CRIMP], uses["bead 9.5"], uses["crimp banjo -5 PTFE"], uses["tube nut 37 degree -6"]) == (2, 2, 1, 0)
     slots = [slot for slot in fitted(demo, "slot").values() if slot != ""]
     assert slots == [2, 3, 4, 5, 6, 7, 8, 9]  # places in FittingNames, which starts at the guard row
+
+
+def test_hoses_in_use_have_a_place(demo: Report) -> None:
+    uses, slots = (said(demo, hoses.SHEET, FIRST_ROW, key, "name") for key in ("uses", "slot"))
+    used = ("wire braid rubber -6", "PTFE braid -8", "PTFE conductive -5", "PTFE conductive -6", "return hose 9.5")
+    assert {name for name, count in uses.items() if count} == set(used)
+    assert slots["wire braid rubber -6"] == 2 + list(uses).index("wire braid rubber -6")  # the guard row is the first
+    assert [slot for slot in slots.values() if slot != ""] == sorted(slots[name] for name in used)
 
 
 def test_cited_ends_carry_the_figures_of_the_table() -> None:

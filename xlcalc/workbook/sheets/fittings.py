@@ -123,10 +123,11 @@ def cited_rows() -> list[dict[str, object]]:
 
 
 def _cited(row: Mapping[str, str]) -> dict[str, object]:
-    place = f", {row['place']}" if row["place"] else ""
+    standard, place = row["standard"].partition(" (")[0], row["place"].partition(";")[0]  # of the straight end
+    found = row["source"] if row["source"] == standard else f"{standard}; {row['source']}"
     cells: dict[str, object] = {
         "part": CITED[row["part"]].format(row["size"]), "size": row["size"], "seat": FLARE, "gender": "female",
-        "source": f"{REFERS}{row['standard']}; {row['source']}{place}", "mark": row["mark"],
+        "source": f"{REFERS}{found}, {place}", "mark": row["mark"],
     }  # fmt: skip
     if row["part"].startswith("reusable"):
         cells["held"] = "reusable"
