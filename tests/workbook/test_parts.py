@@ -154,7 +154,7 @@ def test_small_parts_that_stand_on_no_row_are_said(demo: Book) -> None:
     }  # fmt: skip
     assert found["P-clips"] == "Not checked: 15 of 25 on no row above"  # 4 of PS-3, 4 of GB-1, 7 of FU-3: no outside
     assert found["grommets"] == "Not checked: 1 of 2 on no row above"
-    assert demo.table(COUNTED)["P-clips"]["others"] == "Not checked: outside diameter of 3 routed hoses not in Hoses"
+    assert demo.table(COUNTED)["P-clips"]["others"] == "Not checked: outside of 3 hoses not in Hoses"
 
 
 @pytest.mark.parametrize(

@@ -137,7 +137,7 @@ COUNTED = row_table(
         reason("r_less", "Less", '=IF({ready},IF({onrows}<{asked}-0.001,"Not checked: "&ROUND({asked}-{onrows},2)&" of "&ROUND({asked},2)&" on no row above",""),"")'),
         reason("r_more", "More", '=IF({ready},IF({onrows}>{asked}+0.001,"Change: "&ROUND({onrows},2)&" on rows above, "&ROUND({asked},2)&" wanted: counted twice",""),"")'),
         reason("r_sizes", "Sizes not known", f'=IF(OR({{r_less}}="",{{kind}}="{WASHERS}",{{kind}}="{RINGS}",COUNT(RouteOutsides)=RoutesNamed),"",'
-               '"Not checked: outside diameter of "&(RoutesNamed-COUNT(RouteOutsides))&" routed hoses not in Hoses")'),
+               '"Not checked: outside of "&(RoutesNamed-COUNT(RouteOutsides))&" hoses not in Hoses")'),
     ],
     (),
     unique=False,

@@ -40,7 +40,7 @@ PRICES = row_table(
         typed("roll", WHO, "Roll", "m", 7, "Of a hose: length of a roll. Blank: off a reel in steps of Pack size; without that, the roll length on Start.", span("HOSE_ROLLS_TO_BUY", "roll_length")),
         typed("lead", WHO, "Lead time", "days", 7, "Days until it is here. Blank: from stock.", (0, 1000)),
         worked("age", OUT, "Age", "days", 6.5, '=IF({ready},ROUND(JobDate-{date},0),"")', "0;-0;0"),
-        worked("used", OUT, "Needed", "", 7.5, '=IF({ready},IF(COUNTIF(PartItems,{item})>0,"yes","no"),"")'),
+        worked("used", OUT, "Needed", "", 8.5, '=IF({ready},IF(COUNTIF(PartItems,{item})>0,"yes","no"),"")'),
         others(DO, 20),
     ],
     [
