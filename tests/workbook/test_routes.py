@@ -257,7 +257,8 @@ def test_ends_are_counted_and_torqued_by_size_metal_and_seat(demo: Report) -> No
 
 def test_hoses_in_use_have_a_place(demo: Report) -> None:
     uses, slots = (said(demo, hoses.SHEET, FIRST_ROW, key, "name") for key in ("uses", "slot"))
-    used = ("wire braid rubber -6", "PTFE braid -8", "PTFE conductive -5", "PTFE conductive -6", "return hose 9.5")
+    used = ("wire braid rubber -6", "PTFE braid -6", "PTFE braid -8", "PTFE conductive -5", "PTFE conductive -6",
+            "return hose 9.5")  # fmt: skip
     assert {name for name, count in uses.items() if count} == set(used)
     assert slots["wire braid rubber -6"] == 2 + list(uses).index("wire braid rubber -6")  # the guard row is the first
     assert [slot for slot in slots.values() if slot != ""] == sorted(slots[name] for name in used)
