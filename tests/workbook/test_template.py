@@ -27,12 +27,14 @@ SHEETS = [
     "Vacuum",
     "Cooling",
     "Routes",
+    "Parts",
     "Quote",
     "Testing",
     "Handover",
     "Fluids",
     "Hoses",
     "Fittings",
+    "Prices",
     "Functions",
     "Sources",
     "Self-check",
@@ -40,7 +42,7 @@ SHEETS = [
 EXCEL_2007 = frozenset(
     """ABS AND COLUMN COUNT COUNTA COUNTIF COUNTIFS EDATE ERROR.TYPE FIXED IF IFERROR INDEX INT ISERROR ISNUMBER
     ISTEXT LARGE LEFT LEN MATCH MAX MID MIN N NOT OR ROUND ROUNDUP ROW SEARCH SMALL SUBSTITUTE SUM SUMIFS
-    SUMPRODUCT TRIM ROWS""".split()  # noqa: SIM905
+    SUMPRODUCT TRIM ROWS CHOOSE MOD""".split()  # noqa: SIM905
 )  # built-ins that every spreadsheet and the engine share
 
 

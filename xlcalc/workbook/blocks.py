@@ -20,7 +20,10 @@ BETWEEN = 4  # rows from the last data row of a table to the title of the next
 
 @dataclass(frozen=True)
 class Table:
-    """A table of a sheet: its declaration, where its rows stand in the job, and how many rows there are at least."""
+    """A table of a sheet: its declaration, where its rows stand in the job, and how many rows there are at least.
+
+    A table without a place in the job fills itself.
+    """
 
     made: RowSheet
     rows: str

@@ -8,7 +8,7 @@ so that empty and half-filled rows stay blank.
 from collections.abc import Callable, Sequence
 from itertools import groupby
 
-from xlcalc.workbook.rows import Column, RowSheet
+from xlcalc.workbook.rows import MARKER, Column, RowSheet
 
 VERDICTS = ("Change", "Cannot be worked out", "Not checked", "Near limit", "Within limits")
 CANNOT = '"Cannot be worked out: see "&'
@@ -137,9 +137,12 @@ def row_table(
     also_ready: str = "",
     whys: Sequence[str] = (),
     marker: str = "",
+    marker_words: str = MARKER,
     frozen: int = 3,
 ) -> RowSheet:
     """A table with a Check. The first column names the row; `check` and `others` are among the shown columns.
+
+    `marker`: the column in which `marker_words` stand below the rows; without it the first typed one.
 
     `required`: typed columns that must be filled. `answers`: cells that call our functions, to tell whether these are
     connected. `typed`: (numeric column, typed column, unit) of cells that take text with a unit, to say why one is not
@@ -167,6 +170,7 @@ def row_table(
         ],
         marker or next(column.key for column in shown_columns if column.typed and column.key != first),
         frozen,
+        marker=marker_words,
     )
 
 

@@ -69,7 +69,7 @@ def demo_job() -> Job:
     """The demo job; every figure of it is invented."""
     lines = demo_rows("lines", LINES.columns)
     hoses = [{"family": family, "size": size, **own} for (family, size), own in HOSES.items()]
-    tables = {table.rows: demo_rows(table.rows, table.made.columns) for table in TABLES}
+    tables = {table.rows: demo_rows(table.rows, table.made.columns) for table in TABLES if table.rows}
     return Job(START, lines, FLUIDS, hoses, invented=True, tables=tables)
 
 

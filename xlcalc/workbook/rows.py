@@ -80,7 +80,8 @@ class Column:
 class RowSheet:
     """A sheet of rows: its title says what it decides.
 
-    `cited` is a formula pattern that holds in a row of published figures: its inputs stay plain.
+    `cited` is a formula pattern that holds in a row of published figures: its inputs stay plain. `marker` is what
+    stands in the row below the data, words or a formula pattern.
     """
 
     name: str
@@ -90,6 +91,7 @@ class RowSheet:
     frozen: int
     cited: str = "FALSE"
     top: int = BAND_ROW
+    marker: str = MARKER
 
     @property
     def head_row(self) -> int:
@@ -285,7 +287,8 @@ def validation(column: Column, cell: str) -> DataValidation:
 def _guards(sheet: Worksheet, painter: Painter, made: RowSheet, count: int) -> None:
     sheet.row_dimensions[made.guard_row].height = 4
     place = 1 + [column.key for column in made.columns].index(made.marker_key)
-    painter.put(sheet, made.first_row + count, place, MARKER, QUIET)
+    words = prepared(made.marker, made, count) if made.marker.startswith("=") else made.marker
+    painter.put(sheet, made.first_row + count, place, words or None, QUIET)
     wraps = any(column.wrap for column in made.columns)
     for row in range(made.first_row, made.first_row + count):
         sheet.row_dimensions[row].height = 26 if wraps else 14

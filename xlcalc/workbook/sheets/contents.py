@@ -11,6 +11,8 @@ from xlcalc.workbook.sheets import (
     hoses,
     lines,
     options,
+    parts,
+    prices,
     quote,
     routes,
     selfcheck,
@@ -19,9 +21,9 @@ from xlcalc.workbook.sheets import (
     vacuum,
 )
 
-TABLE_SHEETS = (options, breathers, vacuum, cooling, routes, quote, testing)
+TABLE_SHEETS = (options, breathers, vacuum, cooling, routes, parts, quote, testing)
 JOB_SHEETS = (lines, *TABLE_SHEETS)  # after Start: what the job is checked and priced by, counted on Start
-FIGURE_SHEETS = (handover, fluids, hoses, fittings, functions, sources, selfcheck)
+FIGURE_SHEETS = (handover, fluids, hoses, fittings, prices, functions, sources, selfcheck)
 TABLES: tuple[Table, ...] = tuple(
     table for sheet in (*TABLE_SHEETS, *FIGURE_SHEETS) for table in getattr(sheet, "TABLES", ())
 )

@@ -86,7 +86,10 @@ COLUMNS = [
            '=IF({fluid}="","",SUMIFS(LineVolumes,LineFluids,{fluid},LineVolumes,">-1E9"))'),
     Column("why", "Words", "Why", "", "folded", 20,
            '=IF({fluid}="","",IFERROR(ANSWER_WHY("FLUID_KNOWN_DOWN_TO",{words}),"xlcalc is not connected here"))'),
-    Column("used", "Words", "In use", "", "folded", 8, '=IF(ISNUMBER({litres}),IF({litres}>0,"used",""),"")'),
+    Column("uses", "Words", "Liquid lines and systems with it", "", "folded", 9,
+           '=IF({fluid}="",0,COUNTIFS(LineFluids,{fluid},LineUses,"<>vent",LineUses,"<>vacuum")+COUNTIF(SystemFluids,{fluid}))'),
+    Column("slot", "Words", "Its place, where it is used", "", "folded", 9,
+           '=IF({uses}>0,IF(MATCH({fluid},[fluid],0)=ROW()-ROW(<fluid>)-1,ROW()-ROW(<fluid>)-1,""),"")'),
     Column("kindused", "Words", "Kind as used", "", "folded", 12,
            '=IF({kind}<>"",{kind},IFERROR(INDEX([kind],MATCH({based},[fluid],0))&"",""))'),
     Column("hotused", "Words", "Known to, as used", "°C", "folded", 9,
@@ -106,7 +109,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     sheet = write(book, painter, SHEET, rows, count)
     name_areas(book, SHEET, (("FluidNames", "fluid"), ("FluidWords", "words"), ("FluidKinds", "kindused"),
                              ("FluidMemory", "memory"), ("FluidKnown", "known"), ("FluidHottest", "hotused"),
-                             ("FluidLitres", "litres"), ("FluidUsed", "used")), count)  # fmt: skip
+                             ("FluidLitres", "litres"), ("FluidSlots", "slot")), count)  # fmt: skip
     name_list(book, SHEET, "FluidList", "fluid", count)
     check = SHEET.area("check", count, sheet=False)
     counts = f'"Change "&COUNTIF({check},"Change*")&"   Cannot be worked out "&COUNTIF({check},"Cannot*")'

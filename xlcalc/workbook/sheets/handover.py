@@ -158,9 +158,9 @@ def _fluids(sheet: Worksheet, painter: Painter, row: int) -> int:
             painter.put(sheet, row + 1, column, head, HEAD._replace(edge="under", wrap=False, across=across))
         painter.put(sheet, row + 1, start + 1, None, HEAD._replace(edge="under"))
     litres = ROW._replace(format="0.00", across="right")
-    for at, start, place, before in _slots(row + 2, FLUIDS_SHOWN):
+    for rank, (at, start, place, _) in enumerate(_slots(row + 2, FLUIDS_SHOWN), start=1):
         name = f"${get_column_letter(start)}{at}"
-        painter.put(sheet, at, _helper(start), _next_of("FluidUsed", "used", before), FOLDED)
+        painter.put(sheet, at, _helper(start), f"=IFERROR(SMALL(FluidSlots,{rank}),0)", FOLDED)
         painter.put(sheet, at, start, f'=IF({place}=0,"",INDEX(FluidNames,{place}))', ROW._replace(format="@"))
         painter.put(sheet, at, start + 1, None, ROW)
         painter.put(sheet, at, start + 2, f'=IF({place}=0,"",INDEX(FluidLitres,{place}))', litres)

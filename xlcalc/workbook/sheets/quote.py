@@ -137,7 +137,6 @@ SUMS = (
 
 def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     """Write the sheet and its names; returns what Start says of it."""
-    _parts_names(book, painter)
     sheet = book[NAME] if NAME in book.sheetnames else book.create_sheet(NAME)
     hint = "Type the hours of the first operation below, and what the job needs under Money."
     titled(sheet, painter, "What does the job cost, what is the price, and may the quote go out?", job, heading_counts(NAME, hint))
@@ -197,12 +196,3 @@ def _sums(book: Workbook, sheet: Worksheet, painter: Painter, variations: Placed
     filled = 'COUNTIF(VariationFilled,">0")'
     painter.put(sheet, row, 1, f'=IF({filled}=0,"",IFERROR("Agreed: "&{words},{failed}))', DECIDES)
     return row + 2
-
-
-def _parts_names(book: Workbook, painter: Painter) -> None:
-    """Blank cells in place of the Parts sheet while it is not there."""
-    for place, name in enumerate(("PartsTotal", "PartsOpen", "PartsLead")):
-        if name not in book.defined_names:
-            sheet = book[NAME] if NAME in book.sheetnames else book.create_sheet(NAME)
-            painter.put(sheet, 3, 60 + place, None, FOLDED)
-            name_cell(book, name, 60 + place, 3)

@@ -30,7 +30,8 @@ HELPERS = (
     ("QuoteBegun", "Begun", '=COUNTA(QuoteInputs)+COUNTA(SentTotal,FirstLikely)+COUNTIF(LabourFilled,">0")+COUNTIF(VariationFilled,">0")>0'),
     ("LabourOpen", "Labour rows without an answer", '=COUNTIF(LabourChecks,"Not checked*")+COUNTIF(LabourChecks,"Cannot*")'),
     ("VariationsUnread", "Variations without an answer", '=COUNTIF(VariationChecks,"Not checked: fill*")+COUNTIF(VariationChecks,"Cannot*")'),
-    ("PartsOpenNow", "Parts rows without an answer", "=IF(ISNUMBER(PartsOpen),PartsOpen,0)"),
+    ("PartsOpenNow", "Parts rows without an answer", '=IF(PartsOwn="",IF(ISNUMBER(PartsOpen),PartsOpen,0),0)'),
+    ("RoutesMissing", "Lines without a route", '=IF(PartsOwn="",IF(ISNUMBER(PartsUnrouted),PartsUnrouted,0),0)'),
     ("QuoteLacksHere", "Missing here",
      '=IF(AND(ISERROR(NowParts)=FALSE,PartsOwn="",ISNUMBER(NowParts)=FALSE),"Parts",IF(Freight="","Freight",IF(Consumables="","Consumables",'
      'IF(COUNTIF(LabourFilled,">0")=0,"the hours of labour",IF(Contingency="","Contingency",IF(DepositShare="","Deposit",""))))))'),
@@ -48,7 +49,7 @@ HELPERS = (
     ("PriceListAge", "Age of the price list, days", '=IF(DatesLack="",JobDate-PriceListDate,"")'),
     ("ValidUntil", "Valid until", '=IF(DatesLack="",JobDate+ValidDays,"")'),
     ("QuoteIncomplete", "Incomplete",
-     '=IF(QuoteBegun,OR(LinesPending+PartsOpenNow+LabourOpen+VariationsUnread>0,ISNUMBER(NowTotal)=FALSE,ISNUMBER(NowDeposit)=FALSE),FALSE)'),
+     '=IF(QuoteBegun,OR(LinesPending+PartsOpenNow+RoutesMissing+LabourOpen+VariationsUnread>0,ISNUMBER(NowTotal)=FALSE,ISNUMBER(NowDeposit)=FALSE),FALSE)'),
 )  # fmt: skip
 AGED = 'price list is "&PriceListAge&" days old, at most "&PriceAge'
 CHECKS = (
@@ -64,7 +65,10 @@ CHECKS = (
         'IF(QuoteLacks="","","Not checked: fill in "&QuoteLacks)',
         f'IF(LabourOpen=0,"","Not checked: "&{_n("LabourOpen", "row")}&" of labour without an answer")',
     )),
-    Ready("Parts", (f'IF(PartsOpenNow=0,"","Not checked: "&{_n("PartsOpenNow", "row")}&" of Parts without an answer")',)),
+    Ready("Parts", (
+        f'IF(PartsOpenNow=0,"","Not checked: "&{_n("PartsOpenNow", "row")}&" of Parts without an answer")',
+        f'IF(RoutesMissing=0,"","Not checked: "&{_n("RoutesMissing", "line")}&" without a route, so without its parts")',
+    )),
     Ready("Variations", (
         'IF(COUNTIF(VariationChecks,"Change*")=0,"","Change: a variation is marked Change")',
         'IF(COUNTIF(VariationChecks,"Cannot*")=0,"","Cannot be worked out: see Variations")',
