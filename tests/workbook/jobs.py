@@ -1,17 +1,19 @@
 """Jobs for workbook tests: the demo with a row typed over, worked out."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
+from pathlib import Path
 
+from xlcalc.workbook.demo import demo_job
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Report, compute
 from xlcalc.workbook.template import content
 
 
-def computed(job: Job, rows: int = 24) -> Report:
-    """The workbook of a job, worked out."""
-    return compute(Package.from_bytes(content(job, rows), "job.xlsx"))
+def computed(job: Job, rows: int = 24, only: Collection[str] = ()) -> Report:
+    """The workbook of a job, worked out: Start, Lines, Fluids and Hoses, and the sheets that are named."""
+    return compute(Package.from_bytes(content(job, rows, only), "job.xlsx"))
 
 
 def with_rows(job: Job, table: str, name: str, cells: Mapping[str, object]) -> Job:
@@ -21,3 +23,10 @@ def with_rows(job: Job, table: str, name: str, cells: Mapping[str, object]) -> J
     ]
     assert any(next(iter(row.values())) == name for row in job.tables[table])
     return replace(job, tables={**job.tables, table: rows})
+
+
+def small_demo(path: Path) -> Path:
+    """The demo's Start, Lines, Fluids and Hoses as a file with its values."""
+    package = Package.from_bytes(content(demo_job(), 20, ()), path.name)
+    path.write_bytes(package.edited(compute(package).edits))
+    return path

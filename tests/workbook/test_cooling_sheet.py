@@ -92,7 +92,7 @@ def job(circuits: Rows, fans: Rows = (), electrics: Rows = (), coolers: Rows = (
 
 
 def computed(what: Job) -> Report:
-    return compute(Package.from_bytes(content(what, 20), "job.xlsx"))
+    return compute(Package.from_bytes(content(what, 20, ["Cooling"]), "job.xlsx"))
 
 
 def said(report: Report, what: Job, table: int, key: str = "check") -> dict[str, object]:

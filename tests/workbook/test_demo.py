@@ -58,7 +58,7 @@ def said(report: Report, key: str = "check") -> dict[str, object]:
 @lru_cache(1)
 def places() -> dict[str, str]:
     """Name of a cell of Start -> its address."""
-    names = Package.from_bytes(content(demo_job(), 24), "demo.xlsx").defined_names()
+    names = Package.from_bytes(content(demo_job(), 24, ()), "demo.xlsx").defined_names()
     return {each.name: each.text.partition("!")[2].replace("$", "") for each in names}
 
 
@@ -347,7 +347,7 @@ def test_two_rows_of_one_name_are_said_in_every_line_that_uses_them() -> None:
 
 def test_words_joined_on_a_decimal_comma_pc_are_read_alike() -> None:
     """A spreadsheet of a decimal-comma PC joins 1519.5 as 1519,5: SUBSTITUTE in the words puts the point back."""
-    book = openpyxl.load_workbook(io.BytesIO(content(demo_job(), 20)))
+    book = openpyxl.load_workbook(io.BytesIO(content(demo_job(), 20, ())))
     pieces = [cell.value for cell in book["Hoses"][FIRST_ROW] if isinstance(cell.value, str) and "bore" in cell.value]
     assert any("SUBSTITUTE" in piece and '",","."' in piece for piece in pieces)
 

@@ -8,21 +8,17 @@ import pytest
 from xlcalc.workbook.explain import Explained, explain
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.place import NoSuchPlace
-from xlcalc.workbook.recalc import recalc
 from xlcalc.workbook.sheets.lines import SHEET
-from xlcalc.workbook.template import build
 from xlcalc.workbook.workings import Workings
 from xlcalc.workbook.written import Written, moved
 
 from .books import book, formula, number, row
+from .jobs import small_demo
 
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("explain") / "demo.xlsx"
-    build(path, demo=True)
-    recalc(path)
-    return path
+    return small_demo(tmp_path_factory.mktemp("explain") / "demo.xlsx")
 
 
 @pytest.fixture(scope="module")

@@ -15,6 +15,7 @@ from xlcalc.workbook.sheets.testing import PREFILLED
 from xlcalc.workbook.template import content
 
 HALVES, ROWS, ROOM = ("ABCDE", "GHIJK"), range(7, 22), 40
+SHEETS = ("Breathers", "Parts", "Testing", "Handover")
 PASSED: Cells = {
     "kind": "hose", "medium": "liquid", "weakest": 20000, "cleaned": "yes", "caps": "yes", "hold": 5, "start": 18000,
     "result": "pass", "by": "the fitter", "gauge": "G-01",
@@ -22,7 +23,7 @@ PASSED: Cells = {
 
 
 def worked_out(job: Job) -> Report:
-    return compute(Package.from_bytes(content(job, ROOM), "job.xlsx"))
+    return compute(Package.from_bytes(content(job, ROOM, SHEETS), "job.xlsx"))
 
 
 def of(report: Report, cell: str) -> object:
@@ -78,7 +79,7 @@ def test_fluids_and_the_fill_limit_come_from_their_sheets(demo: Report) -> None:
 
 
 def test_the_driver_is_told_what_hurts() -> None:
-    book = openpyxl.load_workbook(io.BytesIO(content(demo_job(), ROOM)))
+    book = openpyxl.load_workbook(io.BytesIO(content(demo_job(), ROOM, SHEETS)))
     sheet = book["Handover"]
     said = " ".join(str(cell.value) for row in sheet.iter_rows() for cell in row if cell.value)
     for words in ("full lock for more than 5 s", "engine off the pedal", "Smell of fuel: stop", "Coolant cap"):

@@ -21,6 +21,7 @@ from xlcalc.workbook.sheets import parts, prices
 from xlcalc.workbook.template import content
 
 Rows = Mapping[str, Mapping[str, object]]
+SHEETS = ("Routes", "Parts", "Fittings", "Prices")
 HOSES, ENDS, SMALL, COUNTED, SYSTEMS, FLUIDS = range(6)
 
 
@@ -28,7 +29,7 @@ class Book:
     """A job worked out: rows of the tables of Parts and of Prices by their names, and named cells."""
 
     def __init__(self, job: Job) -> None:
-        package = Package.from_bytes(content(job, len(job.lines) + 1), "job.xlsx")
+        package = Package.from_bytes(content(job, len(job.lines) + 1, SHEETS), "job.xlsx")
         self.names = {name.name: name.text for name in package.defined_names()}
         self.report = compute(package)
         self.tables = placed(parts.TABLES, job)

@@ -22,7 +22,7 @@ FIRST = HEAD_ROW + 1
 
 @pytest.fixture(scope="module")
 def book() -> openpyxl.Workbook:
-    return openpyxl.load_workbook(io.BytesIO(content(Job(), 1)))
+    return openpyxl.load_workbook(io.BytesIO(content(Job(), 1, ["Functions", "Sources", "Self-check"])))
 
 
 def rows(book: openpyxl.Workbook, name: str) -> dict[str, list[str]]:
@@ -89,7 +89,7 @@ def test_the_self_check_shows_the_formula_that_it_works_out(book: openpyxl.Workb
 
 def verdicts(changes: dict[str, object], path: Path) -> tuple[str, dict[str, object]]:
     """What the sheet says on top, and all its values, after some cells were changed."""
-    book = openpyxl.load_workbook(io.BytesIO(content(Job(), 1)))
+    book = openpyxl.load_workbook(io.BytesIO(content(Job(), 1, ["Functions", "Sources", "Self-check"])))
     sheet = book["Self-check"]
     for place, value in changes.items():
         sheet[place] = value

@@ -50,7 +50,7 @@ class Made:
 
 def made(job: Job, poked: Mapping[str, object] | None = None) -> Made:
     """A job worked out; `poked`: named cells that another sheet would fill."""
-    data = content(job, 8)
+    data = content(job, 8, ["Parts", "Quote"])
     if poked:
         book = openpyxl.load_workbook(io.BytesIO(data))
         for name, value in poked.items():

@@ -52,7 +52,7 @@ def job_of(lines: Sequence[Mapping[str, object]], rows: Sequence[Mapping[str, ob
 
 
 def computed(job: Job) -> Report:
-    return compute(Package.from_bytes(content(job, ROOM), "job.xlsx"))
+    return compute(Package.from_bytes(content(job, ROOM, ["Routes", "Fittings"]), "job.xlsx"))
 
 
 def said(report: Report, made: RowSheet, first: int, key: str, filled: str = "filled") -> dict[str, object]:
@@ -321,7 +321,7 @@ def test_a_route_keeps_its_answers_when_rows_are_sorted(many: Report, sorted_bac
 
 
 def test_pieces_stand_in_the_column_of_their_hose(many: Report) -> None:
-    book = openpyxl.load_workbook(io.BytesIO(content(demo_job(), ROOM)))
+    book = openpyxl.load_workbook(io.BytesIO(content(demo_job(), ROOM, ["Routes", "Fittings"])))
     names = {name: book.defined_names[name].attr_text for name in ("RouteGrid", "RouteGridHoses")}
     made = routes.ROUTES
     first, last = made.letter("grid1"), made.letter(f"grid{routes.HOSES_AT_MOST}")
@@ -335,7 +335,7 @@ def test_pieces_stand_in_the_column_of_their_hose(many: Report) -> None:
 
 
 def test_an_empty_sheet_invites_and_says_nothing_else() -> None:
-    report = compute(Package.from_bytes(content(Job(), 3), "empty.xlsx"))
+    report = compute(Package.from_bytes(content(Job(), 3, ["Routes", "Fittings"]), "empty.xlsx"))
     assert str(report.value_at("Routes", "A3")).startswith("Pick the first line below")
     assert report.value_at("Routes", "A4") == ""
     shown = [routes.ROUTES.letter(column.key) for column in routes.ROUTES.columns if not column.folded]

@@ -3,6 +3,7 @@
 import io
 import re
 import zipfile
+from functools import lru_cache
 from pathlib import Path
 
 import openpyxl
@@ -56,8 +57,14 @@ def empty() -> bytes:
     return content(Job(), 60)
 
 
+@lru_cache(2)
+def loaded(data: bytes) -> openpyxl.Workbook:
+    """A book as a library sees it; nobody changes it."""
+    return openpyxl.load_workbook(io.BytesIO(data))
+
+
 def formulas(data: bytes) -> list[tuple[str, str, str]]:
-    book = openpyxl.load_workbook(io.BytesIO(data))
+    book = loaded(data)
     return [
         (sheet.title, cell.coordinate, str(cell.value)[1:])
         for sheet in book
@@ -68,7 +75,7 @@ def formulas(data: bytes) -> list[tuple[str, str, str]]:
 
 
 def test_the_sheets_stand_in_the_order_of_the_work(demo: bytes) -> None:
-    assert openpyxl.load_workbook(io.BytesIO(demo)).sheetnames == SHEETS
+    assert loaded(demo).sheetnames == SHEETS
 
 
 def test_the_same_job_gives_the_same_bytes(demo: bytes) -> None:
@@ -107,7 +114,7 @@ def test_names_point_at_cells_and_never_look_like_functions(demo: bytes) -> None
 
 
 def test_lists_stop_a_wrong_entry_and_say_why(demo: bytes) -> None:
-    book = openpyxl.load_workbook(io.BytesIO(demo))
+    book = loaded(demo)
     for sheet in book:
         for rule in sheet.data_validations.dataValidation:
             assert rule.showErrorMessage
@@ -119,7 +126,7 @@ def test_lists_stop_a_wrong_entry_and_say_why(demo: bytes) -> None:
 
 
 def test_inputs_are_open_and_generated_sheets_closed_without_password(demo: bytes) -> None:
-    book = openpyxl.load_workbook(io.BytesIO(demo))
+    book = loaded(demo)
     assert [sheet.title for sheet in book if sheet.protection.sheet] == ["Functions", "Sources", "Self-check"]
     assert all(sheet.protection.password is None for sheet in book)
     sheet = book["Lines"]
@@ -134,13 +141,13 @@ def test_an_empty_template_shows_no_error_and_no_verdict(empty: bytes) -> None:
     assert errors == []
     check = lines.SHEET.letter("check")
     assert {report.values["Lines"][f"{check}{row}"] for row in range(FIRST_ROW, FIRST_ROW + 60)} == {""}
-    step = openpyxl.load_workbook(io.BytesIO(empty)).defined_names["NextStep"].attr_text
+    step = loaded(empty).defined_names["NextStep"].attr_text
     said = report.value_at("Start", step.partition("!")[2].replace("$", ""))
     assert said == "Fill in the job below, then go to Lines and type the first line"
 
 
 def test_headers_carry_units_and_name_and_check_stay_in_view(demo: bytes) -> None:
-    sheet = openpyxl.load_workbook(io.BytesIO(demo))["Lines"]
+    sheet = loaded(demo)["Lines"]
     assert sheet.freeze_panes == f"D{FIRST_ROW}"
     assert sheet[f"{lines.SHEET.letter('flow')}{HEAD_ROW}"].value == "Flow"
     assert sheet[f"{lines.SHEET.letter('flow')}{HEAD_ROW + 1}"].value == "L/min"
@@ -150,7 +157,7 @@ def test_headers_carry_units_and_name_and_check_stay_in_view(demo: bytes) -> Non
 
 @pytest.mark.parametrize("made", [lines.SHEET, fluids.SHEET, hoses.SHEET], ids=lambda made: made.name)
 def test_every_range_runs_from_guard_to_guard(made: object, demo: bytes) -> None:
-    sheet = openpyxl.load_workbook(io.BytesIO(demo))[made.name]  # type: ignore[attr-defined]
+    sheet = loaded(demo)[made.name]  # type: ignore[attr-defined]
     assert all(sheet.cell(GUARD_ROW, column).value is None for column in range(1, sheet.max_column + 1))
 
 

@@ -162,7 +162,7 @@ def demo_book() -> bytes:
 
 
 def book(job: Job) -> bytes:
-    return content(job, 24)
+    return content(job, 24, ["Vacuum"])
 
 
 def computed(data: bytes) -> Report:
@@ -333,7 +333,7 @@ def test_the_servo_that_is_picked_is_the_one_shown(cells: dict[str, object], lef
 
 
 def test_an_empty_sheet_invites_and_shows_nothing() -> None:
-    report = computed(content(Job(), 20))
+    report = computed(content(Job(), 20, ["Vacuum"]))
     assert str(report.value_at(NAME, "A3")).startswith("Type the first servo below")
     assert not [value for value in report.values[NAME].values() if isinstance(value, CalcError)]
     for table in (0, 1):

@@ -3,6 +3,7 @@
 import io
 import re
 import zipfile
+from collections.abc import Collection
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -17,7 +18,7 @@ from xlcalc.workbook.atomic import write_whole
 from xlcalc.workbook.demo import demo_job
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.sheets import start
-from xlcalc.workbook.sheets.contents import FIGURE_SHEETS, JOB_SHEETS
+from xlcalc.workbook.sheets.contents import BASIC_SHEETS, FIGURE_SHEETS, JOB_SHEETS
 from xlcalc.workbook.style import Painter, base_font
 
 CALCULATION_ENGINE = 191029  # an id that no spreadsheet in use takes for older than itself, so values stay as written
@@ -38,8 +39,11 @@ def build(path: str | Path, demo: bool = False, rows: int | None = None) -> None
     write_whole(Path(path), content(demo_job() if demo else Job(), room))
 
 
-def content(job: Job, rows: int = ROWS) -> bytes:
-    """The workbook file of a job, with room for so many lines."""
+def content(job: Job, rows: int = ROWS, only: Collection[str] | None = None) -> bytes:
+    """The workbook file of a job, with room for so many lines.
+
+    `only` names the sheets that are wanted beside Start and those that all sheets rest on; None: every sheet.
+    """
     from xlcalc import __version__  # noqa: PLC0415  (the package's version, known once it is loaded)
 
     book = Workbook()
@@ -47,9 +51,10 @@ def content(job: Job, rows: int = ROWS) -> bytes:
     base_font(book)
     painter = Painter(book)
     job = replace(job, room=rows)
-    said = {each.NAME: each.add(book, painter, job) for each in JOB_SHEETS}
+    said = {each.NAME: each.add(book, painter, job) for each in JOB_SHEETS if wanted(each.NAME, only)}
     for each in FIGURE_SHEETS:
-        each.add(book, painter, job)
+        if wanted(each.NAME, only):
+            each.add(book, painter, job)
     start.add(book, painter, job, said)
     painter.done()
     book.active = 0
@@ -63,6 +68,11 @@ def content(job: Job, rows: int = ROWS) -> bytes:
     made = io.BytesIO()
     book.save(made)
     return settled(made.getvalue())
+
+
+def wanted(sheet: str, only: Collection[str] | None) -> bool:
+    """True for a sheet that is to be written."""
+    return only is None or sheet in only or sheet in BASIC_SHEETS
 
 
 def settled(data: bytes) -> bytes:

@@ -9,7 +9,7 @@ from xlcalc.hosts.output import Outcome, Progress, ask, command
 from xlcalc.workbook.atomic import write_whole
 from xlcalc.workbook.demo import FILE_NAME, demo_job
 from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import compute
+from xlcalc.workbook.recalc import Report, compute
 from xlcalc.workbook.sheets.lines import NAME
 from xlcalc.workbook.template import DEMO_ROWS, content
 
@@ -29,10 +29,8 @@ def demo(to: Path | None, *, force: bool) -> Outcome:
     """
     path = to or Path(FILE_NAME)
     with Progress() as tell:
-        tell("building")
-        package = Package.from_bytes(content(demo_job(), DEMO_ROWS), path.name)
-        report = compute(package, progress=tell)
-        put(path, package.edited(report.edits), force=force)
+        made, report = built(tell)
+        put(path, made, force=force)
     rows = checked_rows(report, NAME)
     lines = [f"An invented job, worked out: {report.computed} cells in {path.resolve()}", *told(rows)]
     changes = [row.cell for row in rows if row.check.startswith("Change")]
@@ -41,6 +39,14 @@ def demo(to: Path | None, *, force: bool) -> Outcome:
     do = f"open {path} in a spreadsheet, change a cell of Lines, save it, and run: {command('recalc', path)}"
     data = {"file": str(path.resolve()), "computed": report.computed, "lines": [row._asdict() for row in rows]}
     return Outcome(lines, data, do)
+
+
+def built(tell: Progress) -> tuple[bytes, Report]:
+    """The demo workbook with its values, and what was found on the way."""
+    tell("building")
+    package = Package.from_bytes(content(demo_job(), DEMO_ROWS), FILE_NAME)
+    report = compute(package, progress=tell)
+    return package.edited(report.edits), report
 
 
 def put(path: Path, made: bytes, *, force: bool) -> None:

@@ -46,7 +46,7 @@ FACTS = (
 AMOUNTS = (
     ('=IF(Currency="","Price before tax","Price before tax, "&Currency)', "NowPrice", False),
     ('=IF(TaxName="","Tax",TaxName)&IF(TaxRate="",""," "&TaxRate&" %")', "NowTax", False),
-    ('="Total"&IF(QuoteIncomplete,"   Incomplete","")', "NowTotal", True),
+    ('="Total"&IF(QuoteIncomplete=TRUE,"   Incomplete","")', "NowTotal", True),
     ('="Deposit before work starts"&IF(DepositShare="",""," "&DepositShare&" %")', "NowDeposit", False),
 )
 TESTS = (

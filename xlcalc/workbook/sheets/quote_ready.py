@@ -49,7 +49,7 @@ HELPERS = (
     ("PriceListAge", "Age of the price list, days", '=IF(DatesLack="",JobDate-PriceListDate,"")'),
     ("ValidUntil", "Valid until", '=IF(DatesLack="",JobDate+ValidDays,"")'),
     ("QuoteIncomplete", "Incomplete",
-     '=IF(QuoteBegun,OR(LinesPending+PartsOpenNow+RoutesMissing+LabourOpen+VariationsUnread>0,ISNUMBER(NowTotal)=FALSE,ISNUMBER(NowDeposit)=FALSE),FALSE)'),
+     '=IF(QuoteBegun=TRUE,OR(LinesPending+PartsOpenNow+RoutesMissing+LabourOpen+VariationsUnread>0,ISNUMBER(NowTotal)=FALSE,ISNUMBER(NowDeposit)=FALSE),FALSE)'),
 )  # fmt: skip
 AGED = 'price list is "&PriceListAge&" days old, at most "&PriceAge'
 CHECKS = (
@@ -108,7 +108,7 @@ def add(book: Workbook, sheet: Worksheet, painter: Painter, row: int) -> int:
     """Whether the quote may go out, one reason a row, and the helpers behind them in the fold."""
     put_band(sheet, painter, row, "May the quote go out?", DIFFERENCE)
     span = checks_area(sheet=False)
-    first = f'=IF(QuoteBegun,IF(QuoteWorst="","Within limits",INDEX({span},MATCH(QuoteWorst,{span},0))),"")'
+    first = f'=IF(QuoteBegun=TRUE,IF(QuoteWorst="","Within limits",INDEX({span},MATCH(QuoteWorst,{span},0))),"")'
     painter.put(sheet, row, HOW, first, VERDICT._replace(bold=True, wrap=False, edge="band"))
     name_cell(book, "QuoteCheck", HOW, row)
     helpers = [*HELPERS, ("QuoteWorst", "Worst word", worst(span))]
@@ -119,7 +119,7 @@ def add(book: Workbook, sheet: Worksheet, painter: Painter, row: int) -> int:
     for each in CHECKS:
         row += 1
         painter.put(sheet, row, WORDS, each.words, LINE)
-        asked = f"AND(QuoteBegun,{each.asked})" if each.asked else "QuoteBegun"
+        asked = f"AND(QuoteBegun,{each.asked})" if each.asked else "QuoteBegun=TRUE"
         verdict = '"Within limits"'
         for place, why in reversed(list(enumerate(each.reasons, start=FOLD))):
             failed = f'"Cannot be worked out: see {each.words}, in the fold"'
