@@ -88,6 +88,9 @@ def add_tables(
     sheet = book[made.name]
     _widths(sheet, [where.made for where in found])
     titled(sheet, painter, says, job, heading_counts(made.name, hint))
+    painter.put(sheet, 3, 1, None, QUIET._replace(wrap=True, up="top"))
+    sheet.merge_cells("A3:B3")  # both are repeated on every sheet of paper, what ran over them would be cut
+    sheet.row_dimensions[3].height = 22
     sheet.freeze_panes = sheet.cell(BAND_ROW, made.frozen + 1)
     shown = sum(not column.folded for column in made.columns)
     wide = sum(sheet.column_dimensions[get_column_letter(place)].width for place in range(1, shown + 1))

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, note
@@ -242,6 +243,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     name_areas(book, tanks.made, (("TankNames", "item"), ("TankKinds", "kind"), ("TankFillTo", "fillto")), tanks.count)
     name_list(book, tanks.made, "TankList", "item", tanks.count)
     name_areas(book, air.made, (("BreatherLines", "line"), ("BreatherEnds", "end"), ("BreatherWades", "wade")), air.count)
+    sheet.row_breaks.append(Break(id=found[-1].made.top - 2))
     row = found[-1].last_row + 2
     note(sheet, painter, row, CAUTION)
     _chart(sheet, painter, tanks, row + 2)

@@ -202,7 +202,7 @@ TABLES = (Table(OPTIONS, "options", ROWS),)
 
 def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     """Write the sheet; returns what Start says of it."""
-    says = "Which hose for each line, and does Lines have the pick?"
+    says = "Which hose for each line, and is it picked?"
     hint = "Pick a line below, a letter and a hose; a row an option."
     sheet, (placed,), said = add_tables(book, painter, job, says, TABLES, hint=hint)
     row = placed.last_row + 2

@@ -150,7 +150,7 @@ def _grid() -> list[Column]:
 
 ROUTES = row_table(
     NAME,
-    "One row a line: a straight run takes centres and slack, a bent run takes straights and bends",
+    "Straight: centres, slack. Bent: straights, bends.",
     [*INPUTS, *RESULTS],
     [*MISSING, *FETCHED, *NUMBERS, *WORKINGS, *SAID, *_grid()],
     REASONS,
@@ -175,7 +175,7 @@ UNROUTED = (
 
 def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     """Write the sheet, with room for as many routes as lines, and its names; returns what Start says of it."""
-    says = "Is each hose long enough, round enough and held often enough, and does it pass its panels?"
+    says = "Does each hose reach, bend, hold and pass?"
     hint = "Pick the first line below, e.g. PS-1, then fill its row to the right."
     tables: Sequence[Table] = [replace(table, least=job.room) for table in TABLES]
     sheet, (routes,), said = add_tables(book, painter, job, says, tables, hint=hint)

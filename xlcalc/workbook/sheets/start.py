@@ -121,10 +121,10 @@ def add(book: Workbook, painter: Painter, job: Job, said: Mapping[str, Mapping[s
     row = _sheets(book, sheet, painter, row + 1, {name: each for name, each in said.items() if name != "Lines"})
     row = _job(book, sheet, painter, row + 1, job)
     row = _air(book, sheet, painter, row + 1, counts)
+    sheet.row_breaks.append(Break(id=row))
     row = _legend(sheet, painter, row + 1)
     row = _texts(sheet, painter, row, "", HELP)
     row = _texts(sheet, painter, row + 1, "Cautions", CAUTIONS)
-    sheet.row_breaks.append(Break(id=row))
     limits_block(book, sheet, painter, row + 1, job)
     sheet.freeze_panes = "A3"
     page(sheet, landscape=False, titles="1:2", scale=70)

@@ -40,7 +40,7 @@ WIDTH_OF_TWO_PAGES = 74  # smallest scale that reads on paper
 
 def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     """Write the sheet and its names; returns what Start says of it."""
-    says = "Is every line tested within its limits, and does the car do what was worked out?"
+    says = "Is every line tested, and does the car prove it?"
     hint = "Pick the first line below, fill its row: the limits stand there before the test."
     filled = replace(job, tables={**PREFILLED, **{rows: cells for rows, cells in job.tables.items() if cells}})
     sheet, found, said = add_tables(book, painter, filled, says, tables(job), hint=hint)
