@@ -9,7 +9,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.workbook.checks import VERDICTS
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import BAND_ROW, Column, RowSheet, titled, write
+from xlcalc.workbook.rows import BAND_ROW, Column, RowSheet, quoted, titled, write
 from xlcalc.workbook.style import QUIET, Painter, page
 
 FIRST_TOP = 6  # band row of the first table: title, job and counts stand above, then its own title
@@ -120,24 +120,17 @@ def count_name(sheet: str, word: str) -> str:
 
 def heading_counts(sheet: str, hint: str) -> str:
     """The counts of a sheet in words, as a piece of a formula; what to type first while it is empty."""
-    tally = '&"   '.join(f'{word} "&{count_name(sheet, word)}' for word in VERDICTS)
-    named, counts = count_name(sheet, "named"), f'SUM({count_name(sheet, "counts")})'
-    return f'IF({named}=0,"{hint}","{tally}&IF({named}={counts},"","   without a Check "&({named}-{counts})))'
+    return f'IF({count_name(sheet, "named")}=0,"{hint}",{count_name(sheet, "words")})'
 
 
 def said_of(tables: Sequence[Placed]) -> dict[str, str]:
     """Formulas over the tables of a sheet: how many rows say each verdict, and how many rows there are."""
     said = {
-        word: "=" + "+".join(f'COUNTIF({table.area("check")},"{word}*")' for table in tables) for word in VERDICTS
+        word: "=" + "+".join(f'COUNTIF({table.area("check")},"{word.split(" be ")[0]}*")' for table in tables)
+        for word in VERDICTS
     }
-    said["named"] = "=" + "+".join(_named(table) for table in tables)
+    said["named"] = "=" + "+".join(f"{quoted(table.made.name)}!{table.made.counted(table.count)}" for table in tables)
     return said
-
-
-def _named(table: Placed) -> str:
-    """Rows with a name, and rows that are filled in without one."""
-    key = table.area(table.made.columns[0].key)
-    return f'COUNTIF({key},"?*")+COUNT({key})+COUNTIFS({key},"",{table.area("filled")},">0")'
 
 
 def note(sheet: Worksheet, painter: Painter, row: int, words: str) -> None:

@@ -119,6 +119,11 @@ class RowSheet:
         return f"{quoted(self.name)}!{span}" if sheet else span
 
 
+    def counted(self, count: int) -> str:
+        """The folded cell below the rows that counts those that are named or filled in."""
+        return f"${self.letter('otherwords')}${self.first_row + count}"
+
+
 def quoted(name: str) -> str:
     """A sheet's name as a formula writes it."""
     return name if name.isidentifier() else f"'{name}'"
@@ -286,7 +291,12 @@ def validation(column: Column, cell: str) -> DataValidation:
 
 def _guards(sheet: Worksheet, painter: Painter, made: RowSheet, count: int) -> None:
     sheet.row_dimensions[made.guard_row].height = 4
-    place = 1 + [column.key for column in made.columns].index(made.marker_key)
+    keys = [column.key for column in made.columns]
+    if {"filled", "otherwords"} <= set(keys):  # a table with a Check: how many rows ask for one
+        name, filled = (made.area(key, count, sheet=False) for key in (keys[0], "filled"))
+        formula = f'=COUNTIF({name},"?*")+COUNT({name})+COUNTIFS({name},"",{filled},">0")'
+        painter.put(sheet, made.first_row + count, 1 + keys.index("otherwords"), formula, FOLDED)
+    place = 1 + keys.index(made.marker_key)
     words = prepared(made.marker, made, count) if made.marker.startswith("=") else made.marker
     painter.put(sheet, made.first_row + count, place, words or None, QUIET)
     wraps = any(column.wrap for column in made.columns)

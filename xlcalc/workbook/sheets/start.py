@@ -14,6 +14,7 @@ from xlcalc.workbook.sheets.printed import lines_of
 from xlcalc.workbook.sheets.start_cells import (
     BESIDE,
     CHANGED,
+    IN_WORDS,
     NAME,
     OWN,
     SOURCE,
@@ -27,6 +28,7 @@ from xlcalc.workbook.sheets.start_cells import (
 from xlcalc.workbook.sheets.start_limits import limits_block
 from xlcalc.workbook.style import (
     BOXED,
+    FOLDED,
     HEAD,
     PLAIN,
     QUIET,
@@ -127,7 +129,9 @@ def add(book: Workbook, painter: Painter, job: Job, said: Mapping[str, Mapping[s
     row = _texts(sheet, painter, row + 1, "Cautions", CAUTIONS)
     limits_block(book, sheet, painter, row + 1, job)
     sheet.freeze_panes = "A3"
+    sheet.column_dimensions.group("I", "J", hidden=True)
     page(sheet, landscape=False, titles="1:2", scale=70)
+    sheet.print_area = f"A1:H{sheet.max_row}"
 
 
 def _status(book: Workbook, sheet: Worksheet, painter: Painter, row: int, counts: Mapping[str, str]) -> int:
@@ -175,13 +179,17 @@ def _sheets(
         for place, word in enumerate(VERDICTS, start=2):
             painter.put(sheet, row, place, formulas[word], count)
             define(book, count_name(name, word), place, row)
-        painter.put(sheet, row, SOURCE, _there(name), Look(9, edge="line", indent=1, across="left"))
+        painter.put(sheet, row, SOURCE, _there(row), Look(9, edge="line", indent=1, across="left"))
         painter.put(sheet, row, CHANGED, formulas["named"], count)
         define(book, count_name(name, "named"), CHANGED, row)
         area = f"{NAME}!$B${row}:$F${row}"
         book.defined_names[count_name(name, "counts")] = DefinedName(count_name(name, "counts"), attr_text=area)
+        painter.put(sheet, row, IN_WORDS, _in_words(row), FOLDED)
+        define(book, count_name(name, "words"), IN_WORDS, row)
+        opened = f"=IF(OR(SUM($B{row}:$D{row})>0,$H{row}>SUM($B{row}:$F{row})),1,0)"
+        painter.put(sheet, row, IN_WORDS + 1, opened, FOLDED)
         quiet_rule(sheet, f"B{row}:H{row}", f"{count_name(name, 'named')}=0")
-    for name, column in (("SheetsNamed", "A"), ("SheetsToDo", "G")):
+    for name, column in (("SheetsNamed", "A"), ("SheetsToDo", "G"), ("SheetsOpen", "J")):
         book.defined_names[name] = DefinedName(name, attr_text=f"{NAME}!${column}${first}:${column}${row}")
     row += 1
     painter.put(sheet, row, WORDS, "Next among these", PLAIN)
@@ -190,14 +198,20 @@ def _sheets(
     return row + 1
 
 
-def _there(name: str) -> str:
-    """What to do on a sheet."""
-    counts = {word: count_name(name, word) for word in (*VERDICTS, "named", "counts")}
-    words = f'IF({counts["Near limit"]}>0,"look at the rows near their limit","nothing to mend")'
-    for word, do in (("Change", CHANGE), ("Cannot be worked out", CANNOT), ("Not checked", MISSING)):
-        words = f'IF({counts[word]}>0,"{do}",{words})'
-    unchecked = f'{counts["named"]}>SUM({counts["counts"]})'
-    return f'=IF({counts["named"]}=0,"",IF({unchecked},"{UNCHECKED}",{words}))'
+def _in_words(row: int) -> str:
+    """The counts of a row in words, for the top of its sheet."""
+    tally = '&"   '.join(f'{word} "&${letter}{row}' for word, letter in zip(VERDICTS, "BCDEF", strict=True))
+    rest = f"$H{row}-SUM($B{row}:$F{row})"
+    return f'="{tally}&IF({rest}=0,"","   without a Check "&({rest}))'
+
+
+def _there(row: int) -> str:
+    """What to do on the sheet whose counts stand in a row."""
+    change, cannot, missing, near = (f"${letter}{row}" for letter in "BCDE")
+    words = f'IF({near}>0,"look at the rows near their limit","nothing to mend")'
+    for count, do in ((change, CHANGE), (cannot, CANNOT), (missing, MISSING)):
+        words = f'IF({count}>0,"{do}",{words})'
+    return f'=IF($H{row}=0,"",IF($H{row}>SUM($B{row}:$F{row}),"{UNCHECKED}",{words}))'
 
 
 def _next(first: int) -> str:
@@ -212,18 +226,16 @@ def _next(first: int) -> str:
 
 def _next_sheet() -> str:
     """The first sheet besides Lines with something to do, and what."""
-    words = '"Every row of the workbook is within or near its limits"'
-    for do in (UNCHECKED, MISSING, CANNOT, CHANGE):
-        place = f'MATCH("{do}",SheetsToDo,0)'
-        words = f'IF(COUNTIF(SheetsToDo,"{do}")>0,"Go to "&INDEX(SheetsNamed,{place})&": {do}",{words})'
-    return f"={words}"
+    place = "MATCH(1,SheetsOpen,0)"
+    words = f'"Go to "&INDEX(SheetsNamed,{place})&": "&INDEX(SheetsToDo,{place})'
+    return f'=IF(SUM(SheetsOpen)=0,"Every row of the workbook is within or near its limits",{words})'
 
 
 def _legend(sheet: Worksheet, painter: Painter, row: int) -> int:
     """The kinds of cell, shown and said."""
     band(sheet, painter, row, "How to use this workbook")
     kinds = (
-        ("to fill in", BOXED, "Yours: the message beside the cell says what goes in and in which unit; a list stops a wrong word."),
+        ("to fill in", BOXED._replace(open=False), "Yours: the message beside the cell says what goes in and in which unit; a list stops a wrong word."),
         ("worked out, or from a table", Look(9, edge="line"), "Not to be typed over. A figure of your own goes into a row of your own, or over a default below."),
     )  # fmt: skip
     for words, look, meaning in kinds:

@@ -10,7 +10,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from xlcalc.workbook.style import BAND, Painter
 
 NAME = "Start"
-WORDS, DEFAULT, OWN, USED, UNIT, KIND, SOURCE, CHANGED = range(1, 9)
+WORDS, DEFAULT, OWN, USED, UNIT, KIND, SOURCE, CHANGED, IN_WORDS = range(1, 10)
 BESIDE = USED  # where the unit or a remark stands beside a filled cell
 WIDTHS = (42, 8, 15, 8, 8, 8, 52, 13)
 
@@ -28,7 +28,7 @@ class Field(NamedTuple):
 
 def define(book: Workbook, name: str, column: int, row: int) -> None:
     """Give a cell of this sheet a name."""
-    book.defined_names[name] = DefinedName(name, attr_text=f"{NAME}!${'ABCDEFGH'[column - 1]}${row}")
+    book.defined_names[name] = DefinedName(name, attr_text=f"{NAME}!${'ABCDEFGHI'[column - 1]}${row}")
 
 
 def band(sheet: Worksheet, painter: Painter, row: int, words: str) -> None:

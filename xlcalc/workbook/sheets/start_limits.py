@@ -30,6 +30,7 @@ from xlcalc.workbook.style import BOXED, HEAD, PLAIN, QUIET, Look, Painter
 USES = ("pressure", "suction", "return", "coolant", "vent", "vacuum")
 NO_VELOCITY = ("vent", "vacuum")
 KINDS = {"at most": "at most", "at least": "at least"}  # the others say it in their words
+DAY = "d mmm yyyy"
 GROUP = Look(9, bold=True)
 
 
@@ -80,7 +81,7 @@ def _limit(book: Workbook, sheet: Worksheet, painter: Painter, row: int, limit: 
     painter.put(sheet, row, UNIT, unit or None, QUIET._replace(edge="line", across="left", indent=1))
     painter.put(sheet, row, KIND, KINDS.get(limit["kind"]), QUIET._replace(edge="line"))
     painter.put(sheet, row, SOURCE, _cited(limit), QUIET._replace(edge="line", wrap=True))
-    painter.put(sheet, row, CHANGED, None, BOXED._replace(format="d mmm yyyy"))
+    painter.put(sheet, row, CHANGED, None, BOXED._replace(format=DAY))
     tall = max(
         11 * lines_of(limit["words"], WIDTHS[0] * 1.06), 9.6 * lines_of(_cited(limit), WIDTHS[SOURCE - 1] * 1.12)
     )
@@ -88,6 +89,7 @@ def _limit(book: Workbook, sheet: Worksheet, painter: Painter, row: int, limit: 
     define(book, name, USED, row)
     message = f"The shop's own figure or a local rule in {unit or 'the same unit'}; blank: the default holds."
     validate(sheet, f"C{row}", Field(name, limit["words"][:60], unit, message, (0, 1e6)))
+    validate(sheet, f"H{row}", Field("", "Last changed", "", "When the shop's own figure was put in.", format=DAY))
 
 
 def _used(row: int, unit: str) -> str:
