@@ -84,7 +84,7 @@ def fluid_reason(fluid: str = "fluid") -> Column:
 
 
 def price_of(key: str, item: str, unit: str) -> list[Column]:
-    """Folded: the row of Prices that an item stands in, what its Check says, and what one of its unit costs.
+    """Folded: the row of Prices that an item stands in, and what one of its unit costs.
 
     Blank where it is not priced by that unit or by the pack.
     """
@@ -93,7 +93,6 @@ def price_of(key: str, item: str, unit: str) -> list[Column]:
     return [
         folded(f"{key}priceplace", f"Row of Prices, {key}", "", f'=IF({{ready}},IF({{{item}}}="",0,IFERROR(MATCH({{{item}}},PriceItems,0),0)),0)'),
         folded(f"{key}listed", f"Price of Prices, {key}", "", f'=IF({place}=0,"",IF({priced},INDEX(PriceOfOne,{place}),""))'),
-        folded(f"{key}pricesaid", f"Its Check on Prices, {key}", "", f'=IF({place}=0,"",INDEX(PriceChecks,{place})&"")'),
     ]
 
 

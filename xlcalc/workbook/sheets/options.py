@@ -177,7 +177,9 @@ OF_EACH = [  # what an option must pass by itself, picked or not
 
 def _asked_again(key: str, typed: str, head: str) -> Column:
     """What Prices says of a price that is taken from there, where it must not be taken."""
-    return reason(f"r_{key}listed", head, f'=IF(AND({{ready}},{{{typed}}}="",OR(LEFT({{{key}pricesaid}},6)="Change",LEFT({{{key}pricesaid}},6)="Cannot")),{{{key}pricesaid}},"")')
+    said = f"INDEX(PriceChecks,{{{key}priceplace}})"
+    wrong = f'OR(LEFT({said},6)="Change",LEFT({said},6)="Cannot")'
+    return reason(f"r_{key}listed", head, f'=IF(AND({{{typed}}}="",{{{key}priceplace}}>0),IF({wrong},{said},""),"")')
 
 
 OF_THE_CHOICE = [  # what is still to be priced, picked and put into Lines
