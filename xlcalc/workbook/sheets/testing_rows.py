@@ -23,11 +23,12 @@ WHATS = (FLOW, DROP, STOPS, WARM)
 KNOWN = ",".join(f'{{what}}="{what}"' for what in WHATS)
 GIVEN, LIFE = "What it was read at", "How long it lasts"
 TWO_DIGITS = "0.0;-0.0;0.0"
+STOPS_SEEN = "stops, engine off"  # how the row begins in which the stops are counted
 ROAD_ROWS = (
     "heat soak 20 min: every joint dry",
     "lock to lock: no squeal, no foam",
     "lock hold, under 5 s: hose dry",
-    "stops, engine off: pedal stays soft",
+    f"{STOPS_SEEN}: pedal stays soft",
     "brimmed, parked in the sun: dry",
     "fan on and off, seen at the gauge",
     "hills and bends: no smell of fuel",
