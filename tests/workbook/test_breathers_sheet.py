@@ -112,3 +112,11 @@ def test_a_gulp_whose_end_is_not_known_is_not_checked() -> None:
 
     assert axle(None) == "Not checked: fill in free end and wade depth of BR-1 below"
     assert axle(300).startswith("Change: draws in 584 mL, hose holds 93")
+
+
+def test_a_tank_and_its_vent_line_agree_on_fluid_and_heat() -> None:
+    job = with_rows(demo_job(), "tanks", "gearbox", {"fluid": "gear oil 75W-90"})
+    job = with_rows(job, "tanks", "axle", {"hottest": "100 degC", "after": 99})
+    report = computed(job, only=[NAME])
+    assert said(report, job, "tanks")["gearbox"] == "Change: BR-2 is for ATF generic on Lines"
+    assert said(report, job, "tanks")["axle"] == "Near limit: axle becomes 100 °C, BR-1 is worked out for 95 on Lines"

@@ -15,7 +15,7 @@ from xlcalc.workbook.sheets.testing import PREFILLED
 from xlcalc.workbook.template import content
 
 HALVES, ROWS, ROOM = ("ABCDE", "GHIJK"), range(7, 22), 40
-SHEETS = ("Breathers", "Parts", "Testing", "Handover")
+SHEETS = ("Breathers", "Vacuum", "Cooling", "Parts", "Testing", "Handover")
 PASSED: Cells = {
     "kind": "hose", "medium": "liquid", "weakest": 20000, "cleaned": "yes", "caps": "yes", "hold": 5, "start": 18000,
     "result": "pass", "by": "the fitter", "gauge": "G-01",
@@ -86,8 +86,26 @@ def test_the_driver_is_told_what_hurts() -> None:
         assert words in said
     assert sheet.page_setup.orientation == "portrait"
     assert (sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight) == (1, 1)
-    fan = book.defined_names["HandoverFan"].attr_text.partition("!")[2].replace("$", "")
-    assert sheet[fan].value == demo_job().start["HandoverFan"]
+    gauge = book.defined_names["HandoverSender"].attr_text.partition("!")[2].replace("$", "")
+    assert sheet[gauge].value == demo_job().start["HandoverSender"]
+
+
+def settings(report: Report) -> list[object]:
+    """Fans and stops."""
+    return [of(report, cell) for cell in ("C33", "C34", "C35")]
+
+
+def test_fans_and_stops_come_from_cooling_vacuum_and_the_road(demo: Report) -> None:
+    fan = "gearbox: on at 85 °C, off at 75 °C, sender in the return   marked Change on Cooling"
+    assert settings(demo) == [fan, "", "counted on the road: 3 stops; worked out for the highest road: 1"]
+
+
+def test_a_fan_that_is_not_filled_in_is_seen_on_cooling_and_a_third_is_counted(ready: Report) -> None:
+    assert settings(ready) == [
+        "gearbox: on at 97 °C, off at 87 °C, sender in the hot line",
+        "steering: see Cooling   and 1 more on Cooling",
+        "not counted yet; worked out for the highest road: 1",
+    ]
 
 
 def finished(count: int) -> Job:
@@ -99,7 +117,11 @@ def finished(count: int) -> Job:
     filled: dict[str, object] = {"filled": 0.5}
     tests: list[Cells] = [{"line": name, **PASSED, **(filled if name in ("PS-1", "PS-2") else {})} for name in named]
     road = [{**row, "seen": "yes", "by": "the fitter", "date": date(2026, 3, 2)} for row in PREFILLED["road"]]
-    tables = {"tests": tests, "road": road, "readings": [], "tanks": job.tables["tanks"]}
+    fan = {"circuit": "gearbox", "sender": "hot line", "target": 90, "on": "206.6 degF", "off": 87}
+    kept = {table: job.tables[table] for table in ("tanks", "circuits", "coolers", "servos")}
+    fans = [fan, {}, {"circuit": "steering", "sender": "return"}, {**fan, "circuit": "third"}]
+    kept["circuits"] = [{**kept["circuits"][0], "line": None, "flow": 7, "fluid": "ATF generic"}, *kept["circuits"][1:]]
+    tables = {**kept, "tests": tests, "road": road, "readings": [], "fans": fans}
     return replace(job, lines=[rows[0], {}, *rows[1:]], tables=tables)
 
 

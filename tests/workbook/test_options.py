@@ -22,7 +22,7 @@ MADE = placed(TABLES, Job())[0].made  # where the table stands does not hang on 
 
 
 def computed(job: Job) -> Report:
-    return compute(Package.from_bytes(content(job, 20, ["Options"]), "job.xlsx"))
+    return compute(Package.from_bytes(content(job, 20, ["Options", "Prices"]), "job.xlsx"))
 
 
 def found(report: Report, key: str = "check") -> list[object]:
@@ -97,10 +97,13 @@ def test_the_oils_are_as_thick_as_the_sheet_says(demo: Report) -> None:
         ("downto", [9.7, -9.1, -20.7, -9.0], 0.01),  # the job's figures; PS-3 stands on Lines
         ("v", [flow / 60000 / area for flow, area in zip((7, 7, 7, 8, 8, 8), AREAS, strict=True)], 0.001),
         ("limit", [690, 690, 5500, 690, 1720, 1720], 1e-6),  # clamps; the hoses' own
+        # Prices: textile -6 6.80, PTFE braid -12 36.00, return hose 9.5 5.20 a metre, ten hose clamps 9.00
+        ("metreused", [6.8, 8.3, 36, 5.2, 7.4, 9.6], 1e-9),
+        ("eachused", [0.9, 0.9, 29, 0.9, 9.6, 10.4], 1e-9),
         # metres x price + 2 ends + hours x 50, by hand
-        ("price", [3.1 * 8.4 + 7.2 + 30, 3.1 * 10.5 + 8.4 + 30, 3.1 * 38 + 58 + 50, 66.6, 90.2, 98.8], 1e-9),
-        ("peryear", [63.24 / 6, 70.95 / 6, 225.8 / 15, 11.1, 11.275, 12.35], 1e-9),
-        ("better", [7.71, 0, -154.85, 32.2, 8.6, 0], 1e-9),
+        ("price", [3.1 * 6.8 + 1.8 + 30, 3.1 * 8.3 + 1.8 + 30, 3.1 * 36 + 58 + 50, 57.4, 81.4, 89.6], 1e-9),
+        ("peryear", [52.88 / 6, 57.53 / 6, 219.6 / 15, 57.4 / 6, 81.4 / 8, 89.6 / 8], 1e-9),
+        ("better", [4.65, 0, -162.07, 32.2, 8.2, 0], 1e-9),
         # laminar: the bore goes with the fourth root of flow over drop
         ("borefull", [9.5 * (drop / 200) ** 0.25 for drop in DROPS[:1] * 3] + [9.5 * (DROPS[3] / 690) ** 0.25], 0.002),
     ],
@@ -128,6 +131,13 @@ def test_every_option_of_the_demo_says_what_it_must(demo: Report) -> None:
     ]
     assert found(demo, "others")[1] == "Change: 0.9 L/min in circuit GB at -22 °C, at least 1.0: another line too"
     assert set(found(demo, "memory")[:6]) == {"memory"}
+
+
+def test_the_variation_of_the_demo_asks_what_the_pick_costs_more(demo: Report) -> None:
+    """Variation 1 moves PS-3 to the pick: 32.20 more cost is 46.00 more price at a margin of 30 %."""
+    variation = demo_job().tables["variations"][0]
+    more = float(str(found(demo, "better")[3]))
+    assert (variation["line"], variation["money"]) == ("PS-3", pytest.approx(more / 0.7))
 
 
 def test_a_pick_changes_no_line(demo: Report) -> None:
@@ -162,7 +172,7 @@ def test_sorted_otherwise_every_option_says_the_same(demo: Report) -> None:
 def test_what_is_still_to_be_filled_in_picked_or_mended() -> None:
     report = computed(with_options([
         *demo_options((1, {"pick": None}), (3, {"pick": "yes"}), (4, {"option": "C"})),
-        typed("FU-2", "A", "PTFE conductive -6", metre=None),
+        typed("FU-2", "A", "PTFE conductive -8", metre=None),
         typed("FU-2", "B", "PTFE conductive -6", pick="yes", hours=None),
         typed("CO-1", "A", "EPDM 19", "clamps", pick="yes", metre="dear"),
         typed("CO-2", "A", ""),
@@ -196,6 +206,35 @@ def test_what_is_still_to_be_filled_in_picked_or_mended() -> None:
     assert str(sentence(report, 16)).startswith("GB-2 alone at -22 °C: textile -6 passes 0.8 L/min; textile -8")
     assert "Change: pick one for PS-3, not 2" in str(found(report, "others")[3])
     assert found(report, "better")[:3] == ["", "", ""]  # nothing is picked to compare with
+
+
+def test_a_price_comes_from_prices_where_it_is_not_typed() -> None:
+    job = with_options([
+        typed("GB-2", "A", "textile -6", "clamps", metre=None, each=None, end="hose clamp", pick="yes"),
+        typed("GB-2", "B", "textile -6", "clamps", metre=7, end="hose clamp"),  # what is typed goes over it
+        typed("PS-3", "A", "return hose 9.5", "clamps", metre=None, each=None),  # no end is named
+        typed("PS-3", "B", "return hose 16", metre=None),  # not on Prices
+        typed("FU-2", "A", "PTFE conductive -6", metre=None),  # priced by the piece
+        typed("FU-3", "A", "PTFE conductive -5", metre=None, pick="yes"),  # priced by the roll of 10 m
+        typed("FU-1", "A", "NBR fuel 9.5", "clamps", metre=None, pick="yes"),  # in another currency
+    ])  # fmt: skip
+    other = {
+        "PTFE conductive -6": {"unit": "piece"},
+        "PTFE conductive -5": {"unit": "pack", "price": 210},
+        "NBR fuel 9.5": {"currency": "shillings"},
+    }
+    prices = [{**row, **other.get(str(row["item"]), {})} for row in job.tables["prices"]]
+    report = computed(replace(job, tables={**job.tables, "prices": prices}))
+    assert found(report, "metreused")[:7] == [6.8, 7, 5.2, "", "", 21, 4.9]
+    assert found(report, "eachused")[:5] == [0.9, 5, "", 5, 5]
+    says = [f"{check}; {more}" for check, more in zip(found(report), found(report, "others"), strict=True)]
+    for place, words in (
+        (2, "Not checked: fill in Ends price each"),
+        (3, "Not checked: fill in Hose price"),
+        (4, "Not checked: fill in Hose price"),
+        (6, "Change: price in shillings, job in money units: ask in money units"),
+    ):
+        assert words in says[place], (place, says[place])
 
 
 def test_an_option_breaks_the_limits_of_its_line() -> None:

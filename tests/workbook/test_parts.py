@@ -17,7 +17,7 @@ from xlcalc.workbook.job import Job
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
 from xlcalc.workbook.rows import FIRST_ROW
-from xlcalc.workbook.sheets import parts, prices
+from xlcalc.workbook.sheets import fittings, parts, prices
 from xlcalc.workbook.template import content
 
 Rows = Mapping[str, Mapping[str, object]]
@@ -89,6 +89,13 @@ def demo() -> Book:
 
 
 # ---- the demo ----
+
+
+def test_fittings_show_what_prices_says_of_an_end(demo: Book) -> None:
+    """As data/demo/prices.csv has it; a bead that stays on the vehicle has no price."""
+    cells = [f"{fittings.SHEET.letter('price')}{FIRST_ROW + place}" for place in range(8)]
+    shown = [demo.report.value_at("Fittings", cell) for cell in cells]
+    assert shown == [11.2, "", 14.8, 17.6, 12.9, 19.5, 12.1, 15.3]
 
 
 @pytest.mark.parametrize(

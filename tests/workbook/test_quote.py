@@ -48,9 +48,9 @@ class Made:
         return ["|".join(str(value) for value in row if value not in (None, "")) for row in values]
 
 
-def made(job: Job, poked: Mapping[str, object] | None = None) -> Made:
-    """A job worked out; `poked`: named cells that another sheet would fill."""
-    data = content(job, 8, ["Parts", "Quote"])
+def made(job: Job, poked: Mapping[str, object] | None = None, *sheets: str) -> Made:
+    """A job worked out; `poked`: named cells that another sheet would fill; `sheets`: more of them."""
+    data = content(job, 8, ["Parts", "Quote", *sheets])
     if poked:
         book = openpyxl.load_workbook(io.BytesIO(data))
         for name, value in poked.items():
@@ -260,6 +260,26 @@ def test_figures_pasted_as_text_are_read_or_said() -> None:
     assert_money(found, by_hand("1240"))
     assert found["QuoteCheck"] == "Near limit: price list is 28 days old, at most 30"
     assert found.page()[0] == ""
+
+
+def test_what_routes_counts_stands_beside_what_is_typed_and_goes_where_nothing_is() -> None:
+    """Six routes of the demo with two panels and 25 clips; what is typed decides."""
+    changed = labour(cut_and_build={"times": 5}, clips={"times": None})
+    found = made(job(whole=True), None, "Routes", "Fittings")
+    known = ("cut and build", "holes and grommets", "clips")
+    assert [found.beside(each, "F") for each in (*known, "test")] == [6, 2, 25, ""]
+    assert {found.beside(each) for each in known} == {"Within limits"}
+    whole = demo_job()
+    found = made(replace(whole, tables={**whole.tables, "labour": changed}), None, "Routes", "Fittings")
+    assert found.beside("cut and build") == "Change: Routes counts 6, typed 5"
+    assert found.beside("clips") == "Not checked: 25 so far, 11 of the lines without a route"
+    routed = {row["line"] for row in whole.tables["routes"]}
+    lines = [row for row in whole.lines if row["line"] in routed]
+    changed = labour(clips={"times": None}, holes_and_grommets={"times": 2})
+    found = made(replace(whole, lines=lines, tables={**whole.tables, "labour": changed}), None, "Routes", "Fittings")
+    assert found.beside("cut and build") == "Change: Routes counts 6, typed 17"
+    assert (found.beside("clips"), found.beside("holes and grommets")) == ("Within limits", "Within limits")
+    assert found.beside("clips", "G") == pytest.approx(25 * 0.05 * 1.2)
 
 
 def test_labour_says_what_is_missing_or_not_read() -> None:

@@ -1,6 +1,6 @@
 """What the Checks of a sheet say, found by the words in its header row and not by column letters."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from xlcalc.workbook.checks import VERDICTS
@@ -40,6 +40,17 @@ def of_table(report: Report, table: Listing) -> Iterator[Checked]:
             between = " to ".join(end for header in ENDS if (end := words(row, header)))
             name = str(report.value(table.sheet, row, NAME_COLUMN) or "")
             yield Checked(address(table.sheet, row, table.check), name, between, said, words(row, OTHERS))
+
+
+def checked_sheets(report: Report, sheets: Iterable[str]) -> dict[str, list[Checked]]:
+    """The rows that have a Check, of each sheet that has any."""
+    return {sheet: rows for sheet in sheets if (rows := checked_rows(report, sheet))}
+
+
+def in_words(checked: Mapping[str, Sequence[Checked]]) -> Iterator[str]:
+    """One line a sheet: its words of a Check with their counts, those that no row says left out."""
+    for sheet, rows in checked.items():
+        yield f"{sheet}: " + ", ".join(f"{word} {number}" for word, number in counts(rows).items() if number)
 
 
 def counts(rows: Iterable[Checked]) -> dict[str, int]:

@@ -4,12 +4,13 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from xlcalc.core.errors import FileError
-from xlcalc.hosts.commands.checks import Checked, checked_rows
+from xlcalc.hosts.commands.checks import Checked, checked_rows, checked_sheets, counts, in_words
 from xlcalc.hosts.output import Outcome, Progress, ask, command
 from xlcalc.workbook.atomic import write_whole
 from xlcalc.workbook.demo import FILE_NAME, demo_job
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Report, compute
+from xlcalc.workbook.sheets.contents import TABLE_SHEETS
 from xlcalc.workbook.sheets.lines import NAME
 from xlcalc.workbook.template import DEMO_ROWS, content
 
@@ -36,8 +37,16 @@ def demo(to: Path | None, *, force: bool) -> Outcome:
     changes = [row.cell for row in rows if row.check.startswith("Change")]
     if changes:
         lines += ["", f"Why one of them must change: {ask(path, changes[0])}"]
+    others = checked_sheets(report, (sheet.NAME for sheet in TABLE_SHEETS))
+    if others:
+        lines += ["", "The other sheets:", *(f"  {line}" for line in in_words(others))]
     do = f"open {path} in a spreadsheet, change a cell of Lines, save it, and run: {command('recalc', path)}"
-    data = {"file": str(path.resolve()), "computed": report.computed, "lines": [row._asdict() for row in rows]}
+    data = {
+        "file": str(path.resolve()),
+        "computed": report.computed,
+        "lines": [row._asdict() for row in rows],
+        "sheets": {sheet: counts(found) for sheet, found in others.items()},
+    }
     return Outcome(lines, data, do)
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from xlcalc.core.errors import FileError
-from xlcalc.hosts.commands.checks import Checked, checked_rows, counts
+from xlcalc.hosts.commands.checks import Checked, checked_sheets, counts, in_words
 from xlcalc.hosts.output import Outcome, Progress, ask
 from xlcalc.workbook.atomic import refuse_locked
 from xlcalc.workbook.package import Package
@@ -40,11 +40,9 @@ def recalculate(path: Path, to: Path | None, *, force: bool = False) -> Outcome:
 
 def told(package: Package, report: Report, target: Path) -> Outcome:
     """What a workbook holds now, in words."""
-    checked = {sheet.name: rows for sheet in package.worksheets() if (rows := checked_rows(report, sheet.name))}
+    checked = checked_sheets(report, (sheet.name for sheet in package.worksheets()))
     errors = errors_with_reasons(package, report)
-    lines = [f"{report.computed} cells worked out, {report.changed} of them changed in {target}"]
-    for sheet, rows in checked.items():
-        lines.append(f"{sheet}: " + ", ".join(f"{word} {number}" for word, number in counts(rows).items()))
+    lines = [f"{report.computed} cells worked out, {report.changed} of them changed in {target}", *in_words(checked)]
     lines += stopped_lines(report.frozen, "not worked out, it keeps the value it had")
     lines += stopped_lines(report.kept, "its answer fits in no cell, it keeps the value it had")
     lines += [f"  {each['cell']} is {each['code']}{': ' if each['why'] else ''}{each['why']}" for each in errors]

@@ -105,6 +105,7 @@ TANKS = row_table(
         folded("breathes", "Breathes", "", f"=AND({{ready}},{BREATHES})"),
         number("volumen", "Volume number", "L", "volume", "L"),
         number("tankn", "Tank number", "L", "tank", "L"),
+        number("hottestn", "Hottest number", "°C", "hottest", "degC"),
         folded("ventplace", "Place of the vent line", "", '=IF({vent}="",0,IFERROR(MATCH({vent},LineNames,0),0))'),
         folded("airplace", "Its row below", "", '=IF({vent}="",0,IFERROR(MATCH({vent},BreatherLines,0),0))'),
         folded("end", "Free end", "mm", '=IF({airplace}=0,"",IF(INDEX(BreatherEnds,{airplace})="","",INDEX(BreatherEnds,{airplace})))'),
@@ -119,18 +120,23 @@ TANKS = row_table(
                f'{CANNOT}<kind>&", not a word of its list"),"")'),
         reason("r_vent", "Vent line",
                '=IF(OR({vent}="",{ventplace}>0),"","Cannot be worked out: "&{vent}&" is not a line of Lines")'),
+        reason("r_carries", "Fluid of the vent line", '=IF(AND({ready},{ventplace}>0),IF(INDEX(LineFluids,{ventplace})={fluid},"",'
+               '"Change: "&{vent}&" is for "&INDEX(LineFluids,{ventplace})&" on Lines"),"")'),
         reason("r_tank", "Tank", at_least("tankn", "wanted", '"tank "&{tanksaid}&" L, wanted at least "&FIXED({wanted},1,TRUE)')),
         reason("r_gulp", "Air drawn in",
                '=IFERROR(IF({gulp}="","",IF({gulp}<={holds},"",IF(AND(ISNUMBER({end}),ISNUMBER({wade})),'
                'IF({end}>{wade},"Near limit: ","Change: ")&{drawnwords}&": the end must stay above the water",'
                f'"Not checked: fill in free end and wade depth of "&{{vent}}&" below"))),{CANNOT}<gulp>)'),
+        reason("r_heat", "Heat of the vent line", '=IFERROR(IF(OR({ready}=FALSE,{ventplace}=0,{hottestn}=""),"",IF({hottestn}<=INDEX(LineHottest,{ventplace}),"",'
+               '"Near limit: "&{item}&" becomes "&FIXED({hottestn},0,TRUE)&" °C, "&{vent}&" is worked out for "&'
+               'FIXED(INDEX(LineHottest,{ventplace}),0,TRUE)&" on Lines")),"")'),
         reason("r_rest", "Other answers",
                f'=IF(ISERROR({{growth}}),{CANNOT}<growth>,IF(ISERROR({{fillto}}),{CANNOT}<fillto>,IF(ISERROR({{blocked}}),'
                f'{CANNOT}<blocked>,IF(ISERROR({{wanted}}),{CANNOT}<wanted>,""))))'),
     ],
     ("kind", "fluid"),
     answers=("growth", "wanted", "gulp", "fw"),
-    typed=(("volumen", "volume", "L"), ("tankn", "tank", "L")),
+    typed=(("volumen", "volume", "L"), ("tankn", "tank", "L"), ("hottestn", "hottest", "degC")),
     more_missing='IF({kind}="engine",{foroil},IF({forgrowth}="",{foroil},{forgrowth}))',
 )  # fmt: skip
 

@@ -83,4 +83,17 @@ def fluid_reason(fluid: str = "fluid") -> Column:
                   f'=IF(ISERROR({{fw}}),"Cannot be worked out: see "&<{fluid}>&", not a row of Fluids","")')  # fmt: skip
 
 
+def price_of(key: str, item: str, unit: str) -> list[Column]:
+    """Folded: the row of Prices that an item stands in, and what one of its unit costs.
+
+    Blank where it is not priced by that unit or by the pack.
+    """
+    place = f"{{{key}priceplace}}"
+    priced = f'OR(INDEX(PriceUnits,{place})="{unit}",INDEX(PriceUnits,{place})="pack")'
+    return [
+        folded(f"{key}priceplace", f"Row of Prices, {key}", "", f'=IF({{ready}},IF({{{item}}}="",0,IFERROR(MATCH({{{item}}},PriceItems,0),0)),0)'),
+        folded(f"{key}listed", f"Price of Prices, {key}", "", f'=IF({place}=0,"",IF({priced},INDEX(PriceOfOne,{place}),""))'),
+    ]
+
+
 REMEMBERED_FLUID = 'INDEX(FluidMemory,MATCH({fluid},FluidNames,0))="memory"'

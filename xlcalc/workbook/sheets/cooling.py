@@ -39,7 +39,7 @@ OF_CIRCUITS = (
     ("CircuitPerDegree", "per"), ("CircuitOilIn", "oilplain"), ("CircuitBack", "back"),
 )  # fmt: skip
 OF_FANS = (
-    ("FanCircuits", "circuit"), ("FanOn", "on"), ("FanOff", "off"), ("ReturnFanOn", "targeton"), ("ReturnFanOff", "targetoff"),
+    ("FanCircuits", "circuit"), ("FanChecks", "check"), ("FanSenders", "sender"), ("FanOn", "onn"), ("FanOff", "offn"),
 )  # fmt: skip
 OF_COOLERS = (("CoolerNames", "circuit"), ("CoolerTransfers", "ua"), ("CoolerPerDegree", "per"))
 POINTS = 9  # of the curves of the readings

@@ -187,6 +187,8 @@ CIRCUITS = row_table(
         reason("r_kind", "Kind", f'=IF(OR({{kind}}="",{A_KIND}),"",{CANNOT}<kind>&", not a word of its list")'),
         reason("r_carries", "Fluid of its line", '=IF(AND({ready},{fluid}<>"",{place}>0),IF({fluid}=INDEX(LineFluids,{place}),"",'
                '"Change: "&{line}&" carries "&INDEX(LineFluids,{place})&" on Lines"),"")'),
+        reason("r_flows", "Flow of its line", '=IFERROR(IF(OR({ready}=FALSE,{flow}="",{place}=0),"",IF(ABS({flowtyped}-INDEX(LineFlows,{place}))>0.001*{flowtyped},'
+               '"Change: "&{line}&" carries "&FIXED(INDEX(LineFlows,{place}),1,TRUE)&" L/min on Lines, typed "&FIXED({flowtyped},1,TRUE)&": clear one","")),"")'),
         reason("r_fetched", "Figures of its line", '=IF(ISERROR(SUM({flowtyped},{relieftyped})),"",IF(ISERROR(SUM({flown},{reliefn})),'
                '"Cannot be worked out: see the flow and the highest pressure of "&{line}&" on Lines",""))'),
         reason("r_swapped", "Hot and cool", '=IFERROR(IF(OR({steers},{heat}<>"",{hotn}>{cooln}),"","Cannot be worked out: hot "&ROUND({hotn},1)&'

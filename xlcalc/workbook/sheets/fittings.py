@@ -9,7 +9,19 @@ from xlcalc.workbook.blocks import Table
 from xlcalc.workbook.checks import CANNOT, folded, number, reason, row_table
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import FIRST_ROW, Column, RowSheet, heading, name_areas, name_list, write
-from xlcalc.workbook.sheets.columns import check, counted, memory, others, picked, span, text, typed, words, worked
+from xlcalc.workbook.sheets.columns import (
+    check,
+    counted,
+    memory,
+    others,
+    picked,
+    price_of,
+    span,
+    text,
+    typed,
+    words,
+    worked,
+)
 from xlcalc.workbook.style import Painter, page
 
 NAME, SPARE = "Fittings", 10
@@ -64,7 +76,8 @@ _TABLE = row_table(
         worked("low", OUT, "Torque at least", "N m", 8, '=IF({turns},NUT_TORQUE({size},{metal},"low"),"")'),
         worked("high", OUT, "Torque at most", "N m", 8, '=IF({turns},NUT_TORQUE({size},{metal},"high"),"")'),
         worked("uses", OUT, "Used", "pieces", 7, '=IF({ready},COUNTIF(RouteEndsA,{part})+COUNTIF(RouteEndsB,{part}),"")', "0;-0;"),
-        others(DO, 22),
+        worked("price", OUT, "Price", "each", 8, '=IF({ready},{endlisted},"")', "0.00;-0.00;0.00"),
+        others(DO, 14),
     ],
     [
         folded("turns", "Has a torque in the table", "", f'=AND({{ready}},{{seat}}="{FLARE}",{{metal}}<>"")'),
@@ -72,6 +85,7 @@ _TABLE = row_table(
         number("cutoffn", "Cut-off number", "mm", "cutoff", "mm"),
         number("boren", "Bore number", "mm", "bore", "mm"),
         number("acrossn", "Across corners number", "mm", "across", "mm"),
+        *price_of("end", "part", "piece"),
         folded("slot", "Its place, where used", "",
                '=IF({ready},IF({uses}>0,IF(MATCH({part},[part],0)=ROW()-ROW(<part>)-1,ROW()-ROW(<part>)-1,""),""),"")'),
     ],

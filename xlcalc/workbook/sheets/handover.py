@@ -11,16 +11,17 @@ from openpyxl.worksheet.worksheet import Worksheet
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import Column, validation
 from xlcalc.workbook.sheets.printed import lines_of
+from xlcalc.workbook.sheets.testing_rows import STOPS_SEEN
 from xlcalc.workbook.style import BAND, BOXED, DECIDES, FOLDED, HEAD, PLAIN, QUIET, VERDICT, Look, Painter, page
 
 NAME = "Handover"
 WIDTHS = (7.5, 21.5, 10.5, 10.5, 8, 2, 7.5, 21.5, 10.5, 10.5, 8)
 LAST, RIGHT, HELPERS = 11, 7, 13  # last column of the page, first of its right half, first folded one
-LINES_SHOWN, FLUIDS_SHOWN = 30, 8
+LINES_SHOWN, FLUIDS_SHOWN, FANS_SHOWN = 30, 8, 2
 HEADS = ("Line", "Hose", "Made", "Replace by", "Test")
 SETTINGS = (
-    ("HandoverFan", "Fan: on, off", "At which temperatures the fan comes on and goes off, as set and seen."),
-    ("HandoverSender", "Sender, gauge", "Where the sender stands, and what the gauge shows in normal use."),
+    ("HandoverFan", "Fan, as seen", "What the gauge showed as the fan came on and went off, where that differs."),
+    ("HandoverSender", "Gauge", "What the gauge shows in normal use."),
     ("ServiceInterval", "Service every", "When oil, filters and hoses are looked after, in the owner's words."),
     ("HandoverPhotos", "Photos kept", "Where the photos of the finished runs are kept."),
 )
@@ -178,13 +179,54 @@ def _fluids(sheet: Worksheet, painter: Painter, row: int) -> int:
 
 
 def _settings(book: Workbook, sheet: Worksheet, painter: Painter, row: int, job: Job) -> int:
-    """What is said nowhere else, and is typed here."""
+    """Fans and stops as their sheets have them, and what is said nowhere else and typed here."""
     _band(sheet, painter, row, "Settings and service")
+    row = _stops(sheet, painter, _fans(sheet, painter, row + 1))
     for place, (name, words, help_text) in enumerate(SETTINGS):
-        at = row + 1 + place
-        painter.put(sheet, at, 1, words, PLAIN)
-        _typed(book, sheet, painter, (at, 3, LAST), (name, words, help_text), job)
-    return row + 1 + len(SETTINGS)
+        painter.put(sheet, row + place, 1, words, PLAIN)
+        _typed(book, sheet, painter, (row + place, 3, LAST), (name, words, help_text), job)
+    return row + len(SETTINGS)
+
+
+def _across(sheet: Worksheet, painter: Painter, row: int, words: str, formula: str) -> None:
+    """A worked-out sentence beside its words."""
+    painter.put(sheet, row, 1, words or None, PLAIN)
+    for place in range(3, LAST + 1):
+        painter.put(sheet, row, place, formula if place == 3 else None, ROW)
+    sheet.merge_cells(start_row=row, start_column=3, end_row=row, end_column=LAST)
+
+
+def _fans(sheet: Worksheet, painter: Painter, row: int) -> int:
+    """Where the sender of each fan stands and at what it switches, from Cooling; answers the next free row."""
+    before = "1"
+    for rank in range(1, FANS_SHOWN + 1):
+        place, marked = (f"${get_column_letter(HELPERS + at)}${row}" for at in range(2))
+        painter.put(sheet, row, HELPERS, _next_of("FanCircuits", "?*", before), FOLDED)
+        marks = f'IF(LEFT(INDEX(FanChecks,{place}),6)="Change","   marked Change on Cooling","")'
+        if rank == FANS_SHOWN:
+            rest = f'COUNTIF(FanCircuits,"?*")-{FANS_SHOWN}'
+            marks += f'&IF({rest}>0,"   and "&({rest})&" more on Cooling","")'
+        painter.put(sheet, row, HELPERS + 1, f'=IF({place}=0,"",{marks})', FOLDED)
+        on, off = (f"ROUND(INDEX({name},{place}),1)" for name in ("FanOn", "FanOff"))
+        set_at = f'": on at "&{on}&" °C, off at "&{off}&" °C, sender in the "&INDEX(FanSenders,{place})'
+        said = f'=IF({place}=0,"",INDEX(FanCircuits,{place})&IFERROR({set_at},": see Cooling")&{marked})'
+        _across(sheet, painter, row, "Fan, set to" if rank == 1 else "", said)
+        before = place
+        row += 1
+    return row
+
+
+def _stops(sheet: Worksheet, painter: Painter, row: int) -> int:
+    """Stops without the engine, counted on the road and worked out for the first servo; answers the next free row."""
+    place, noted, worked = (f"${get_column_letter(HELPERS + at)}${row}" for at in range(3))
+    painter.put(sheet, row, HELPERS, f'=IFERROR(MATCH("{STOPS_SEEN}*",RoadItems,0),0)', FOLDED)
+    found = f'IF(INDEX(RoadSeen,{place})="yes",INDEX(RoadNoted,{place})&"","")'
+    painter.put(sheet, row, HELPERS + 1, f'=IF({place}=0,"",{found})', FOLDED)
+    of_servo = 'INDEX(ServoStops,MATCH("?*",ServoNames,0))'
+    painter.put(sheet, row, HELPERS + 2, f'=IFERROR(IF(ISNUMBER({of_servo}),"worked out for the highest road: "&{of_servo},""),"")', FOLDED)
+    counted = f'IF({noted}="","not counted yet","counted on the road: "&{noted})'
+    _across(sheet, painter, row, "Stops, engine off", f'=IF(AND({noted}="",{worked}=""),"",{counted}&IF({worked}="","","; "&{worked}))')
+    return row + 1
 
 
 def _typed(

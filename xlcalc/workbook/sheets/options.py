@@ -14,7 +14,7 @@ from xlcalc.workbook.blocks import Table, add_tables
 from xlcalc.workbook.checks import CANNOT, at_least, fetched, folded, limit_words, reason, row_table, told_apart, worst
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import Column
-from xlcalc.workbook.sheets.columns import check, counted, memory, others, picked, words, worked
+from xlcalc.workbook.sheets.columns import check, counted, memory, others, picked, price_of, words, worked
 from xlcalc.workbook.sheets.lines import DROP
 from xlcalc.workbook.sheets.lines import SHEET as LINES
 from xlcalc.workbook.sheets.options_chart import LAST, chart
@@ -55,8 +55,11 @@ SHOWN = [
     picked("ends", MADE, "Ends", 8, words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
     picked("bypass", MADE, "Cold bypass", 7, words("yes", "no"), "Does cold oil pass by the cooler with this option? Blank: as "
            "on Lines."),
-    counted("metre", COSTS, "Hose price", "per m", 8, "Price of the hose per metre, in the currency of Start.", MONEY_SPAN, DIGITS),
-    counted("each", COSTS, "Ends price each", "per piece", 8.5, "Price of one end; two are counted.", MONEY_SPAN, DIGITS),
+    counted("metre", COSTS, "Hose price", "per m", 8, "Price of the hose per metre, in the currency of Start. Blank: as Prices has it.",
+            MONEY_SPAN, DIGITS),
+    picked("end", COSTS, "End or clamp", 12.5, "PriceList", "An item of Prices: its price counts where Ends price each is blank."),
+    counted("each", COSTS, "Ends price each", "per piece", 8.5, "Price of one end; two are counted. Blank: of the item beside it.",
+            MONEY_SPAN, DIGITS),
     counted("hours", COSTS, "Work", "h", 6, "Hours to make and fit it.", (0, 1000), "0.0"),
     counted("life", COSTS, "Life", "years", 6, "How long the shop lets it stay on. Blank: no price per year.", (0.1, 100)),
     counted("lead", COSTS, "Lead time", "days", 6.5, "Days until it is here.", (0, 1000), "0"),
@@ -80,12 +83,14 @@ SHOWN = [
     replace(_shown("dropthick", 7.5, WHY), head="Drop cold, high", kind="worked"),
     worked("borefull", WHY, "Bore for all its flow cold", "mm", 9,
            '=IF({liquid},BORE_FOR_DROP({flown},{lengthn},{fw},{coldn},{allowed},{kloss},{risen}),"")'),
+    worked("metreused", MONEY, "Hose, a metre", "money", 7, '=IF({ready},IF({metre}="",{hoselisted},{metre}),"")', DIGITS),
+    worked("eachused", MONEY, "End, each", "money", 7, '=IF({ready},IF({each}="",{endlisted},{each}),"")', DIGITS),
     worked("price", MONEY, "Price before margin", "money", 8.5,
-           '=IF({priced},{lengthn}*{metre}+2*{each}+{hours}*LabourRate,"")'),
+           '=IF({priced},{lengthn}*{metreused}+2*{eachused}+{hours}*LabourRate,"")'),
     worked("peryear", MONEY, "Per year of life", "money", 8, '=IF(AND({priced},{life}<>""),{price}/{life},"")'),
     worked("better", MONEY, "Better than chosen by", "money", 11,
            '=IF(AND({priced},{chosen}=1),SUMIFS([price],[line],{line},[pick],"yes")-{price},"")'),
-    others(DO, 50),
+    others(DO, 36),
 ]  # fmt: skip
 HELPERS = [
     *(
@@ -129,7 +134,9 @@ HELPERS = [
            '=IF(AND({joined},{flowmin}<>""),IF({coldflow}>={flowmin},{flowmin},""),"")'),
     folded("differ", "Lines against this", "",
            '=IF({ready},IF({endsthere}={ends},{hosethere}&", picked "&{hose},{hosethere}&" ("&{endsthere}&"), picked "&{hose}&" ("&{ends}&")"),"")'),
-    folded("priced", "Priced", "", '=AND({ready},{metre}<>"",{each}<>"",{hours}<>"",LabourRate<>"")'),
+    *price_of("hose", "hose", "m"),
+    *price_of("end", "end", "piece"),
+    folded("priced", "Priced", "", '=AND({ready},{metreused}<>"",{eachused}<>"",{hours}<>"",LabourRate<>"")'),
     folded("picks", "Picked of this line", "", '=IF({line}="",0,COUNTIFS([line],{line},[pick],"yes"))'),
     folded("chosen", "Picked and priced", "",
            '=IF({picks}=1,COUNTIFS([line],{line},[pick],"yes",[price],">-1E9"),0)'),
@@ -166,12 +173,23 @@ OF_EACH = [  # what an option must pass by itself, picked or not
            '=IF({see}="","",IF(ISERROR({drophot}),{see}&" "&<drophot>,IF(ISERROR({dropcold}),{see}&" "&<dropcold>,'
            'IF(ISERROR({borefull}),{see}&" "&<borefull>,IF(ISERROR({smallest}),{see}&" "&<smallest>,"")))))'),
 ]  # fmt: skip
+
+
+def _asked_again(key: str, typed: str, head: str) -> Column:
+    """What Prices says of a price that is taken from there, where it must not be taken."""
+    said = f"INDEX(PriceChecks,{{{key}priceplace}})"
+    wrong = f'OR(LEFT({said},6)="Change",LEFT({said},6)="Cannot")'
+    return reason(f"r_{key}listed", head, f'=IF(AND({{{typed}}}="",{{{key}priceplace}}>0),IF({wrong},{said},""),"")')
+
+
 OF_THE_CHOICE = [  # what is still to be priced, picked and put into Lines
     reason("r_price", "Price",
            f'=IF(ISERROR({{price}}),{CANNOT}<price>,IF(ISERROR({{peryear}}),{CANNOT}<peryear>,""))'),
     reason("r_unpriced", "What the price lacks",
-           '=IF(AND({ready},{priced}=FALSE),"Not checked: fill in "&IF({metre}="",<metre>,IF({each}="",<each>,'
+           '=IF(AND({ready},{priced}=FALSE),"Not checked: fill in "&IF({metreused}="",<metre>,IF({eachused}="",<each>,'
            'IF({hours}="",<hours>,"Labour rate, on Start"))),"")'),
+    _asked_again("hose", "metre", "Price of the hose"),
+    _asked_again("end", "each", "Price of an end"),
     reason("r_pick", "Pick",
            '=IF({ready},IF({picks}=0,"Change: pick one for "&{line}&{itself},IF(AND({picks}>1,{pick}="yes"),'
            '"Change: pick one for "&{line}&", not "&{picks}&{itself},"")),"")'),

@@ -49,6 +49,8 @@ PRICES = row_table(
         _read("rolln", "Roll number", "m", "roll", "m"),
         _read("leadn", "Lead number", "days", "lead", "1"),
         folded("rollused", "Roll as used", "m", '=IF({item}="","",IF({rolln}<>"",{rolln},IF({unit}="pack",{packn},"")))'),
+        folded("one", "Price of one m, piece or L", "",
+               '=IF(OR({item}="",{pricen}=""),"",IF({unit}<>"pack",{pricen},IF({rollused}="","",{pricen}/{rollused})))'),
     ],
     [
         reason("r_date", "Date", f'=IF({{ready}},IF(AND(ISNUMBER({{date}}),ISNUMBER(JobDate)),"",{CANNOT}<date>&", not a date"),"")'),
@@ -69,7 +71,7 @@ TABLES = (Table(PRICES, "prices", 40, 10),)
 NAMED = (
     ("PriceItems", "item"), ("PriceChecks", "check"), ("PriceEach", "pricen"), ("PriceUnits", "unit"),
     ("PricePacks", "packn"), ("PriceNumbers", "number"), ("PriceDates", "date"), ("PriceRolls", "rollused"),
-    ("PriceSuppliers", "supplier"), ("PriceLeads", "leadn"),
+    ("PriceSuppliers", "supplier"), ("PriceLeads", "leadn"), ("PriceOfOne", "one"),
 )  # fmt: skip  # columns that other sheets look an item up in, by its name
 
 

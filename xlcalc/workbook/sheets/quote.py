@@ -31,36 +31,58 @@ CAUTION = (
     "done; a revision that was sent is kept as it was sent."
 )
 
+COUNTED = {
+    "cut and build": 'COUNTIF(RouteLines,"?*")',
+    "holes and grommets": 'SUMIFS(RoutePanels,RoutePanels,">0")',
+    "clips": 'SUMIFS(RouteClips,RouteClips,">0")',
+}  # operation -> how often Routes knows that it is done
+UNROUTED = 'COUNTIF(LineUnrouted,"no route")'
+
+
+def _counted() -> str:
+    found = "0"
+    for operation, count in reversed(COUNTED.items()):
+        found = f'IF({{operation}}="{operation}",{count},{found})'
+    return f"=IFERROR({found},0)"
+
+
 LABOUR = row_table(
     NAME,
     "Labour: how often, how long, how hard to reach",
     [
         text("operation", WORK, "Operation", 20, "A kind of work. Delete a row, or type 0 times, where there is none."),
         check(WORK, 34),
-        counted("times", TIME, "Times", "", 12, "How often it is done, e.g. pieces of hose. 0: not at all.", (0, 1e4)),
+        counted("times", TIME, "Times", "", 12, "How often it is done, e.g. pieces of hose. 0: not at all. Blank: as Routes counts it.", (0, 1e4)),
         typed("hours", TIME, "Hours each", "h", 11, "Hours for one, or text with a unit, e.g. 20 min.", (0, 1000)),
         counted("access", TIME, "Access", "factor", 12.5,
                 "1.0 open, 1.5 tight, 2.0 with the body off (common practice). Blank: 1.", (1, 5), "0.0"),
+        worked("routed", TIME, "On Routes", "times", 12.5, '=IF({known}>0,{known},"")', "0"),
         worked("worked", COSTS, "Hours worked", "h", 12.5, '=IF({ready},{timesn}*{hoursn}*{accessn},"")', "0.00;-0.00;0.00"),
         worked("money", COSTS, "Money", "", 12.5, '=IF({ready},{worked}*QUANTITY_IN(LabourRate,"1"),"")', "0.00;-0.00;0.00"),
         others(DO, 34),
     ],
     [
         folded("begun", "Any row filled in", "", '=COUNTIF([filled],">0")>0'),
-        number("timesn", "Times number", "", "times", "1"),
+        folded("known", "Counted on Routes", "", _counted()),
+        folded("fortimes", "Missing", "", '=IF(AND({times}="",{known}=0),<times>,IF({hours}="",<hours>,IF(LabourRate="","Labour rate, on Start","")))'),
+        number("timesn", "Times number", "", "times", "1", "{known}"),
         number("hoursn", "Hours number", "h", "hours", "h"),
         number("accessn", "Access number", "", "access", "1", "1"),
     ],
     [
         reason("r_below", "Below 0", '=IFERROR(IF(MIN({timesn},{hoursn})<0,"Change: less than no work",""),"")'),
+        reason("r_routes", "Against Routes", f'=IF(OR({{ready}}=FALSE,{{known}}=0,{{times}}=""),"",IF(OR({{timesn}}<{{known}},AND({{timesn}}>{{known}},'
+               f'{UNROUTED}=0)),"Change: Routes counts "&{{known}}&", typed "&{{timesn}},""))'),
+        reason("r_unrouted", "Lines without a route", f'=IF(AND({{ready}},{{times}}="",{UNROUTED}>0),"Not checked: "&{{known}}&" so far, "&{UNROUTED}&'
+               '" of the lines without a route","")'),
         reason("r_access", "Access", '=IFERROR(IF(AND({ready},{accessn}<1),"Change: access factor "&{accessn}&": 1.0 is an open place",""),"")'),
         reason("r_money", "Money", f'=IF(ISERROR({{worked}}),"",IF(ISERROR({{money}}),{CANNOT}"Labour rate, on Start",""))'),
     ],
-    ("times", "hours"),
+    (),
     answers=("timesn", "money"),
     typed=(("timesn", "times", "1"), ("hoursn", "hours", "h"), ("accessn", "access", "1")),
-    more_missing='IF(LabourRate="","Labour rate, on Start","")',
-    marker="worked",
+    more_missing="{fortimes}",
+    marker="routed",
 )  # fmt: skip
 
 VARIATIONS = row_table(

@@ -44,10 +44,10 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     hint = "Pick the first line below, fill its row: the limits stand there before the test."
     filled = replace(job, tables={**PREFILLED, **{rows: cells for rows, cells in job.tables.items() if cells}})
     sheet, found, said = add_tables(book, painter, filled, says, tables(job), hint=hint)
-    tests, service = found[0], found[-1]
+    tests, _, road, service = found
     for placed, names in (
-        (tests, (("TestLines", "line"), ("TestResults", "result"), ("TestWords", "said"), ("TestChecks", "check"),
-                 ("TestFluids", "fluid"), ("TestFilled", "fillednumber"))),
+        (tests, (("TestLines", "line"), ("TestWords", "said"), ("TestFluids", "fluid"), ("TestFilled", "fillednumber"))),
+        (road, (("RoadItems", "road"), ("RoadSeen", "seen"), ("RoadNoted", "noted"))),
         (service, (("ServiceItems", "item"), ("ServiceMade", "made"), ("ServiceReplace", "replace"))),
     ):  # fmt: skip
         name_areas(book, placed.made, names, placed.count)

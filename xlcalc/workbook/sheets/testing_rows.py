@@ -23,11 +23,12 @@ WHATS = (FLOW, DROP, STOPS, WARM)
 KNOWN = ",".join(f'{{what}}="{what}"' for what in WHATS)
 GIVEN, LIFE = "What it was read at", "How long it lasts"
 TWO_DIGITS = "0.0;-0.0;0.0"
+STOPS_SEEN = "stops, engine off"  # how the row begins in which the stops are counted
 ROAD_ROWS = (
     "heat soak 20 min: every joint dry",
     "lock to lock: no squeal, no foam",
     "lock hold, under 5 s: hose dry",
-    "stops, engine off: pedal stays soft",
+    f"{STOPS_SEEN}: pedal stays soft",
     "brimmed, parked in the sun: dry",
     "fan on and off, seen at the gauge",
     "hills and bends: no smell of fuel",
@@ -53,6 +54,31 @@ def _of_line(key: str, head: str, unit: str, name: str) -> Column:
     return folded(key, head, unit, f'=IF({{able}},INDEX({name},{{place}}),"")')
 
 
+NO_SERVO, NO_CIRCUIT = '{servoname}=""', '{circuit}=""'
+OF_SERVO = ("vacuum", "stroke", "servo", "reservoir")
+
+
+def _of_row(key: str, head: str, names: str, *answers: str) -> list[Column]:
+    """Place of a row of another sheet that a reading names, and whether it has its answers; 0 and TRUE where none is named."""
+    place = f"{{{key}place}}"
+    found = "+".join(f"INDEX({name},{place})" for name in answers)
+    return [
+        folded(f"{key}place", f"{head}: its row", "", f'=IF({{{key}}}="",0,IFERROR(MATCH({{{key}}},{names},0),0))'),
+        folded(f"{key}ready", f"{head}: worked out", "", f'=IF({place}=0,{{{key}}}="",ISNUMBER({found}))'),
+    ]
+
+
+def _else_of(row: str, key: str, head: str, unit: str, name: str) -> Column:
+    """A typed cell, or where it is blank what the row of another sheet says."""
+    return folded(f"{key}used", f"{head}, used", unit, f'=IF({{able}},IF(AND({{{key}}}="",{{{row}place}}>0),INDEX({name},{{{row}place}}),{{{key}}}),"")')
+
+
+def _no_row(key: str, kind: str, sheet: str) -> Column:
+    """Why a row of another sheet gives nothing."""
+    return reason(f"r_{key}", f"On {sheet}: the {kind}", f'=IF({{{key}ready}},"",IF({{{key}place}}=0,"Cannot be worked out: "&{{{key}}}&'
+                  f'" is no {kind} of {sheet}","Cannot be worked out: see {kind} "&{{{key}}}&" on {sheet} first"))')  # fmt: skip
+
+
 def _check_of_a_job(band: str) -> Column:
     """The Check of a row that stands in every workbook: blank until there is a line."""
     return replace(check(band), spec='=IF(LinesNamed=0,"",{first})')
@@ -74,14 +100,16 @@ READINGS = row_table(
         typed("litres", GIVEN, "Can filled", "L", 7, "Flow: litres in the can.", span("GAS_ENERGY", "volume")),
         typed("seconds", GIVEN, "in", "s", 8, "Flow: seconds until the can was full.", (0.1, 100000)),
         typed("head", GIVEN, "Gauge at its start", "kPa", 8, "Flow: what the gauge at its start showed, over its end.", span("PROOF_PRESSURE", "working_pressure")),
-        typed("flow", GIVEN, "Flow, that day", "L/min", 7, "Pressure drop, return temperature. Blank: the flow on Lines.", span("LINE_VELOCITY", "flow")),
-        typed("vacuum", GIVEN, "Vacuum before", "kPa", 8, "Vacuum after stops: kPa below the air before the first.", (0, 110)),
+        typed("flow", GIVEN, "Flow, that day", "L/min", 7, "Pressure drop, return temperature. Blank: of the circuit, else of Lines.", span("LINE_VELOCITY", "flow")),
+        picked("servoname", GIVEN, "Servo, on Vacuum", 12.5, "ServoList", "Vacuum after stops: what is blank to the right comes from this row of Vacuum."),
+        typed("vacuum", GIVEN, "Vacuum before", "kPa", 8, "Vacuum after stops: kPa below the air before the first. Blank: of the servo.", (0, 110)),
         typed("stops", GIVEN, "Stops", "", 7, "Vacuum after stops: how many, engine off.", span("VACUUM_AFTER_STOPS", "stops")),
-        typed("stroke", GIVEN, "Stroke of servo", "L", 7, "Vacuum after stops: swept at one stop.", span("VACUUM_AFTER_STOPS", "stroke_volume")),
-        typed("servo", GIVEN, "Servo", "L", 7.5, "Vacuum after stops: volume of the servo.", span("VACUUM_AFTER_STOPS", "servo_volume")),
-        typed("reservoir", GIVEN, "Reservoir", "L", 9.5, "Vacuum after stops: volume of the reservoir.", span("VACUUM_AFTER_STOPS", "reservoir_volume")),
+        typed("stroke", GIVEN, "Stroke of servo", "L", 7, "Vacuum after stops: swept at one stop. Blank: of the servo.", span("VACUUM_AFTER_STOPS", "stroke_volume")),
+        typed("servo", GIVEN, "Servo volume", "L", 7.5, "Vacuum after stops. Blank: of the servo.", span("VACUUM_AFTER_STOPS", "servo_volume")),
+        typed("reservoir", GIVEN, "Reservoir", "L", 9.5, "Vacuum after stops. Blank: of the servo.", span("VACUUM_AFTER_STOPS", "reservoir_volume")),
+        picked("circuit", GIVEN, "Circuit, on Cooling", 8.5, "CircuitList", "Return temperature: flow, fluid and cooler come from this row of Cooling, where blank."),
         typed("air", GIVEN, "Air, that day", "°C", 7, "Return temperature: the air into the cooler.", (-60, 100)),
-        typed("perdegree", GIVEN, "Cooler, per degree", "kW/K", 7.5, "Return temperature: heat per degree of the cooler.", span("COOLER_OIL_OUT", "heat_per_degree")),
+        typed("perdegree", GIVEN, "Cooler, per degree", "kW/K", 7.5, "Return temperature: heat per degree. Blank: of the circuit, in the air of the highest road.", span("COOLER_OIL_OUT", "heat_per_degree")),
         typed("measured", "Read", "Gauge shows", "kPa, °C", 8, "The reading itself: kPa or °C. Of a flow: blank, the can says it.", (-100, 100000)),
         worked("read", OUT, "Reading", "", 8, '=IF({able},IF({isflow},{litresn}/{secondsn}*60,{measuredn}),"")', TWO_DIGITS),
         worked("unit", OUT, "in", "", 7, f'=IF({{able}},IF({{isflow}},"L/min",IF({{what}}="{WARM}","°C","kPa")),"")'),
@@ -93,10 +121,13 @@ READINGS = row_table(
         *LINE_HELPERS,
         folded("forflow", "Missing, flow", "", _needs(FLOW, "oil", "litres", "seconds", "head", then="{fordrop}")),
         folded("fordrop", "Missing, drop", "", _needs(DROP, "oil", "measured", then="{forwarm}")),
-        folded("forwarm", "Missing, return temperature", "", _needs(WARM, "oil", "measured", "air", "perdegree", then="{forstops}")),
-        folded("forstops", "Missing, vacuum", "", _needs(STOPS, "measured", "vacuum", "stops", "stroke", "servo", "reservoir")),
+        folded("forwarm", "Missing, return temperature", "", f'=IF({{what}}="{WARM}",{first_blank(("", "oil"), ("", "measured"), ("", "air"), (NO_CIRCUIT, "perdegree"))},{{forstops}})'),
+        folded("forstops", "Missing, vacuum", "", f'=IF({{what}}="{STOPS}",{first_blank(("", "measured"), ("", "stops"), then="{forservo}")},"")'),
+        folded("forservo", "Missing of the servo", "", f'=IF({NO_SERVO},{first_blank(*(("", key) for key in OF_SERVO))},"")'),
         folded("onstart", "Missing on Start", "", f'=IF(AND({{what}}="{STOPS}",WorkshopAltitude=""),"Workshop altitude, on Start","")'),
-        folded("able", "Line and reading known", "", "=AND({ready},{lineready})"),
+        *_of_row("servoname", "Servo", "ServoNames", "ServoAtWorkshop", "ServoStrokes"),
+        *_of_row("circuit", "Circuit", "CircuitNames", "CircuitPerDegree", "CircuitFlows"),
+        folded("able", "Line, servo, circuit known", "", "=AND({ready},{lineready},{servonameready},{circuitready})"),
         folded("isflow", "Flow", "", f'=AND({{able}},{{what}}="{FLOW}")'),
         folded("isdrop", "Drop", "", f'=AND({{able}},{{what}}="{DROP}")'),
         folded("isstops", "Stops", "", f'=AND({{able}},{{what}}="{STOPS}")'),
@@ -105,8 +136,13 @@ READINGS = row_table(
         _of_line("length", "Length", "m", "LineLengths"),
         _of_line("lossk", "Fittings", "K", "LineFittings"),
         _of_line("rise", "Rise", "m", "LineRises"),
-        _of_line("fw", "Fluid words", "", "LineFluidWords"),
-        folded("flown", "Flow number", "L/min", '=IF({able},IF({flow}="",INDEX(LineFlows,{place}),QUANTITY_IN({flow},"L/min")),"")'),
+        folded("cooled", "By a circuit of Cooling", "", "=AND({iswarm},{circuitplace}>0)"),
+        folded("fw", "Fluid words", "", '=IF({able},IF({cooled},INDEX(CircuitFluidWords,{circuitplace}),INDEX(LineFluidWords,{place})),"")'),
+        folded("flown", "Flow number", "L/min", '=IF({able},IF({flow}<>"",QUANTITY_IN({flow},"L/min"),IF({cooled},INDEX(CircuitFlows,{circuitplace}),INDEX(LineFlows,{place}))),"")'),
+        *(_else_of("servoname", key, head, unit, name) for key, head, unit, name in (
+            ("vacuum", "Vacuum before", "kPa", "ServoAtWorkshop"), ("stroke", "Stroke", "L", "ServoStrokes"),
+            ("servo", "Servo volume", "L", "ServoVolumes"), ("reservoir", "Reservoir", "L", "ServoReservoirs"))),
+        _else_of("circuit", "perdegree", "Heat per degree", "kW/K", "CircuitPerDegree"),
         number("litresn", "Litres number", "L", "litres", "L"),
         number("secondsn", "Seconds number", "s", "seconds", "s"),
         folded("measuredn", "Reading number", "", '=IF({able},IF({measured}="","",IF({iswarm},QUANTITY_IN({measured},"degC"),QUANTITY_IN({measured},"kPa"))),"")'),
@@ -115,8 +151,8 @@ READINGS = row_table(
           for key, head, name, given in (
               ("flow", "Flow", "FLOW_FOR_DROP", "{bore},{length},{fw},{oil},{head}," + AT),
               ("drop", "Drop", "LINE_PRESSURE_DROP", "{flown},{bore},{length},{fw},{oil}," + AT),
-              ("stops", "Vacuum", "VACUUM_AFTER_STOPS", "{vacuum},{stops},{stroke},{servo},{reservoir},WorkshopAltitude"),
-              ("warm", "Return", "COOLER_OIL_OUT", "{flown},{fw},{oil},{air},{perdegree}"))),
+              ("stops", "Vacuum", "VACUUM_AFTER_STOPS", "{vacuumused},{stops},{strokeused},{servoused},{reservoirused},WorkshopAltitude"),
+              ("warm", "Return", "COOLER_OIL_OUT", "{flown},{fw},{oil},{air},{perdegreeused}"))),
         folded("lowest", "Lowest worked out", "", '=IF({isflow},{lowflow},IF({isdrop},{lowdrop},IF({isstops},{lowstops},{lowwarm})))'),
         folded("highest", "Highest worked out", "", '=IF({isflow},{highflow},IF({isdrop},{highdrop},IF({isstops},{highstops},{highwarm})))'),
         folded("said", "Reading in words", "", '=IFERROR({what}&" "&FIXED({read},IF(OR(ROUND({read},1)=ROUND({least},1),ROUND({read},1)=ROUND({most},1)),3,1),TRUE)'
@@ -130,6 +166,8 @@ READINGS = row_table(
     ],
     [
         *LINE_REASONS,
+        _no_row("servoname", "servo", "Vacuum"),
+        _no_row("circuit", "circuit", "Cooling"),
         reason("r_what", "What", f'=IF({{ready}},IF(OR({KNOWN}),"",{CANNOT}<what>&", not a word of its list"),"")'),
         reason("r_answer", "Expected", f'=IF({{able}},IF(ISERROR({{read}}),{CANNOT}<read>,IF(OR(ISERROR({{least}}),ISERROR({{most}})),{CANNOT}<least>,"")),"")'),
         reason("r_low", "Too low", '=IFERROR(IF({able},IF({read}<{least},"Change: "&{said}&": "&{under},""),""),"")'),

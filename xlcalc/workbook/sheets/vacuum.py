@@ -82,6 +82,9 @@ SERVOS = row_table(
         folded("read", "Every typed cell is read", "", f"=ISNUMBER({ALL_READ})"),
         *line_cells("feed", 1, "the feed line"),
         folded("manifold", "Absolute where measured", "kPa", '=IF({ready},AIR_PRESSURE_AT({atn})-{vacn},"")'),
+        folded("workshop", "Vacuum at the workshop", "kPa",
+               '=IF(AND({ready},WorkshopAltitude<>""),IF(AND({vacn}>=0,{manifold}>=AirAtWorkshop),0,'
+               'VACUUM_AT_ALTITUDE({vacn},{atn},WorkshopAltitude)),"")'),
         folded("least", "Vacuum at least", "kPa", '=IF({ready},VacuumLeast,"")'),
         folded("starts", "Starts above the least", "", "=IF({ready},{road}>{least},FALSE)"),
         folded("recovers", "Comes back to it", "", "=IF({ready},IF(ISNUMBER({used}),{backn}<{road},FALSE),FALSE)"),
@@ -165,9 +168,8 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
 
 
 NAMED = (
-    ("ServoNames", "servo"), ("ServoChecks", "check"), ("ServoStart", "road"), ("ServoStrokes", "swept"),
-    ("ServoVolumes", "servon"), ("ServoReservoirs", "reservoirn"), ("ServoWanted", "stopsn"),
-    ("ServoAfterStops", "after"), ("ServoStops", "available"),
+    ("ServoNames", "servo"), ("ServoAtWorkshop", "workshop"), ("ServoStrokes", "swept"), ("ServoVolumes", "servon"),
+    ("ServoReservoirs", "reservoirn"), ("ServoStops", "available"),
 )  # fmt: skip  # columns that other sheets look a servo up in, by its name
 
 
