@@ -89,11 +89,11 @@ LIST = [
     _cause("r_typed", "Typed cells",
             '=IF({typedwhy}="","","Cannot be worked out: "&SUBSTITUTE(MID({typedwhy},3,230),"Quantity: ",""))'),
     _cause("r_fluid", "Fluid in its table",
-            f'=IF({{ready}},IF(ISERROR({{fw}}),{CANNOT}<fluid>&", not a row of Fluids",'
-            'IF(COUNTIF(FluidNames,{fluid})>1,"Cannot be worked out: two rows of Fluids are called "&{fluid},"")),"")'),
+            f'=IF({{ready}},IF(ISERROR({{fw}}),{CANNOT}<fluid>&", not a row of Fluids",IF({{fw}}="",{CANNOT}<fluid>&", no figures in Fluids",'
+            'IF(COUNTIF(FluidNames,{fluid})>1,"Cannot be worked out: two rows of Fluids are called "&{fluid},""))),"")'),
     _cause("r_hosename", "Hose in its table",
-            f'=IF({{ready}},IF(ISERROR({{hw}}),{CANNOT}<hose>&", not a row of Hoses",'
-            'IF(COUNTIF(HoseNames,{hose})>1,"Cannot be worked out: two rows of Hoses are called "&{hose},"")),"")'),
+            f'=IF({{ready}},IF(ISERROR({{hw}}),{CANNOT}<hose>&", not a row of Hoses",IF({{hw}}="",{CANNOT}<hose>&", no figures in Hoses",'
+            'IF(COUNTIF(HoseNames,{hose})>1,"Cannot be worked out: two rows of Hoses are called "&{hose},""))),"")'),
     _cause("r_narrow", "Vent far too narrow",
             '=IF(AND({use}="vent",ISERROR({drophot}),ISNUMBER({smallest})),IF({smallest}>{bore},'
             '"Change: this vent cannot pass its flow"&{advice},""),"")'),

@@ -11,7 +11,18 @@ from openpyxl import Workbook
 from openpyxl.worksheet.pagebreak import Break
 
 from xlcalc.workbook.blocks import Table, add_tables
-from xlcalc.workbook.checks import CANNOT, at_least, fetched, folded, limit_words, reason, row_table, told_apart, worst
+from xlcalc.workbook.checks import (
+    CANNOT,
+    at_least,
+    fetched,
+    folded,
+    limit_words,
+    number,
+    reason,
+    row_table,
+    told_apart,
+    worst,
+)
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import Column
 from xlcalc.workbook.sheets.columns import check, counted, memory, others, picked, words, worked
@@ -81,8 +92,8 @@ SHOWN = [
     worked("borefull", WHY, "Bore for all its flow cold", "mm", 9,
            '=IF({liquid},BORE_FOR_DROP({flown},{lengthn},{fw},{coldn},{allowed},{kloss},{risen}),"")'),
     worked("price", MONEY, "Price before margin", "money", 8.5,
-           '=IF({priced},{lengthn}*{metre}+2*{each}+{hours}*LabourRate,"")'),
-    worked("peryear", MONEY, "Per year of life", "money", 8, '=IF(AND({priced},{life}<>""),{price}/{life},"")'),
+           '=IF({priced},{lengthn}*{metren}+2*{eachn}+{hoursn}*QUANTITY_IN(LabourRate,"1"),"")'),
+    worked("peryear", MONEY, "Per year of life", "money", 8, '=IF(AND({priced},{life}<>""),{price}/{lifen},"")'),
     worked("better", MONEY, "Better than chosen by", "money", 11,
            '=IF(AND({priced},{chosen}=1),SUMIFS([price],[line],{line},[pick],"yes")-{price},"")'),
     others(DO, 50),
@@ -127,6 +138,10 @@ HELPERS = [
            '+SUMIFS([more],[circuitw],{circuitw},[pushedw],{pushedw},[pick],"yes",[line],"<>"&{line}),"")'),
     folded("circuitmin", "Circuit's cold flow at least", "L/min",
            '=IF(AND({joined},{flowmin}<>""),IF({coldflow}>={flowmin},{flowmin},""),"")'),
+    number("metren", "Hose price number", "", "metre", "1"),
+    number("eachn", "Ends price number", "", "each", "1"),
+    number("hoursn", "Work number", "h", "hours", "h"),
+    number("lifen", "Life number", "", "life", "1"),
     folded("differ", "Lines against this", "",
            '=IF({ready},IF({endsthere}={ends},{hosethere}&", picked "&{hose},{hosethere}&" ("&{endsthere}&"), picked "&{hose}&" ("&{ends}&")"),"")'),
     folded("priced", "Priced", "", '=AND({ready},{metre}<>"",{each}<>"",{hours}<>"",LabourRate<>"")'),
@@ -178,6 +193,9 @@ OF_THE_CHOICE = [  # what is still to be priced, picked and put into Lines
     reason("r_lines", "Against Lines",
            '=IF(AND({ready},{see}<>"",{pick}="yes",{picks}=1),IF({hosethere}&{endsthere}={hose}&{ends},IF({bypassed}={bypassthere},"",'
            '"Change: Lines has cold bypass "&{bypassthere}&", picked "&{bypassed}),"Change: Lines has "&{differ}),"")'),
+    reason("r_waits", "Circuit without an answer",
+           '=IF(AND({limited},{flowmin}<>"",{joined}=FALSE),IF(COUNTIFS(LineCircuits,{circuitw},LinePushed,{pushedw},LineNames,"<>"&{line})=0,"",'
+           '"Cannot be worked out: a line of circuit "&{circuitw}&" has no answer on Lines yet"),"")'),
     reason("r_circuit", "Circuit with it",
            at_least("circuitflow", "circuitmin", '{circuitsaid}&" L/min in circuit "&{circuitw}&" at "&{coldw}&'
                     '", at least "&{flowleast}&": another line too"', lambda _: '""')),
@@ -190,6 +208,7 @@ OPTIONS = row_table(
     [*OF_EACH, *OF_THE_CHOICE],
     ("option", "hose", "ends"),
     answers=("bore", "v", "hosesaid"),
+    typed=(("metren", "metre", "1"), ("eachn", "each", "1"), ("hoursn", "hours", "h"), ("lifen", "life", "1")),
     unique=False,
     of_a_line=True,
     whys=("whyhose", "whydrop", "whymargin", "asfar"),
