@@ -153,7 +153,7 @@ HELPERS = [
     told_apart("burstsaid", "Burst in words", "burst", "{burstmin}"),
     told_apart("circuitsaid", "Circuit in words", "circuitflow", "{flowmin}"),
     folded("see", "What fails, unless its cause is named", "",
-           '=IF(AND({r_connected}="",{r_there}="",{r_hosename}="",{r_narrow}=""),"Cannot be worked out: see","")'),
+           '=IF(AND({r_connected}="",{r_there}="",{r_hosename}="",{r_hosebare}="",{r_narrow}=""),"Cannot be worked out: see","")'),
     folded("own", "Worst of the option itself", "", worst("{r_connected}:{r_rest}")),
     folded("itself", "The option itself, in words", "",
            '=IF({own}="","; this one is within limits",IF({own}="Near*","; this one is near a limit",""))'),
@@ -166,7 +166,7 @@ OF_EACH = [  # what an option must pass by itself, picked or not
     reason("r_there", "What Lines says of the line",
            '=IF({ready},IF(OR(ISERROR({fw}),ISERROR({vmax}),ISERROR({flown}+{highestn}+{hottestn}+{coldn}+{lengthn}+{risen})),'
            '"Cannot be worked out: mend line "&{line}&" on Lines first",""),"")'),
-    *_same_reasons("r_hosename"),
+    *_same_reasons("r_hosename", "r_hosebare"),
     reason("r_letter", "Option",
            '=IF({ready},IF(OR({option}="A",{option}="B",{option}="C"),"",' + f'{CANNOT}<option>&", A, B or C"),"")'),
     reason("r_words", "Pick and bypass",
@@ -194,8 +194,8 @@ OF_THE_CHOICE = [  # what is still to be priced, picked and put into Lines
            '=IF(AND({ready},{see}<>"",{pick}="yes",{picks}=1),IF({hosethere}&{endsthere}={hose}&{ends},IF({bypassed}={bypassthere},"",'
            '"Change: Lines has cold bypass "&{bypassthere}&", picked "&{bypassed}),"Change: Lines has "&{differ}),"")'),
     reason("r_waits", "Circuit without an answer",
-           '=IF(AND({limited},{flowmin}<>"",{joined}=FALSE),IF(COUNTIFS(LineCircuits,{circuitw},LinePushed,{pushedw},LineNames,"<>"&{line})=0,"",'
-           '"Cannot be worked out: a line of circuit "&{circuitw}&" has no answer on Lines yet"),"")'),
+           '=IF(AND({limited},{flowmin}<>"",{joined}=FALSE,{circuitw}<>""),IF(COUNTIFS(LineCircuits,{circuitw},LinePushed,{pushedw})>1,'
+           '"Cannot be worked out: a line of circuit "&{circuitw}&" has no answer yet",""),"")'),
     reason("r_circuit", "Circuit with it",
            at_least("circuitflow", "circuitmin", '{circuitsaid}&" L/min in circuit "&{circuitw}&" at "&{coldw}&'
                     '", at least "&{flowleast}&": another line too"', lambda _: '""')),

@@ -71,7 +71,7 @@ LIST = RowSheet(
     ],
     "what",
     2,
-    marker='=IF(COUNT(PartKeys)>COUNT([key]),COUNT(PartKeys)-COUNT([key])&" more to order: put rows in above this line, then fill the formulas down from the first row","")',
+    marker='=IF(COUNT(PartKeys)>COUNT([key]),COUNT(PartKeys)-COUNT([key])&" more to order: put rows in above this line, then fill the formulas down","")',
 )  # fmt: skip
 
 
