@@ -192,7 +192,7 @@ def test_what_is_still_to_be_filled_in_picked_or_mended() -> None:
         "Change: two options C for PS-3",
         "Not checked: fill in Hose price",
         "Not checked: fill in Work",
-        "Cannot be worked out: see Price before margin",
+        "Cannot be worked out: Hose price: \"dear\" is not a number with a unit",
         "Not checked: fill in Hose",
         "Cannot be worked out: see Option, A, B or C",
         "Cannot be worked out: XX-1 is not a line of Lines",

@@ -330,7 +330,7 @@ def small() -> Book:
         (SMALL, "P-clip 17", "Not checked: fill in By hand"),
         (SMALL, "grommet 22", "Cannot be worked out: see Counted by, not a word of its list"),
         (SMALL, "spiral wrap", "Not checked: fill in Pitch"),
-        (SMALL, "heat sleeve 16", "Near limit: none counted: is the row needed?"),
+        (SMALL, "heat sleeve 16", "Not checked: none counted, a route has no answer yet"),
         (COUNTED, "heat sleeve", "Not checked: 0.4 of 0.4 on no row above"),
         (COUNTED, "O-rings", "Not checked: 1 of 1 on no row above"),
         (COUNTED, "banjo washers", "Change: 4 on rows above, 2 wanted: counted twice"),

@@ -284,7 +284,7 @@ def test_lines_without_a_row_are_counted_and_the_first_is_named(torn: Book) -> N
     ("line", "says"),
     [
         ("PS-1", "Change: two rows are called PS-1"),
-        ("XX-9", "Not checked: fill in Kind"),
+        ("XX-9", "Cannot be worked out: XX-9 is not a line of Lines"),
         ("FU-1", "Cannot be worked out: see Torque at least"),
         ("FU-4", "Cannot be worked out: see Result, not a word of its list"),
         ("GB-1", "Not checked: fill in Workshop altitude, on Start"),

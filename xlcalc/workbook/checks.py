@@ -12,6 +12,7 @@ from xlcalc.workbook.rows import MARKER, Column, RowSheet
 
 VERDICTS = ("Change", "Cannot be worked out", "Not checked", "Near limit", "Within limits")
 CANNOT = '"Cannot be worked out: see "&'
+UNCONNECTED = '"Cannot be worked out: xlcalc is not connected here"'
 PIECES_READ = 6  # reasons joined in one formula are what a person reads
 MISSING_READ = 7
 _ORDER = ("Change*", "Cannot*", "Not checked*", "Near*")
@@ -202,7 +203,7 @@ def _causes(
     if answers:
         counted = "+".join(f"IFERROR(IF(ERROR.TYPE({{{key}}})=5,1,0),0)" for key in answers)
         found.append(
-            reason("r_connected", "Connection", f'=IF({counted}>0,"Cannot be worked out: xlcalc is not connected here","")')
+            reason("r_connected", "Connection", f'=IF({counted}>0,{UNCONNECTED},"")')
         )
     if unique:
         found.append(plain_name(first))
@@ -212,7 +213,8 @@ def _causes(
         )  # fmt: skip
     for cell, source, unit in typed:
         why = f'"Cannot be worked out: "&<{source}>&": "&SUBSTITUTE(ANSWER_WHY("QUANTITY_IN",{{{source}}},"{unit}"),"Quantity: ","")'
-        found.append(reason(f"r_{cell}", f"{source} as typed", f'=IF(ISERROR({{{cell}}}),{why},"")'))
+        said = f'IF(ERROR.TYPE({{{cell}}})=5,{UNCONNECTED},IF({{{source}}}="",{CANNOT}<{source}>,{why}))'
+        found.append(reason(f"r_{cell}", f"{source} as typed", f'=IF(ISERROR({{{cell}}}),{said},"")'))
     return found
 
 

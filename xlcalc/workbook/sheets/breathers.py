@@ -22,7 +22,7 @@ from xlcalc.workbook.checks import (
     told_apart,
 )
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import name_areas, name_list
+from xlcalc.workbook.rows import Column, name_areas, name_list
 from xlcalc.workbook.sheets.columns import (
     REMEMBERED_FLUID,
     check,
@@ -30,6 +30,7 @@ from xlcalc.workbook.sheets.columns import (
     fluid_reason,
     fluid_words,
     memory,
+    of_its_list,
     others,
     picked,
     span,
@@ -59,6 +60,11 @@ def _asked(*cells: tuple[str, str]) -> str:
     for condition, key in reversed(cells):
         found = f'IF(AND({condition},{{{key}}}=""),<{key}>,{found})'
     return f"={found}"
+
+
+def _number(key: str, head: str, unit: str, source: str, asked: str) -> Column:
+    """A typed cell of an air line as a plain number; it holds for its tank above while the line is not filled in."""
+    return folded(key, head, unit, f'=IF(OR({{line}}="",{{{source}}}=""),"",QUANTITY_IN({{{source}}},"{asked}"))')
 
 
 TANKS = row_table(
@@ -135,7 +141,7 @@ TANKS = row_table(
                f'{CANNOT}<blocked>,IF(ISERROR({{wanted}}),{CANNOT}<wanted>,""))))'),
     ],
     ("kind", "fluid"),
-    answers=("growth", "wanted", "gulp", "fw"),
+    answers=("growth", "wanted", "gulp", "holds", "fw"),
     typed=(("volumen", "volume", "L"), ("tankn", "tank", "L"), ("hottestn", "hottest", "degC")),
     more_missing='IF({kind}="engine",{foroil},IF({forgrowth}="",{foroil},{forgrowth}))',
 )  # fmt: skip
@@ -167,29 +173,36 @@ AIR = row_table(
         others(DO),
     ],
     [
+        _number("filtern", "Filter number", "cm²", "filter", "cm2"),
+        _number("endn", "Free end number", "mm", "end", "mm"),
+        _number("waden", "Wade depth number", "mm", "wade", "mm"),
         fetched("loss", "Fittings", "K", "LineFittings"),
         fetched("use", "Use", "", "LineUses"),
         folded("filterwanted", "Filter at least", "cm²", '=IF(AND({ready},{filter}<>""),{filterleast},"")'),
         folded("askedleast", "Flow at least", "L/min", '=IF({ready},{asked}*(1-0.001)/NearAbove,"")'),
         folded("most", "Pressure at most", "kPa", '=IF({ready},VentPressure,"")'),
         told_apart("pressuresaid", "Pressure in words", "pressure", "{most}"),
-        told_apart("filtersaid", "Filter in words", "filter", "{filterwanted}"),
+        told_apart("filtersaid", "Filter in words", "filtern", "{filterwanted}"),
     ],
     [
+        of_its_list("by", "Words of Flow set by", "Lines", "blow-by", "fuel filling"),
+        of_its_list("splash", "Words of Filter in splash", "yes", "no"),
+        of_its_list("cover", "Words of Splash cover", "none", "spiral wrap", "shield"),
         reason("r_use", "Use", '=IF({ready},IF({use}="vent","","Change: "&{line}&" is no vent on Lines"),"")'),
         reason("r_flow", "Flow asked", '=IF({ready},IF({flow}<{askedleast},"Change: Lines has "&FIXED({flow},1,TRUE)&" L/min, "&{by}&'
                '" makes "&FIXED({asked},1,TRUE),""),"")'),
         reason("r_pressure", "Pressure",
                at_most("pressure", "most", f'{{pressuresaid}}&" kPa behind the vent, at most "&{limit_words("most")}')),
-        reason("r_end", "Free end", '=IF(OR({ready}=FALSE,{end}="",{wade}=""),"",IF({end}<={wade},"Change: end "&{end}&" mm, below the wade depth "&'
-               '{wade}&" mm",""))'),
-        reason("r_splash", "Splash",
+        reason("r_end", "Free end", '=IF(OR({ready}=FALSE,{end}="",{wade}=""),"",IF({endn}<={waden},"Change: end "&{endn}&" mm, below the wade depth "&'
+               '{waden}&" mm",""))'),
+        reason("r_wet", "Splash",
                '=IF(AND({ready},{splash}="yes",OR({cover}="",{cover}="none")),"Change: filter in splash and no cover","")'),
-        reason("r_filter", "Filter", at_least("filter", "filterwanted", '"filter "&{filtersaid}&" cm², at least "&FIXED({filterwanted},1,TRUE)')),
+        reason("r_filter", "Filter", at_least("filtern", "filterwanted", '"filter "&{filtersaid}&" cm², at least "&FIXED({filterwanted},1,TRUE)')),
         reason("r_rest", "Other answers", f'=IF(ISERROR({{boreleast}}),{CANNOT}<boreleast>,"")'),
     ],
     (),
     answers=("pressure", "boreleast", "asked", "filterleast"),
+    typed=(("filtern", "filter", "cm2"), ("endn", "end", "mm"), ("waden", "wade", "mm")),
     of_a_line=True,
 )  # fmt: skip
 
@@ -223,7 +236,8 @@ DRAINS = row_table(
         fluid_reason(),
         reason("r_height", "Height", at_least("heightn", "least", '"tank "&FIXED({heightn},0,TRUE)&" mm above the port, "&{casen}&'
                                               '" kPa case pressure needs at least "&FIXED({least},0,TRUE)')),
-        reason("r_loop", "Low loop", '=IF(AND({ready},{loop}="yes"),"Change: low loop holds oil","")'),
+        of_its_list("loop", "Words of Low loop", "yes", "no"),
+        reason("r_low", "Low loop", '=IF(AND({ready},{loop}="yes"),"Change: low loop holds oil","")'),
         reason("r_rest", "Other answers", f'=IF(ISERROR({{seconds}}),{CANNOT}<seconds>,"")'),
     ],
     ("fluid", "hottest", "height", "case", "bore", "length", "volume"),
@@ -248,7 +262,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     tanks, air = found[0], found[1]
     name_areas(book, tanks.made, (("TankNames", "item"), ("TankKinds", "kind"), ("TankFillTo", "fillto")), tanks.count)
     name_list(book, tanks.made, "TankList", "item", tanks.count)
-    name_areas(book, air.made, (("BreatherLines", "line"), ("BreatherEnds", "end"), ("BreatherWades", "wade")), air.count)
+    name_areas(book, air.made, (("BreatherLines", "line"), ("BreatherEnds", "endn"), ("BreatherWades", "waden")), air.count)
     sheet.row_breaks.append(Break(id=found[-1].made.top - 2))
     row = found[-1].last_row + 2
     note(sheet, painter, row, CAUTION)

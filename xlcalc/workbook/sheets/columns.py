@@ -2,7 +2,7 @@
 
 from xlcalc.core.kinds import Kind
 from xlcalc.core.registry import functions
-from xlcalc.workbook.checks import folded, reason
+from xlcalc.workbook.checks import CANNOT, folded, reason
 from xlcalc.workbook.rows import Column
 
 DATES = (36526, 73050)  # serial numbers of the years 2000 to 2099
@@ -62,6 +62,12 @@ def check(band: str, width: float = 36.5) -> Column:
     return Column("check", band, "Check", "", "words", width, "={first}")
 
 
+def of_its_list(key: str, head: str, *offers: str) -> Column:
+    """Why a word is not known: a pasted one passes no list. A blank cell is in order."""
+    known = f'ISNUMBER(SEARCH("|"&{{{key}}}&"|","||{"|".join(offers)}|"))'
+    return reason(f"r_{key}", head, f'=IF({{ready}},IF({known},"",{CANNOT}<{key}>&", not a word of its list"),"")')
+
+
 def memory(band: str, spec: str, width: float = 7) -> Column:
     """Whether the verdict of a row rests on memory: `spec` is a condition that holds where it does."""
     return Column("memory", band, "Rests on", "", "worked", width, f'=IFERROR(IF({{ready}},IF({spec},"memory",""),""),"")', small=True)
@@ -80,7 +86,8 @@ def fluid_words(fluid: str = "fluid") -> Column:
 def fluid_reason(fluid: str = "fluid") -> Column:
     """Why a fluid is not found."""
     return reason("r_fluid", "Fluid in its table",
-                  f'=IF(ISERROR({{fw}}),"Cannot be worked out: see "&<{fluid}>&", not a row of Fluids","")')  # fmt: skip
+                  f'=IF(ISERROR({{fw}}),{CANNOT}<{fluid}>&", not a row of Fluids",IF(AND({{ready}},{{{fluid}}}<>"",{{fw}}=""),'
+                  f'{CANNOT}<{fluid}>&", no figures in Fluids",""))')  # fmt: skip
 
 
 def price_of(key: str, item: str, unit: str) -> list[Column]:

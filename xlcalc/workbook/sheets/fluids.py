@@ -42,8 +42,8 @@ PIECES = [
 COLUMNS = [
     Column("fluid", WHO, "Fluid", "", "input", 22, "", "A name of your own. Lines picks fluids by this name.", text=True),
     Column("check", WHO, "Check", "", "words", 24,
-           '=IF({fluid}="","",IF(ISERROR({known}),"Cannot be worked out: "&{why},IF(COUNTIF([fluid],{fluid})>1,'
-           '"Change: two rows have this name","Within limits")))'),
+           '=IF({fluid}="","",IF({words}="","Not checked: fill in "&<based>&" or figures",IF(ISERROR({known}),"Cannot be worked out: "&{why},IF(COUNTIF([fluid],{fluid})>1,'
+           '"Change: two rows have this name","Within limits"))))'),
     Column("memory", WHO, "Rests on", "", "worked", 8,
            '=IF({mark}="M","memory",IF(OR({mark}<>"",{based}=""),"",'
            'IFERROR(IF(INDEX([mark],MATCH({based},[fluid],0))="M","memory",""),"")))'),
@@ -112,7 +112,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
                              ("FluidLitres", "litres"), ("FluidSlots", "slot")), count)  # fmt: skip
     name_list(book, SHEET, "FluidList", "fluid", count)
     check = SHEET.area("check", count, sheet=False)
-    counts = f'"Change "&COUNTIF({check},"Change*")&"   Cannot be worked out "&COUNTIF({check},"Cannot*")'
+    counts = f'"Change "&COUNTIF({check},"Change*")&"   Cannot be worked out "&COUNTIF({check},"Cannot*")&"   Not checked "&COUNTIF({check},"Not*")'
     pending = '&IF(LinesPending>0,"   litres Incomplete","")'
     hint = (
         "A blank figure is that of the fluid that the row starts from. Put figures of your own into a row of your own."

@@ -38,8 +38,8 @@ COLUMNS = [
     Column("name", WHICH, "Hose", "", "worked", 22,
            '=IF({family}="","",{family}&IF({size}="",""," "&SUBSTITUTE({size},",",".")))'),
     Column("check", WHICH, "Check", "", "words", 24,
-           '=IF({name}="","",IF(ISERROR({read}),"Cannot be worked out: "&{why},IF(COUNTIF([name],{name})>1,'
-           '"Change: two rows have this name","Within limits")))'),
+           '=IF({name}="","",IF({words}="","Not checked: fill in "&<bore>&" or "&<cited>,IF(ISERROR({read}),"Cannot be worked out: "&{why},IF(COUNTIF([name],{name})>1,'
+           '"Change: two rows have this name","Within limits"))))'),
     Column("memory", WHICH, "Rests on", "", "worked", 8.5,
            '=IF(OR({mark}="M",{unseen}<>""),"memory",IF(OR({mark}<>"",{cited}=""),"",'
            'IF(OR(IFERROR(INDEX([mark],MATCH({cited},[name],0)),"")="M",'
@@ -105,7 +105,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
                              ("HoseMarks", "mark"), ("HoseUses", "uses"), ("HoseSlots", "slot")), count)  # fmt: skip
     name_list(book, SHEET, "HoseList", "name", count)
     check = SHEET.area("check", count, sheet=False)
-    counts = f'"Change "&COUNTIF({check},"Change*")&"   Cannot be worked out "&COUNTIF({check},"Cannot*")'
+    counts = f'"Change "&COUNTIF({check},"Change*")&"   Cannot be worked out "&COUNTIF({check},"Cannot*")&"   Not checked "&COUNTIF({check},"Not*")'
     hint = (
         "A blank figure is that of the hose that the row starts from. Put figures of your own into a row of your own."
     )

@@ -21,6 +21,12 @@ def _reason(key: str, head: str, spec: str) -> Column:
     return Column(key, "Reasons", head, "", "reason", 24, spec)
 
 
+def _bare(key: str, head: str, joined_words: str, name: str, table: str) -> Column:
+    """A row of a table that has a name and nothing else."""
+    known = f"AND({{ready}},ISERROR({{{joined_words}}})=FALSE)"
+    return _cause(key, head, f'=IF({known},IF({{{joined_words}}}="",{CANNOT}<{name}>&", no figures in {table}",""),"")')
+
+
 def _helper(key: str, head: str, spec: str) -> Column:
     return Column(key, "Reasons", head, "", "folded", 14, spec)
 
@@ -91,9 +97,11 @@ LIST = [
     _cause("r_fluid", "Fluid in its table",
             f'=IF({{ready}},IF(ISERROR({{fw}}),{CANNOT}<fluid>&", not a row of Fluids",'
             'IF(COUNTIF(FluidNames,{fluid})>1,"Cannot be worked out: two rows of Fluids are called "&{fluid},"")),"")'),
+    _bare("r_fluidbare", "Fluid without figures", "fw", "fluid", "Fluids"),
     _cause("r_hosename", "Hose in its table",
             f'=IF({{ready}},IF(ISERROR({{hw}}),{CANNOT}<hose>&", not a row of Hoses",'
             'IF(COUNTIF(HoseNames,{hose})>1,"Cannot be worked out: two rows of Hoses are called "&{hose},"")),"")'),
+    _bare("r_hosebare", "Hose without figures", "hw", "hose", "Hoses"),
     _cause("r_narrow", "Vent far too narrow",
             '=IF(AND({use}="vent",ISERROR({drophot}),ISNUMBER({smallest})),IF({smallest}>{bore},'
             '"Change: this vent cannot pass its flow"&{advice},""),"")'),
@@ -175,7 +183,7 @@ PARTS = -(-len(LIST) // PIECES_READ)
 _SPAN = f"{{{LIST[0].key}}}:{{{LIST[-1].key}}}"
 WORDS = [
     _verdict("see", "What fails, unless its cause is named",
-            '=IF(AND({r_connected}="",{r_typed}="",{r_fluid}="",{r_hosename}="",{r_narrow}="",{r_limits}=""),"Cannot be worked out: see","")'),
+            '=IF(AND({r_connected}="",{r_typed}="",{r_fluid}="",{r_hosename}="",{r_narrow}="",{r_limits}="",{r_fluidbare}="",{r_hosebare}=""),"Cannot be worked out: see","")'),
     _verdict("whytyped1", "Why a typed cell is not read, 1", _why(("flown", "flow", "L/min"), ("highestn", "highest", "kPa"))),
     _verdict("whytyped2", "Why a typed cell is not read, 2", _why(("hottestn", "hottest", "degC"), ("coldn", "coldest", "degC"))),
     _verdict("whytyped3", "Why a typed cell is not read, 3", _why(("lengthn", "length", "m"), ("risen", "rise", "m"))),

@@ -11,7 +11,18 @@ from openpyxl import Workbook
 from openpyxl.worksheet.pagebreak import Break
 
 from xlcalc.workbook.blocks import Table, add_tables
-from xlcalc.workbook.checks import CANNOT, at_least, fetched, folded, limit_words, reason, row_table, told_apart, worst
+from xlcalc.workbook.checks import (
+    CANNOT,
+    at_least,
+    fetched,
+    folded,
+    limit_words,
+    number,
+    reason,
+    row_table,
+    told_apart,
+    worst,
+)
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import Column
 from xlcalc.workbook.sheets.columns import check, counted, memory, others, picked, price_of, words, worked
@@ -83,11 +94,11 @@ SHOWN = [
     replace(_shown("dropthick", 7.5, WHY), head="Drop cold, high", kind="worked"),
     worked("borefull", WHY, "Bore for all its flow cold", "mm", 9,
            '=IF({liquid},BORE_FOR_DROP({flown},{lengthn},{fw},{coldn},{allowed},{kloss},{risen}),"")'),
-    worked("metreused", MONEY, "Hose, a metre", "money", 7, '=IF({ready},IF({metre}="",{hoselisted},{metre}),"")', DIGITS),
-    worked("eachused", MONEY, "End, each", "money", 7, '=IF({ready},IF({each}="",{endlisted},{each}),"")', DIGITS),
+    worked("metreused", MONEY, "Hose, a metre", "money", 7, '=IF({ready},IF({metre}="",{hoselisted},{metren}),"")', DIGITS),
+    worked("eachused", MONEY, "End, each", "money", 7, '=IF({ready},IF({each}="",{endlisted},{eachn}),"")', DIGITS),
     worked("price", MONEY, "Price before margin", "money", 8.5,
-           '=IF({priced},{lengthn}*{metreused}+2*{eachused}+{hours}*LabourRate,"")'),
-    worked("peryear", MONEY, "Per year of life", "money", 8, '=IF(AND({priced},{life}<>""),{price}/{life},"")'),
+           '=IF({priced},{lengthn}*{metreused}+2*{eachused}+{hoursn}*QUANTITY_IN(LabourRate,"1"),"")'),
+    worked("peryear", MONEY, "Per year of life", "money", 8, '=IF(AND({priced},{life}<>""),{price}/{lifen},"")'),
     worked("better", MONEY, "Better than chosen by", "money", 11,
            '=IF(AND({priced},{chosen}=1),SUMIFS([price],[line],{line},[pick],"yes")-{price},"")'),
     others(DO, 36),
@@ -132,6 +143,10 @@ HELPERS = [
            '+SUMIFS([more],[circuitw],{circuitw},[pushedw],{pushedw},[pick],"yes",[line],"<>"&{line}),"")'),
     folded("circuitmin", "Circuit's cold flow at least", "L/min",
            '=IF(AND({joined},{flowmin}<>""),IF({coldflow}>={flowmin},{flowmin},""),"")'),
+    number("metren", "Hose price number", "", "metre", "1"),
+    number("eachn", "Ends price number", "", "each", "1"),
+    number("hoursn", "Work number", "h", "hours", "h"),
+    number("lifen", "Life number", "", "life", "1"),
     folded("differ", "Lines against this", "",
            '=IF({ready},IF({endsthere}={ends},{hosethere}&", picked "&{hose},{hosethere}&" ("&{endsthere}&"), picked "&{hose}&" ("&{ends}&")"),"")'),
     *price_of("hose", "hose", "m"),
@@ -145,7 +160,7 @@ HELPERS = [
     told_apart("burstsaid", "Burst in words", "burst", "{burstmin}"),
     told_apart("circuitsaid", "Circuit in words", "circuitflow", "{flowmin}"),
     folded("see", "What fails, unless its cause is named", "",
-           '=IF(AND({r_connected}="",{r_there}="",{r_hosename}="",{r_narrow}=""),"Cannot be worked out: see","")'),
+           '=IF(AND({r_connected}="",{r_there}="",{r_hosename}="",{r_hosebare}="",{r_narrow}=""),"Cannot be worked out: see","")'),
     folded("own", "Worst of the option itself", "", worst("{r_connected}:{r_rest}")),
     folded("itself", "The option itself, in words", "",
            '=IF({own}="","; this one is within limits",IF({own}="Near*","; this one is near a limit",""))'),
@@ -158,7 +173,7 @@ OF_EACH = [  # what an option must pass by itself, picked or not
     reason("r_there", "What Lines says of the line",
            '=IF({ready},IF(OR(ISERROR({fw}),ISERROR({vmax}),ISERROR({flown}+{highestn}+{hottestn}+{coldn}+{lengthn}+{risen})),'
            '"Cannot be worked out: mend line "&{line}&" on Lines first",""),"")'),
-    *_same_reasons("r_hosename"),
+    *_same_reasons("r_hosename", "r_hosebare"),
     reason("r_letter", "Option",
            '=IF({ready},IF(OR({option}="A",{option}="B",{option}="C"),"",' + f'{CANNOT}<option>&", A, B or C"),"")'),
     reason("r_words", "Pick and bypass",
@@ -196,6 +211,9 @@ OF_THE_CHOICE = [  # what is still to be priced, picked and put into Lines
     reason("r_lines", "Against Lines",
            '=IF(AND({ready},{see}<>"",{pick}="yes",{picks}=1),IF({hosethere}&{endsthere}={hose}&{ends},IF({bypassed}={bypassthere},"",'
            '"Change: Lines has cold bypass "&{bypassthere}&", picked "&{bypassed}),"Change: Lines has "&{differ}),"")'),
+    reason("r_waits", "Circuit without an answer",
+           '=IF(AND({limited},{flowmin}<>"",{joined}=FALSE,{circuitw}<>""),IF(COUNTIFS(LineCircuits,{circuitw},LinePushed,{pushedw})>1,'
+           '"Cannot be worked out: a line of circuit "&{circuitw}&" has no answer yet",""),"")'),
     reason("r_circuit", "Circuit with it",
            at_least("circuitflow", "circuitmin", '{circuitsaid}&" L/min in circuit "&{circuitw}&" at "&{coldw}&'
                     '", at least "&{flowleast}&": another line too"', lambda _: '""')),
@@ -208,6 +226,7 @@ OPTIONS = row_table(
     [*OF_EACH, *OF_THE_CHOICE],
     ("option", "hose", "ends"),
     answers=("bore", "v", "hosesaid"),
+    typed=(("metren", "metre", "1"), ("eachn", "each", "1"), ("hoursn", "hours", "h"), ("lifen", "life", "1")),
     unique=False,
     of_a_line=True,
     whys=("whyhose", "whydrop", "whymargin", "asfar"),

@@ -71,7 +71,7 @@ LIST = RowSheet(
     ],
     "what",
     2,
-    marker='=IF(COUNT(PartKeys)>ROW()-ROW(<supplier>)-3,"more to order than rows here: put rows in above this line, then fill the formulas down","")',
+    marker='=IF(COUNT(PartKeys)>COUNT([key]),COUNT(PartKeys)-COUNT([key])&" more to order: put rows in above this line, then fill the formulas down","")',
 )  # fmt: skip
 
 

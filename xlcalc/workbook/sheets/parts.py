@@ -13,7 +13,7 @@ from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import name_areas
 from xlcalc.workbook.sheets.order import add_order
 from xlcalc.workbook.sheets.parts_columns import MONEY, NAME
-from xlcalc.workbook.sheets.parts_counted import COUNTED, SMALL
+from xlcalc.workbook.sheets.parts_counted import COUNTED, KINDS_ASKED, SMALL
 from xlcalc.workbook.sheets.parts_filled import ENDS, FLUIDS, HOSES, SYSTEMS
 from xlcalc.workbook.style import BAND, DECIDES, PLAIN, VERDICT, Painter, quiet_rule
 
@@ -34,7 +34,7 @@ NAMED = {
 }  # columns that the tables look each other up in
 SLOTS = {HOSE_TABLE: "HoseSlots", END_TABLE: "FittingSlots", FLUID_TABLE: "FluidSlots"}
 NEW_PAGES = (END_TABLE, SMALL_TABLE, COUNTED_TABLE, FLUID_TABLE)
-ROWS_OF_SUMS = 7
+ROWS_OF_SUMS = 8
 
 
 def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
@@ -64,8 +64,9 @@ def _sums(book: Workbook, sheet: Worksheet, painter: Painter, tables: Sequence[P
         ("PartsUnlisted", "Hoses, ends and fluids that have no row", f"={slots}", "0"),
         ("PartsUncut", "Routes without a cut length", '=RoutesNamed-COUNTIF(RouteCuts,">0")', "0"),
         ("PartsUnrouted", "Lines without a route", '=COUNTIF(LineUnrouted,"no route")', "0"),
+        ("PartsUncounted", "Kinds of small parts asked for that have no row", f'=MAX(0,{KINDS_ASKED}-COUNTIF({_first(tables[COUNTED_TABLE])},"?*"))', "0"),
         ("PartsOpen", "Rows not checked or not worked out, with those above",
-         f"=PartsNotChecked+PartsCannotBeWorkedOut+{unsaid}+PartsUnlisted+PartsUncut", "0"),
+         f"=PartsNotChecked+PartsCannotBeWorkedOut+{unsaid}+PartsUnlisted+PartsUncut+PartsUncounted", "0"),
     )  # fmt: skip
     for column in range(1, 1 + sum(not each.folded for each in tables[0].made.columns)):
         painter.put(sheet, row, column, "In all" if column == 1 else None, BAND)

@@ -47,9 +47,9 @@ def filling(key: str, slots: str) -> list[Column]:
 
 
 def more_rows(key: str, slots: str) -> str:
-    """What stands below a table that fills itself: how many more rows it needs."""
-    rows = f"{place_of(key)}-1"
-    return f'=IF(COUNT({slots})>{rows},COUNT({slots})-({rows})&" more: put rows in above this line, then fill the formulas down","")'
+    """What stands below a table that fills itself: how many have no row, at its end or where a row has no formulas."""
+    rows = f'COUNTIF([{key}],"?*")'
+    return f'=IF(COUNT({slots})>{rows},COUNT({slots})-{rows}&" more: put rows in above this line, then fill the formulas down","")'
 
 
 def bought(need: str, unit: str, needed: str = TENTHS) -> list[Column]:

@@ -81,7 +81,7 @@ SMALL = bought_table(
     [
         reason("r_kind", "Counted by", f'=IF({{ready}},IF({{known}},"",{CANNOT}<by>&", not a word of its list"),"")'),
         reason("r_range", "Range", '=IF({sized},IF({largest}<{fromn},"Change: from "&{fromn}&" mm up to "&{largest}&": swapped?",""),"")'),
-        reason("r_none", "None", '=IF({ready},IF({raw}=0,"Near limit: none counted: is the row needed?",""),"")'),
+        reason("r_none", "None", '=IF({ready},IF({raw}=0,IF(PartsUncut>0,"Not checked: none counted, a route has no answer yet","Near limit: none counted: is the row needed?"),""),"")'),
     ],
     required=("by",),
     answers=("n_wrap",),
@@ -98,6 +98,11 @@ ASKED = {
     SLEEVE: 'SUMIFS(RouteSleeves,RouteSleeves,">0")',
     WRAP: 'SUMIFS(RouteWraps,RouteWraps,">0")',
 }  # what Lines and Routes ask for, kind by kind
+SOME = (
+    'COUNTIF(LineEnds,"clamps")', 'COUNTIF(RouteClips,">0")', "SUM(PartWashers)", "SUM(PartRings)", 'COUNTIF(RoutePanels,">0")',
+    'COUNTIF(RouteSleeves,">0")', 'COUNTIF(RouteWraps,">0")',
+)  # fmt: skip  # above 0 where a kind is asked for
+KINDS_ASKED = "+".join(f"({some}>0)" for some in SOME)
 
 
 def _chosen(at: str, kinds: Sequence[str], pieces: Sequence[str]) -> str:

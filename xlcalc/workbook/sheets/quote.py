@@ -133,10 +133,12 @@ VARIATIONS = row_table(
 
 
 def _offered(made: RowSheet) -> RowSheet:
-    """The table of operations that an empty template names: no row of it counts before one is filled in."""
-    gated = {"missing": '=IF({begun},SPEC,"")', "ready": "=AND({begun},SPEC)", "first": '=IF({begun},SPEC,"")'}
+    """The table of operations that an empty template names: no row of it says anything before one is filled in.
+
+    Only what a row says looks at the other rows, so that a changed one leaves their answers as they are.
+    """
     columns = [
-        replace(column, spec=gated[column.key].replace("SPEC", column.spec[1:])) if column.key in gated else column
+        replace(column, spec=f'=IF({{begun}},{column.spec[1:]},"")') if column.key == "first" else column
         for column in made.columns
     ]
     return replace(made, columns=columns)

@@ -155,7 +155,7 @@ ROUTES = row_table(
     [*MISSING, *FETCHED, *NUMBERS, *WORKINGS, *SAID, *_grid()],
     REASONS,
     ("shape", "centres", "enda", "endb"),
-    answers=("finished", "clipsfor", "outsideread"),
+    answers=("finished", "clipsfor", "outsideread", "roll"),
     typed=tuple((column.key, column.key.removesuffix("n"), column.unit) for column in NUMBERS),
     of_a_line=True,
     more_missing='IF({forbend}<>"",{forbend},{forrest})',

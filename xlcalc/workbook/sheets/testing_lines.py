@@ -13,7 +13,7 @@ from xlcalc.workbook.checks import (
     told_apart,
 )
 from xlcalc.workbook.rows import Column
-from xlcalc.workbook.sheets.columns import check, memory, others, picked, span, text, typed, words, worked
+from xlcalc.workbook.sheets.columns import check, memory, of_its_list, others, picked, span, text, typed, words, worked
 
 NAME = "Testing"
 GAS = "low-pressure gas leak"
@@ -97,7 +97,7 @@ TESTS = row_table(
         folded("useof", "Use", "", '=IF({place}=0,"",INDEX(LineUses,{place}))'),
         folded("gaspicked", "Gas picked", "", f'=AND({{useof}}<>"vacuum",{{medium}}="{GAS}")'),
         folded("toplan", "Missing before the test", "",
-               f'=IF({{useof}}="vacuum","",{TO_PLAN})'),
+               f'=IF(OR({{place}}=0,{{useof}}="vacuum"),"",{TO_PLAN})'),
         folded("topass", "Missing for a pass", "",
                f'=IF({{result}}<>"pass","",{TO_PASS})'),
         folded("toread", "Missing for a pass, the readings", "",
@@ -116,7 +116,7 @@ TESTS = row_table(
         number("startn", "Start number", "kPa", "start", "kPa"),
         number("latern", "Later number", "kPa", "later", "kPa"),
         number("warmlatern", "Later temperature number", "°C", "warmlater", "degC"),
-        folded("volumen", "Volume number", "L", '=IF({ready},IF({volume}="",INDEX(LineHolds,{place}),QUANTITY_IN({volume},"L")),"")'),
+        folded("volumen", "Volume number", "L", '=IF({ready},IF({volume}<>"",QUANTITY_IN({volume},"L"),IF(OR({gas},{vacuum}),INDEX(LineHolds,{place}),"")),"")'),
         number("fillednumber", "Filled number", "L", "filled", "L"),
         folded("smaller", "Smaller of proof and weakest", "kPa", '=IF({pressed},MIN({proof},{weakestn}),"")'),
         folded("gasat", "Pressure of the gas", "kPa", '=IF({gas},IF({leaktest},IF({start}="",{testat},{startn}),{smaller}),"")'),
@@ -148,6 +148,9 @@ TESTS = row_table(
         reason("r_medium", "Words of Medium", f'=IF(AND({{pressed}},{{medium}}<>"liquid",{{gas}}=FALSE),{CANNOT}<medium>&", not a word of its list","")'),
         reason("r_result", "Words of Result",
                f'=IF({{ready}},IF(OR({{done}},{{result}}="",{{result}}="not done"),"",{CANNOT}<result>&", not a word of its list"),"")'),
+        of_its_list("cleaned", "Words of Cleaned", "yes", "no"),
+        of_its_list("caps", "Words of Caps off", "yes", "no"),
+        of_its_list("mark", "Words of Torque mark", "yes", "no"),
         reason("r_over", "Over what is allowed",
                '=IF({startmost}="","",IF({startn}>{startmost},"Change: tested at "&{highsaid}&" kPa, "&IF({startmost}<{weakestn},"gas","weakest part")'
                f'&" allows at most "&{limit_words("startmost")},""))'),
