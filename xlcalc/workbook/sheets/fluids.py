@@ -1,6 +1,7 @@
 """Fluids: every line takes the figures of its fluid from here. Cited rows first, then room for the shop's own."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from openpyxl import Workbook
 from openpyxl.worksheet.pagebreak import Break
@@ -53,14 +54,14 @@ COLUMNS = [
            "What the liner and fuel rules go by."),
     Column("class", WHAT, "Expansion class", "", "list", 11, '"' + ",".join(CLASSES) + '"',
            "How it grows when warm. Blank: density holds at every temperature."),
-    typed_number("density", WHAT, "Density at 15 °C", "kg/m3", 0.5, 5000, "Density at 15 °C, from the supplier's sheet."),
-    typed_number("nu", WHAT, "Constant viscosity", "mm2/s (cSt)", 0.01, 100000,
+    typed_number("density", WHAT, "Density at 15 °C", "kg/m³", 0.5, 5000, "Density at 15 °C, from the supplier's sheet."),
+    typed_number("nu", WHAT, "Constant viscosity", "mm²/s (cSt)", 0.01, 100000,
             "One viscosity that holds at every temperature of the span. Leave blank where points are given."),
-    typed_number("nu1", WHAT, "Viscosity 1", "mm2/s (cSt)", 0.01, 1000000, "A measured viscosity, often at 40 °C."),
+    typed_number("nu1", WHAT, "Viscosity 1", "mm²/s (cSt)", 0.01, 1000000, "A measured viscosity, often at 40 °C."),
     typed_number("nu1at", WHAT, "at", "°C", -60, 250, "Temperature of point 1."),
-    typed_number("nu2", WHAT, "Viscosity 2", "mm2/s (cSt)", 0.01, 1000000, "A measured viscosity, often at 100 °C."),
+    typed_number("nu2", WHAT, "Viscosity 2", "mm²/s (cSt)", 0.01, 1000000, "A measured viscosity, often at 100 °C."),
     typed_number("nu2at", WHAT, "at", "°C", -60, 250, "Temperature of point 2."),
-    typed_number("nu3", WHAT, "Viscosity 3", "mm2/s (cSt)", 0.01, 1000000,
+    typed_number("nu3", WHAT, "Viscosity 3", "mm²/s (cSt)", 0.01, 1000000,
             "A third measured point: the maker's cold figure beats any line through two hot ones."),
     typed_number("nu3at", WHAT, "at", "°C", -60, 250, "Temperature of point 3."),
     typed_number("thick", WHAT, "Thickest allowed", "mPa s (cP)", 0.1, 1000000,
@@ -77,7 +78,7 @@ COLUMNS = [
     typed_number("rvp", LIMITS, "Reid vapour pressure", "psi", 1, 20, "Of petrol without ethanol: 8 to 15 by season."),
     typed_number("cp", LIMITS, "Specific heat", "kJ/(kg K)", 0.1, 10, "Needed for heat only."),
     typed_number("doubt", FROM, "Doubt of the viscosity", "%", 0, 90, "How far off the viscosity may be, plus or minus."),
-    Column("source", FROM, "Source", "", "input", 38, "", "Where the figures come from."),
+    Column("source", FROM, "Source", "", "input", 49, "", "Where the figures come from."),
     Column("mark", FROM, "Mark", "", "list", 7, '"V,C,S,M,P"',
            "V seen in print, C computed, S second-hand, M from memory, P common practice."),
     Column("known", OUT, "Known down to", "°C", "worked", 8,
@@ -97,8 +98,10 @@ COLUMNS = [
     *PIECES,
     joined("fluid", [column.key for column in PIECES]),
 ]  # fmt: skip
+NARROW = {"nu1at": 7, "nu2at": 7, "nu3at": 7, "thickat": 7, "coldest": 8, "hottest": 7.5, "pv1at": 7, "pv2at": 7, "cp": 9}
 SHEET = RowSheet(
-    NAME, "What is each fluid, and who says so?", COLUMNS, "source", 2, cited='AND({fluid}<>"",{based}={fluid})'
+    NAME, "What is each fluid, and who says so?",
+    [replace(column, width=NARROW.get(column.key, column.width)) for column in COLUMNS], "source", 2, cited='AND({fluid}<>"",{based}={fluid})'
 )
 
 
@@ -122,8 +125,8 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     sheet.col_breaks.append(Break(id=[column.key for column in COLUMNS].index("coldest")))
     last = FIRST_ROW + count
     add_charts(sheet, painter, SHEET, last + 2)
-    sheet.row_breaks.append(Break(id=last + 1))
-    sheet.print_area = f"A1:{SHEET.letter('litres')}{last + 2 + 2 * CHART_ROWS}"
+    charts = f"A{last + 2}:{SHEET.letter('thickat')}{last + 2 + 2 * CHART_ROWS}"  # on a sheet of paper of their own
+    sheet.print_area = f"A1:{SHEET.letter('litres')}{last},{charts}"
 
 
 def _cited(row: Mapping[str, str]) -> dict[str, object]:

@@ -1,4 +1,4 @@
-"""The charts of Fluids: viscosity of up to three fluids against temperature, density and vapour pressure of the first."""
+"""The charts of Fluids against temperature: viscosity of up to three, density of the first, vapour pressure of one that has any."""
 
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -35,9 +35,22 @@ def add_charts(sheet: Worksheet, painter: Painter, made: RowSheet, row: int) -> 
     draw(sheet, f"A{top}", warm, Axis("viscosity, mm²/s (cSt)", log=True, low=0.1), [
         Curve(name, x, viscosity, style) for (name, x, viscosity, *_), style in zip(curves, STYLES, strict=True)
     ])  # fmt: skip
-    name, x, _, density, vapour = curves[0]
+    name, x, _, density, _ = curves[0]
     draw(sheet, f"G{top}", warm, Axis("density, kg/m³"), [Curve(name, x, density)], SMALL)
-    draw(sheet, f"A{top + BELOW}", warm, Axis("vapour pressure, kPa abs", low=0), [Curve(name, x, vapour)], SMALL)
+    at = Figures(sheet, painter, row, folded + len(SHOWN) * COLUMNS)
+    draw(sheet, f"A{top + BELOW}", warm, Axis("vapour pressure, kPa abs", low=0), [_vapour(at, curves)], SMALL)
+
+
+def _vapour(at: Figures, curves: list[tuple[str, Points, Points, Points, Points]]) -> Curve:
+    """The vapour pressure of the first fluid shown that has any: oils have none."""
+    most = [at.put(place, f"Most, {place + 1}", f"=MAX({at.span(curve[4])})") for place, curve in enumerate(curves)]
+    pick = at.put(3, "Which", f"=IF({most[0]}>0,1,IF({most[1]}>0,2,IF({most[2]}>0,3,1)))")
+    name = at.put(4, "Fluid", f"=CHOOSE({pick},{','.join(curve[0] for curve in curves)})")
+    columns = [
+        at.column(place, head, [f"=CHOOSE({pick},{','.join(cells)})" for cells in zip(*(at.within(curve[key]) for curve in curves), strict=True)])
+        for place, head, key in ((5, "°C", 1), (6, "kPa", 4))
+    ]  # fmt: skip
+    return Curve(name, columns[0], columns[1])
 
 
 def _fluid(at: Figures, cell: str, *, first: bool) -> tuple[str, Points, Points, Points, Points]:

@@ -150,7 +150,7 @@ def _grid() -> list[Column]:
 
 ROUTES = row_table(
     NAME,
-    "Straight: centres, slack. Bent: straights, bends.",
+    "Cut length, clips and holes of each",
     [*INPUTS, *RESULTS],
     [*MISSING, *FETCHED, *NUMBERS, *WORKINGS, *SAID, *_grid()],
     REASONS,
@@ -188,9 +188,9 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     painter.put(sheet, BAND_ROW, 1, UNROUTED, QUIET)
     keys = [column.key for column in made.columns]
     for key in ("shape", "wall"):  # on both sheets of paper
-        painter.put(sheet, routes.last_row + 2, 1 + keys.index(key), CAUTION, QUIET)
+        painter.put(sheet, BAND_ROW - 1, 1 + keys.index(key), CAUTION, QUIET)
     page(sheet, landscape=True, titles="1:8", columns="A:B", scale=74)
     sheet.col_breaks.append(Break(id=1 + keys.index("drilled")))
     shown = sum(not column.folded for column in made.columns)
-    sheet.print_area = f"A1:{get_column_letter(shown)}{routes.last_row + 2}"
+    sheet.print_area = f"A1:{get_column_letter(shown)}{routes.last_row}"
     return said

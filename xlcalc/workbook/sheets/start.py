@@ -112,7 +112,7 @@ def add(book: Workbook, painter: Painter, job: Job, said: Mapping[str, Mapping[s
     sheet = book.create_sheet(NAME, 0)
     for place, width in enumerate(WIDTHS, start=1):
         sheet.column_dimensions["ABCDEFGH"[place - 1]].width = width
-    painter.put(sheet, 1, 1, "The job, and every limit that the checks use, once", TITLE)
+    painter.put(sheet, 1, 1, "The job, what is left to do, and every limit that the checks use", TITLE)
     invented = '&"   (an invented job, to show how it works)"' if job.invented else ""
     named = 'IF(JobNumber="","Job number: fill it in below","Job "&JobNumber&"   revision "&Revision)'
     painter.put(sheet, 2, 1, f"={named}{invented}", PLAIN)
@@ -216,7 +216,7 @@ def _next_sheet() -> str:
     for do in (UNCHECKED, MISSING, CANNOT, CHANGE):
         place = f'MATCH("{do}",SheetsToDo,0)'
         words = f'IF(COUNTIF(SheetsToDo,"{do}")>0,"Go to "&INDEX(SheetsNamed,{place})&": {do}",{words})'
-    return f"={words}"
+    return f'=IF(LinesNamed=0,"",{words})'
 
 
 def _legend(sheet: Worksheet, painter: Painter, row: int) -> int:
