@@ -58,7 +58,7 @@ _TABLE = row_table(
         counted("loss", SIZES, "Loss", "K", 6, "K of the end, for Fittings on Lines.", (0, 1000)),
         typed("across", SIZES, "Across corners", "mm", 8.5, "Its widest place: hexagon or crimped shell. A hole must pass it.",
               span("PANEL_HOLE", "end_across_corners"), "0.0"),
-        text("source", FROM, "Source", 30, "Where the figures come from.", wrap=True),
+        text("source", FROM, "Source", 29, "Where the figures come from.", wrap=True),
         picked("mark", FROM, "Mark", 6, words("V", "C", "S", "M", "P"),
                "V seen in print, C computed, S second-hand, M from memory, P common practice."),
         worked("low", OUT, "Torque at least", "N m", 8, '=IF({turns},NUT_TORQUE({size},{metal},"low"),"")'),

@@ -13,7 +13,7 @@ from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import FIRST_ROW, Column, RowSheet, heading, name_areas, name_list, write
 from xlcalc.workbook.sheets.fluids_charts import add_charts
 from xlcalc.workbook.sheets.words import figure, figure_at, joined, piece, typed_number, word
-from xlcalc.workbook.style import Painter, page
+from xlcalc.workbook.style import WIDE, Painter, page
 
 NAME, SPARE = "Fluids", 10
 WHO, WHAT, LIMITS, FROM, OUT = (
@@ -78,12 +78,12 @@ COLUMNS = [
     typed_number("rvp", LIMITS, "Reid vapour pressure", "psi", 1, 20, "Of petrol without ethanol: 8 to 15 by season."),
     typed_number("cp", LIMITS, "Specific heat", "kJ/(kg K)", 0.1, 10, "Needed for heat only."),
     typed_number("doubt", FROM, "Doubt of the viscosity", "%", 0, 90, "How far off the viscosity may be, plus or minus."),
-    Column("source", FROM, "Source", "", "input", 49, "", "Where the figures come from."),
-    Column("mark", FROM, "Mark", "", "list", 7, '"V,C,S,M,P"',
+    Column("source", FROM, "Source", "", "input", 49.5, "", "Where the figures come from."),
+    Column("mark", FROM, "Mark", "", "list", 6, '"V,C,S,M,P"',
            "V seen in print, C computed, S second-hand, M from memory, P common practice."),
     Column("known", OUT, "Known down to", "°C", "worked", 8,
            '=IF({fluid}="","",FLUID_KNOWN_DOWN_TO({words}))'),
-    Column("litres", OUT, "In the lines", "L", "worked", 9,
+    Column("litres", OUT, "In the lines", "L", "worked", 7,
            '=IF({fluid}="","",SUMIFS(LineVolumes,LineFluids,{fluid},LineVolumes,">-1E9"))'),
     Column("why", "Words", "Why", "", "folded", 20,
            '=IF({fluid}="","",IFERROR(ANSWER_WHY("FLUID_KNOWN_DOWN_TO",{words}),"xlcalc is not connected here"))'),
@@ -121,10 +121,10 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
         "A blank figure is that of the fluid that the row starts from. Put figures of your own into a row of your own."
     )
     heading(sheet, painter, SHEET, job, counts + pending, hint=hint)
-    page(sheet, landscape=True, titles="1:6", columns="A:B", scale=74)
+    page(sheet, landscape=True, titles="1:6", columns="A:B", scale=WIDE)
     sheet.col_breaks.append(Break(id=[column.key for column in COLUMNS].index("coldest")))
     last = FIRST_ROW + count
-    add_charts(sheet, painter, SHEET, last + 2)
+    add_charts(sheet, painter, SHEET, last + 2, job.fluids[0]["fluid"] if job.fluids else None)
     charts = f"A{last + 2}:{SHEET.letter('thickat')}{last + 2 + 2 * CHART_ROWS}"  # on a sheet of paper of their own
     sheet.print_area = f"A1:{SHEET.letter('litres')}{last},{charts}"
 

@@ -14,7 +14,7 @@ from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import BAND_ROW, FIRST_ROW, Column, RowSheet, heading, name_areas, name_list, write
 from xlcalc.workbook.sheets.lines_chart import RANK, add_chart
 from xlcalc.workbook.sheets.lines_reasons import REASONS, WORDS
-from xlcalc.workbook.style import QUIET, Painter, page
+from xlcalc.workbook.style import QUIET, WIDE, Painter, page
 
 NAME = "Lines"
 WHERE, FLOWS, MADE, OUT, DO, HELPERS = (
@@ -76,35 +76,35 @@ def _number(key: str, head: str, unit: str, source: str, asked: str) -> Column:
 
 INPUTS = [
     _text("line", WHERE, "Line", 6.5, "A short name that goes on the tag of the hose, e.g. PS-1. Each name once."),
-    Column("check", WHERE, "Check", "", "words", 36, "={first}"),
+    Column("check", WHERE, "Check", "", "words", 34.7, "={first}"),
     Column("memory", WHERE, "Rests on", "", "worked", 7, '=IFERROR(IF({ready},{remembered},""),"")', small=True),
-    _text("from", WHERE, "From", 9, "The port where it starts.", wrap=True),
-    _text("to", WHERE, "To", 10, "The port where it ends.", wrap=True),
+    _text("from", WHERE, "From", 8.7, "The port where it starts.", wrap=True),
+    _text("to", WHERE, "To", 9.8, "The port where it ends.", wrap=True),
     _text("circuit", WHERE, "Circuit", 6.8, "Lines in series share a name here, e.g. GB: they share the pump's pressure."),
     _list("use", FLOWS, "Use", 8, _words(*USES), "What the line does. It decides limits and what the hose must be."),
-    _list("pushed", FLOWS, "Pushed by", 10.5, _words(*PUSHED),
+    _list("pushed", FLOWS, "Pushed by", 11.2, _words(*PUSHED),
           "Pump fixed flow: steering, fuel. Pump limited pressure: a gearbox. Gravity: a feed from a tank. None: vents."),
     _list("fluid", FLOWS, "Fluid", 15.4, "FluidList",
           "A fluid of the Fluids sheet. Of a vent: what the liner must bear; its flow is air."),
-    _typed("flow", FLOWS, "Flow", "L/min", 6.5, "A number in L/min, or text with a unit, e.g. 6 US gpm. Steering: after the "
+    _typed("flow", FLOWS, "Flow", "L/min", 6, "A number in L/min, or text with a unit, e.g. 6 US gpm. Steering: after the "
            "flow valve. Fuel: the pump's flow.", _span("LINE_VELOCITY", "flow")),
     _typed("highest", FLOWS, "Highest pressure", "kPa", 8.5, "Above the atmosphere, in kPa or e.g. 90 bar. Steering: the "
            "relief. Vacuum: 0.", _span("HOSE_CHECK", "pressure")),
-    _typed("hottest", FLOWS, "Hottest", "°C", 7.2, "The larger of the fluid's and the air's around it, in °C or e.g. 230 degF.",
+    _typed("hottest", FLOWS, "Hottest", "°C", 7, "The larger of the fluid's and the air's around it, in °C or e.g. 230 degF.",
            _span("HOSE_CHECK", "hottest")),
     _typed("coldest", FLOWS, "Coldest", "°C", 7.5, "Blank: the coldest start of the Start sheet.",
            _span("HOSE_CHECK", "coldest")),
-    _typed("length", MADE, "Length", "m", 6.8, "Of the hose, in m, or text with a unit, e.g. 5 ft.",
+    _typed("length", MADE, "Length", "m", 6.5, "Of the hose, in m, or text with a unit, e.g. 5 ft.",
            _span("LINE_VOLUME", "length")),
     _typed("rise", MADE, "Rise", "m", 5, "Plus when the line ends higher than it starts. Blank: level.",
            _span("LINE_PRESSURE_DROP", "rise")),
     _typed("fittings", MADE, "Fittings", "K, words", 7.5, "A sum of K, or words such as 2x elbow 90; 1x ball valve. "
            "Blank: none.", (0, 1000)),
-    _list("hose", MADE, "Hose", 14.6, "HoseList", "A hose of the Hoses sheet: family and size."),
+    _list("hose", MADE, "Hose", 14.2, "HoseList", "A hose of the Hoses sheet: family and size."),
     _list("ends", MADE, "Ends", 8, _words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
     _typed("gap", MADE, "Clearance exhaust", "mm", 9.4, "Distance to exhaust and hot parts in mm, or the words: none near.",
            _span("CLEARANCE_CHECK", "clearance")),
-    _list("shield", MADE, "Shield", 7.5, _words("none", "sleeve", "heat shield"), "Blank: none."),
+    _list("shield", MADE, "Shield", 7.8, _words("none", "sleeve", "heat shield"), "Blank: none."),
     _list("bypass", MADE, "Cold bypass", 7, _words("yes", "no"), "Is there a valve that lets cold oil past the cooler?"),
 ]  # fmt: skip
 HELPER = [
@@ -260,7 +260,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     for key in ("from", "smallest"):  # on both sheets of paper
         painter.put(sheet, last + 1, 1 + [column.key for column in SHEET.columns].index(key), CAUTION, QUIET)
     add_chart(sheet, painter, SHEET, count, last + 3)
-    page(sheet, landscape=True, titles="1:6", columns="A:B", scale=74)
+    page(sheet, landscape=True, titles="1:6", columns="A:B", scale=WIDE)
     _print(sheet, last + 3 + CHART_ROWS)
     return said
 
