@@ -18,10 +18,10 @@ from openpyxl.worksheet.page import PageMargins
 from openpyxl.worksheet.views import Selection
 from openpyxl.worksheet.worksheet import Worksheet
 
-FACE, ACCENT, GREY = "Arial", "1F4E5F", "5F5F5F"
+FACE, ACCENT, GREY = "Arial", "1F4E5F", "4D4D4D"
 INPUT_TINT = "FBF6E6"
 PAPER_A4 = 9
-WIDE = 71  # per cent: what prints a row on two sheets of paper, Letter too
+WIDE = 70  # per cent: what prints a row on two sheets of paper, Letter too
 ZOOM = 90  # per cent, of the wide sheets
 IN_SIGHT = 40  # rows of a sheet that a screen may show
 FORMATS = {

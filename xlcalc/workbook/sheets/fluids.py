@@ -78,7 +78,7 @@ COLUMNS = [
     typed_number("rvp", LIMITS, "Reid vapour pressure", "psi", 1, 20, "Of petrol without ethanol: 8 to 15 by season."),
     typed_number("cp", LIMITS, "Specific heat", "kJ/(kg K)", 0.1, 10, "Needed for heat only."),
     typed_number("doubt", FROM, "Doubt of the viscosity", "%", 0, 90, "How far off the viscosity may be, plus or minus."),
-    Column("source", FROM, "Source", "", "input", 49.5, "", "Where the figures come from."),
+    Column("source", FROM, "Source", "", "input", 52, "", "Where the figures come from."),
     Column("mark", FROM, "Mark", "", "list", 6, '"V,C,S,M,P"',
            "V seen in print, C computed, S second-hand, M from memory, P common practice."),
     Column("known", OUT, "Known down to", "°C", "worked", 8,

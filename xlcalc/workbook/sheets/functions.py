@@ -15,7 +15,7 @@ from xlcalc.workbook.style import Painter
 
 NAME = "Functions"
 HEADS = ("Function", "What it answers", "Arguments, in their order", "Example", "How", "Not for, cautions", "Sources")
-WIDTHS = (28, 28, 50, 39, 34, 32, 17)
+WIDTHS = (28, 28, 50, 43, 34, 32, 17)
 FAMILY_WORDS = {
     "flow": "Flow and bore",
     "properties": "Fluids and air",

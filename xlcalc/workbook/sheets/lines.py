@@ -20,6 +20,7 @@ NAME = "Lines"
 WHERE, FLOWS, MADE, OUT, DO, HELPERS = (
     "Where it runs", "What flows", "What it is made of", "What comes out", "What to do", "Helpers"
 )  # fmt: skip
+JOB_ROW = 2  # of the heading
 REQUIRED = ("use", "pushed", "fluid", "flow", "highest", "hottest", "length", "hose", "ends", "gap")
 USES = ("pressure", "suction", "return", "vent", "vacuum", "coolant")
 CAUTION = (
@@ -76,7 +77,7 @@ def _number(key: str, head: str, unit: str, source: str, asked: str) -> Column:
 
 INPUTS = [
     _text("line", WHERE, "Line", 6.5, "A short name that goes on the tag of the hose, e.g. PS-1. Each name once."),
-    Column("check", WHERE, "Check", "", "words", 34.7, "={first}"),
+    Column("check", WHERE, "Check", "", "words", 36.5, "={first}"),
     Column("memory", WHERE, "Rests on", "", "worked", 7, '=IFERROR(IF({ready},{remembered},""),"")', small=True),
     _text("from", WHERE, "From", 8.7, "The port where it starts.", wrap=True),
     _text("to", WHERE, "To", 9.8, "The port where it ends.", wrap=True),
@@ -94,13 +95,13 @@ INPUTS = [
            _span("HOSE_CHECK", "hottest")),
     _typed("coldest", FLOWS, "Coldest", "°C", 7.5, "Blank: the coldest start of the Start sheet.",
            _span("HOSE_CHECK", "coldest")),
-    _typed("length", MADE, "Length", "m", 6.5, "Of the hose, in m, or text with a unit, e.g. 5 ft.",
+    _typed("length", MADE, "Length", "m", 6.9, "Of the hose, in m, or text with a unit, e.g. 5 ft.",
            _span("LINE_VOLUME", "length")),
     _typed("rise", MADE, "Rise", "m", 5, "Plus when the line ends higher than it starts. Blank: level.",
            _span("LINE_PRESSURE_DROP", "rise")),
     _typed("fittings", MADE, "Fittings", "K, words", 7.5, "A sum of K, or words such as 2x elbow 90; 1x ball valve. "
            "Blank: none.", (0, 1000)),
-    _list("hose", MADE, "Hose", 14.2, "HoseList", "A hose of the Hoses sheet: family and size."),
+    _list("hose", MADE, "Hose", 14.6, "HoseList", "A hose of the Hoses sheet: family and size."),
     _list("ends", MADE, "Ends", 8, _words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
     _typed("gap", MADE, "Clearance exhaust", "mm", 9.4, "Distance to exhaust and hot parts in mm, or the words: none near.",
            _span("CLEARANCE_CHECK", "clearance")),
@@ -257,8 +258,8 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     tail = 'IF(LinesUnchecked=0,"","   without a Check "&LinesUnchecked)'
     painter.put(sheet, BAND_ROW, 1, f'=IF(LinesNamed=0,"",{rest}&{tail})', QUIET._replace(edge="band"))
     last = FIRST_ROW + count
-    for key in ("from", "smallest"):  # on both sheets of paper
-        painter.put(sheet, last + 1, 1 + [column.key for column in SHEET.columns].index(key), CAUTION, QUIET)
+    for key in ("from", "smallest"):  # on every sheet of paper, and always in sight
+        painter.put(sheet, JOB_ROW, 1 + [column.key for column in SHEET.columns].index(key), CAUTION, QUIET)
     add_chart(sheet, painter, SHEET, count, last + 3)
     page(sheet, landscape=True, titles="1:6", columns="A:B", scale=WIDE)
     _print(sheet, last + 3 + CHART_ROWS)

@@ -30,7 +30,7 @@ CAUTION = (
 ROW = "ROW()-ROW(<line>)-1"  # place of this row in its columns, counted from the guard row
 INPUTS = [
     picked("line", WHICH, "Line", 8, "LineList", "A line of the Lines sheet. Each line once."),
-    check(WHICH, 35.5),
+    check(WHICH, 36.5),
     memory(WHICH, 'OR({hosememory}="memory",INDEX(FittingMemory,{pa})="memory",INDEX(FittingMemory,{pb})="memory")'),
     picked("shape", RUNS, "Shape", 7.5, words("straight", "bent"), "Straight: from port to port with slack. Bent: straights and bends, added up."),
     typed("centres", RUNS, "Centres or straights", "mm", 9, "Straight: distance between the seats of the two ports. Bent: all straight pieces "
@@ -40,7 +40,7 @@ INPUTS = [
     typed("radius", RUNS, "Bend radius", "mm", 7, "Bent only: on the inside of its tightest bend, as the hose's limit is given.", span("BEND_LENGTH", "radius"), "0"),
     typed("angle", RUNS, "Bend angle", "°", 6.5, "Bent only: of one bend. Different bends: the sum of their angles, and 1 bend.", (0, 720), "0"),
     typed("bends", RUNS, "Bends", "pieces", 6.8, "Bent only: how many bends of that angle.", (0, 100), "0"),
-    picked("measured", RUNS, "Measured", 9.7, words("yes", "no"), "Were these lengths taken on the vehicle, with wire or string? No: Not checked."),
+    picked("measured", RUNS, "Measured", 11, words("yes", "no"), "Were these lengths taken on the vehicle, with wire or string? No: Not checked."),
     picked("enda", ENDS, "End A", 19.1, "FittingList", "A part of the Fittings sheet."),
     picked("endb", ENDS, "End B", 19.1, "FittingList", "A part of the Fittings sheet."),
     typed("clock", ENDS, "Clock angle", "°", 6.5, "Where both ends are angled: end B against end A, seen along the hose from A.", (-360, 360), "0"),
@@ -48,7 +48,7 @@ INPUTS = [
     picked("tube", HELD, "Tube size", 7, words("-3", "-4", "-5", "-6", "-8", "-10", "-12", "-16", "-20"), "Of a tube: dash size. A hose needs none."),
     typed("fitted", HELD, "Clips planned", "pieces", 7.8, "Blank: as many as the spacing asks for.", (0, 500), "0"),
     typed("panels", PASSES, "Panels", "pieces", 7.5, "How many panels it passes through, each with a grommet. Blank: none.", (0, 20), "0"),
-    typed("grommet", PASSES, "Grommet wall", "mm", 8.5, "Thickness between hose and edge of the hole.", span("PANEL_HOLE", "grommet_wall")),
+    typed("grommet", PASSES, "Grommet wall", "mm", 9, "Thickness between hose and edge of the hole.", span("PANEL_HOLE", "grommet_wall")),
     typed("drilled", PASSES, "Hole drilled", "mm", 7.5, "Where there is a hole already: does it pass? Blank: not drilled yet.", span("PANEL_HOLE", "end_across_corners")),
     typed("wall", COVERED, "Sleeve wall", "mm", 8, "Thickness of a sleeve that goes through the panel too. Blank: none.", span("PANEL_HOLE", "grommet_wall")),
     typed("heated", COVERED, "Heated stretch", "mm", 8, "What a heat sleeve must cover. Blank: no sleeve.", (0, 100_000), "0"),

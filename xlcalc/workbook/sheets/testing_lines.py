@@ -87,7 +87,7 @@ TESTS = row_table(
         picked("result", READ, "Result", 9.5, words("pass", "fail", "not done"), "What the tester signs. Blank: not done."),
         text("by", READ, "By", 9, "Who read it.", wrap=True),
         text("gauge", READ, "Gauge no.", 8, "Number of the gauge, with its last calibration."),
-        worked("expected", OUT, "Expected later", "kPa", 8.5, '=IF({warmed},HOLD_PRESSURE_AT({start},{warm},{warmlater},WorkshopAltitude),"")', KPA),
+        worked("expected", OUT, "Expected later", "kPa", 9.2, '=IF({warmed},HOLD_PRESSURE_AT({start},{warm},{warmlater},WorkshopAltitude),"")', KPA),
         worked("lost", OUT, "Lost", "kPa", 6.5,
                '=IF({warmed},IF({later}="","",{expected}-{latern}),IF(AND({vacuum},{start}<>"",{later}<>""),{startn}-{latern},""))', "0.0;-0.0;0.0"),
         worked("leak", OUT, "Leak, free air", "mL/min", 7.5, '=IF({leaks},VACUUM_LEAK({lost},{volumen},{holdn},WorkshopAltitude),"")', "0"),

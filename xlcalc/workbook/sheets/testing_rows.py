@@ -85,8 +85,8 @@ READINGS = row_table(
         typed("measured", "Read", "Gauge shows", "kPa, °C", 8, "The reading itself: kPa or °C. Of a flow: blank, the can says it.", (-100, 100000)),
         worked("read", OUT, "Reading", "", 8, '=IF({able},IF({isflow},{litresn}/{secondsn}*60,{measuredn}),"")', TWO_DIGITS),
         worked("unit", OUT, "Unit", "", 7, f'=IF({{able}},IF({{isflow}},"L/min",IF({{what}}="{WARM}","°C","kPa")),"")'),
-        worked("least", OUT, "Expected at least", "", 8.5, '=IF({able},{lowest}-IF({iswarm},ReadingTemperature,ABS({lowest})*ReadingDoubt/100),"")', TWO_DIGITS),
-        worked("most", OUT, "Expected at most", "", 8.5, '=IF({able},{highest}+IF({iswarm},ReadingTemperature,ABS({highest})*ReadingDoubt/100),"")', TWO_DIGITS),
+        worked("least", OUT, "Expected at least", "", 9.4, '=IF({able},{lowest}-IF({iswarm},ReadingTemperature,ABS({lowest})*ReadingDoubt/100),"")', TWO_DIGITS),
+        worked("most", OUT, "Expected at most", "", 9.4, '=IF({able},{highest}+IF({iswarm},ReadingTemperature,ABS({highest})*ReadingDoubt/100),"")', TWO_DIGITS),
         others(DO),
     ],
     [

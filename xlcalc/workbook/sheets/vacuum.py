@@ -44,7 +44,7 @@ SERVOS = row_table(
         typed("volume", SERVO, "Servo volume", "L", 8, "Vacuum side of the servo at rest, in L.", span("VACUUM_AFTER_STOPS", "servo_volume")),
         typed("reservoir", SERVO, "Reservoir fitted", "L", 9.5, "Behind the non-return valve. None: type 0.",
               span("VACUUM_AFTER_STOPS", "reservoir_volume")),
-        typed("vacuum", STARTS, "Vacuum measured", "kPa below", 9, "Engine idling and warm, in kPa below the air around, or e.g. 14 inHg. "
+        typed("vacuum", STARTS, "Vacuum measured", "kPa below", 9.6, "Engine idling and warm, in kPa below the air around, or e.g. 14 inHg. "
               "A vacuum pump: its figure at the highest road, and that height.", span("VACUUM_AT_ALTITUDE", "vacuum")),
         typed("at", STARTS, "Measured at", "m", 9.5, "Height above the sea where it was measured. Blank: the workshop's.",
               span("VACUUM_AT_ALTITUDE", "measured_altitude")),
