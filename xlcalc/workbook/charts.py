@@ -34,7 +34,7 @@ STYLES = {
     "faint second": ("A65E00", "sysDash", 12700),
     "faint third": ("7F7F7F", "sysDash", 12700),
 }  # name: shade, line style, width in EMU; a limit is thin and black, hot is the faint one of a pair
-PLACES = {"last": "r", "first": "t", "left": "l"}  # of a label: beside the last point, over the first, left of it
+PLACES = {"last": "r", "first": "t", "under": "b", "left": "l"}  # of a label, the last three at the first point
 WIDTH_CM, HEIGHT_CM = 16.5, 8.2
 NOT_DRAWN = "0.0001"  # what stands for no point on a logarithmic axis: it lies under the axis, and 0 would be refused
 CHART_ROWS = 20  # rows of a sheet that a chart with its sentence takes
@@ -90,21 +90,40 @@ class Figures:
         return [f"${letter}${self._row + offset}" for offset in range(1, count + 1)]
 
     @staticmethod
+    def within(at: tuple[int, int, int]) -> list[str]:
+        """Addresses of the cells of a column."""
+        return [f"${get_column_letter(at[0])}${row}" for row in range(at[1], at[2] + 1)]
+
+    @classmethod
+    def span(cls, at: tuple[int, int, int]) -> str:
+        """The cells of a column as a range."""
+        cells = cls.within(at)
+        return f"{cells[0]}:{cells[-1]}"
+
+    @staticmethod
     def address(at: tuple[int, int, int]) -> str:
         """Address of the first cell of a column."""
         return f"${get_column_letter(at[0])}${at[1]}"
 
 
 def choice(
-    sheet: Worksheet, painter: Painter, row: int, words: str, offers: str, help_text: str, value: object = None
+    sheet: Worksheet,
+    painter: Painter,
+    row: int,
+    words: str,
+    offers: str,
+    help_text: str,
+    value: object = None,
+    column: int = 1,
 ) -> str:
-    """A cell beside the first that picks what a chart shows; returns its address."""
-    painter.put(sheet, row, 1, words, PLAIN)
-    painter.put(sheet, row, 2, value, BOXED._replace(format="@"))
-    rule = validation(Column("shown", "", words, "", "list", 0, offers, help_text), f"B{row}")
+    """A cell beside its words that picks what a chart shows; returns its address."""
+    letter = get_column_letter(column + 1)
+    painter.put(sheet, row, column, words, PLAIN)
+    painter.put(sheet, row, column + 1, value, BOXED._replace(format="@"))
+    rule = validation(Column("shown", "", words, "", "list", 0, offers, help_text), f"{letter}{row}")
     sheet.add_data_validation(rule)
-    rule.add(f"B{row}")
-    return f"$B${row}"
+    rule.add(f"{letter}{row}")
+    return f"${letter}${row}"
 
 
 def draw(
@@ -138,6 +157,7 @@ def dots(
     _prepare(chart, x, y, size)
     chart.legend = Legend()
     chart.legend.position = "t"
+    chart.legend.txPr = _text(800)
     for curve in curves:
         series = _series(sheet, curve)
         series.xVal = series.yVal = None
@@ -153,6 +173,7 @@ def _prepare(chart: ScatterChart | LineChart, x: Axis, y: Axis, size: tuple[floa
     chart.width, chart.height = size
     chart.legend, chart.title = None, None
     chart.auto_title_deleted = True
+    chart.graphical_properties = GraphicalProperties(noFill=True, ln=LineProperties(noFill=True))
     chart.visible_cells_only = False  # the points stand in folded columns
     chart.display_blanks = "gap"
     for axis, made in ((x, chart.x_axis), (y, chart.y_axis)):
@@ -197,7 +218,7 @@ def _series(sheet: Worksheet, curve: Curve) -> Series:
 
 
 def _label(point: int, place: str) -> DataLabelList:
-    """The name of a line beside its last point, over its first, or left of it."""
+    """The name of a line beside its last point, or over, under or left of its first."""
     label = DataLabel(idx=point, dLblPos=PLACES[place], showSerName=True)
     label.txPr = _text(800)
     every = DataLabelList(dLbl=[label])

@@ -202,9 +202,8 @@ def _causes(
     found = []
     if answers:
         counted = "+".join(f"IFERROR(IF(ERROR.TYPE({{{key}}})=5,1,0),0)" for key in answers)
-        found.append(
-            reason("r_connected", "Connection", f'=IF({counted}>0,{UNCONNECTED},"")')
-        )
+        said = f'=IF({counted}>0,{UNCONNECTED},"")'
+        found.append(Column("r_connected", "Reasons", "Connection", "", "reason", 24, said))  # no part of it can fail
     if unique:
         found.append(plain_name(first))
         found.append(

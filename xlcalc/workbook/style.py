@@ -15,11 +15,15 @@ from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Si
 from openpyxl.styles.differential import DifferentialStyle
 from openpyxl.styles.numbers import NumberFormat
 from openpyxl.worksheet.page import PageMargins
+from openpyxl.worksheet.views import Selection
 from openpyxl.worksheet.worksheet import Worksheet
 
-FACE, ACCENT, GREY = "Arial", "1F4E5F", "5F5F5F"
+FACE, ACCENT, GREY = "Arial", "1F4E5F", "4D4D4D"
 INPUT_TINT = "FBF6E6"
 PAPER_A4 = 9
+WIDE = 70  # per cent: what prints a row on two sheets of paper, Letter too
+ZOOM = 90  # per cent, of the wide sheets
+IN_SIGHT = 40  # rows of a sheet that a screen may show
 FORMATS = {
     "mm": "0.0;-0.0;0.0",
     "m/s": "0.0;-0.0;0.0",
@@ -184,6 +188,26 @@ def page(sheet: Worksheet, *, landscape: bool, titles: str, columns: str = "", a
     sheet.oddFooter.left.text, sheet.oddFooter.left.size = "&F   &A", 8
     sheet.oddFooter.right.text, sheet.oddFooter.right.size = "printed &D   page &P of &N", 8
     sheet.sheet_view.showGridLines = False
+
+
+def opening(sheet: Worksheet) -> None:
+    """How a sheet opens: at its top left, the first cell to fill in chosen, what is folded shut to the last column."""
+    groups = [each for each in sheet.column_dimensions.values() if each.hidden]
+    if groups:
+        max(groups, key=lambda each: each.min).max = sheet.max_column  # tables and charts of one sheet fold unlike
+    cells = (cell for row in sheet.iter_rows(max_row=IN_SIGHT) for cell in row)
+    first = next((cell for cell in cells if not cell.protection.locked), None)
+    chosen = first.coordinate if first else "A1"
+    view = sheet.sheet_view
+    view.zoomScale = view.zoomScaleNormal = ZOOM if groups else 100
+    view.tabSelected = False
+    if view.pane is None:
+        view.selection = [Selection(activeCell=chosen, sqref=chosen)]
+        return
+    beside, below = bool(view.pane.xSplit), bool(view.pane.ySplit)
+    parts = (("topRight", beside), ("bottomLeft", below), ("bottomRight", beside and below))
+    panes = [pane for pane, there in parts if there]
+    view.selection = [Selection(pane=pane, activeCell=chosen, sqref=chosen) for pane in panes]
 
 
 @lru_cache(256)

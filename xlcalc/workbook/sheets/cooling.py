@@ -75,6 +75,7 @@ def _charts(sheet: Worksheet, painter: Painter, found: list[Placed], row: int) -
     oil = choice(sheet, painter, row + 1, "Oil shown", "CircuitList", "Which gearbox the right chart shows. Blank: the first row.")
     _readings(sheet, painter, fans, Figures(sheet, painter, row + 2, column), row + 2, fan)
     _life(sheet, painter, circuits, Figures(sheet, painter, row + 2, column + 22), row + 2, oil)
+    sheet.row_dimensions[row + 2].height = 20  # the sentences stand off from the choices above them
     sheet.print_area = f"A1:{get_column_letter(column - 1)}{row + 2 + CHART_ROWS}"
 
 
@@ -106,7 +107,7 @@ def _readings(sheet: Worksheet, painter: Painter, fans: Placed, at: Figures, row
     for place_of, head in ((18, "on"), (19, "off")):
         point = cell[f"{head}n"]
         words = at.put(place_of + 2, f"Words, {head}", f'=IF({ready},"{head} "&ROUND({point},1)&" °C","")')
-        curves.append(Curve(words, ends, at.column(place_of, f"{head}, °C", [f"={point}", f"={point}"]), "limit", label="first"))
+        curves.append(Curve(words, ends, at.column(place_of, f"{head}, °C", [f"={point}", f"={point}"]), "limit", label="first" if head == "on" else "under"))
     draw(sheet, f"A{row + 1}", Axis("oil to the cooler, °C"), Axis("sender reads, °C"), curves)
 
 
@@ -125,7 +126,7 @@ def _life(sheet: Worksheet, painter: Painter, circuits: Placed, at: Figures, row
     longest, shortest = at.cells(4, len(steps))[0], at.cells(4, len(steps))[-1]
     spot = at.column(5, "Oil shown, °C", [f"=IF({known},{oil},MAX({LIFE_FROM:g},MIN({LIFE_TO:g},Sump)))"])
     lasts = at.column(6, "It lasts, 1000 km", [f"=GEARBOX_OIL_LIFE({at.address(spot)})/1000"])
-    words = at.put(7, "Words", f'=IF({known},"oil at "&FIXED({oil},0,TRUE)&" °C","oil at its limit")')
+    words = at.put(7, "Words", f'=IF({known},"oil at "&FIXED({oil},0,TRUE)&" °C"," ")')
     limit = at.put(8, "Words of the limit", '="limit "&Sump&" °C"')
     upright = at.column(9, "Limit, °C", ["=Sump", "=Sump"])
     ends = at.column(10, "Ends, 1000 km", [f"={shortest}", f"={longest}"])

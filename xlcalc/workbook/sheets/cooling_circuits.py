@@ -220,7 +220,7 @@ OF_CIRCUIT, CIRCUIT_REASON = of_circuit()
 COIL = "The coil"
 COOLERS = row_table(
     NAME,
-    "Only where the maker gives UA instead of a heat, or where the cooler is a coil of tube: what does it give off, what does it hold back?",
+    "Only where the maker gives heat per degree (UA), or the cooler is a coil of tube: what does it give off, what does it hold back?",
     [
         picked("circuit", WHICH, "Circuit", 12, "CircuitList", "A circuit of the first table. Each once."),
         check(WHICH),

@@ -58,7 +58,7 @@ FANS = row_table(
         typed("target", SENDER, "Sump target", "°C", 13.5, "What the oil to the cooler is to stay about: common practice 80 to 95 °C.", WARM),
         typed("on", SENDER, "On", "°C", 7, "Reading at which the fan comes on.", WARM),
         typed("off", SENDER, "Off", "°C", 6.5, "Reading at which the fan stops.", WARM),
-        typed("share", SENDER, "Fan-off share", "%", 6.5, "What the cooler gives off without its fan, of its rating. Type 20 for "
+        typed("share", SENDER, "Fan-off share", "%", 8, "What the cooler gives off without its fan, of its rating. Type 20 for "
               "20 %. Blank: the share on Start.", (0, 100)),
         _reading("targetoff", "Target, fan off", "targetn", "peroff"),
         _reading("targeton", "Target, fan on", "targetn", "pern"),
@@ -145,8 +145,8 @@ ELECTRICS = row_table(
         typed("volt", POWER, "Voltage", "V", 13.5, "Of the battery that its power is given for.", (1, 60)),
         typed("length", CABLE, "Cable", "m", 7, "From battery to fan, one way: the way back is counted too.", span("CABLE_VOLTAGE_DROP", "one_way_length")),
         typed("area", CABLE, "Copper", "mm²", 7, "Section of the cable's copper.", span("CABLE_VOLTAGE_DROP", "area")),
-        typed("fuse", CABLE, "Fuse", "A", 6.5, "Fitted next to the battery.", span("CABLE_VOLTAGE_DROP", "current")),
-        worked("amps", OUT, "Current", "A", 7, '=IF({ready},{wattn}/{voltn},"")'),
+        typed("fuse", CABLE, "Fuse", "A", 7, "Fitted next to the battery.", span("CABLE_VOLTAGE_DROP", "current")),
+        worked("amps", OUT, "Current", "A", 7.6, '=IF({ready},{wattn}/{voltn},"")'),
         worked("drop", OUT, "Voltage lost", "V", 7, '=IF({ready},CABLE_VOLTAGE_DROP({amps},{length},{area}),"")'),
         worked("lost", OUT, "Share lost", "%", 7, '=IF({ready},{drop}/{voltn}*100,"")'),
         worked("wanted", OUT, "Copper wanted", "mm²", 8, '=IF({ready},ROUNDUP(MAX({arean}*{lost}/CableDrop,{fusen}/FuseDensity),1),"")', "0.0"),

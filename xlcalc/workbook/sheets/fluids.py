@@ -1,6 +1,7 @@
 """Fluids: every line takes the figures of its fluid from here. Cited rows first, then room for the shop's own."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from openpyxl import Workbook
 from openpyxl.worksheet.pagebreak import Break
@@ -12,7 +13,7 @@ from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import FIRST_ROW, Column, RowSheet, heading, name_areas, name_list, write
 from xlcalc.workbook.sheets.fluids_charts import add_charts
 from xlcalc.workbook.sheets.words import figure, figure_at, joined, piece, typed_number, word
-from xlcalc.workbook.style import Painter, page
+from xlcalc.workbook.style import WIDE, Painter, page
 
 NAME, SPARE = "Fluids", 10
 WHO, WHAT, LIMITS, FROM, OUT = (
@@ -53,14 +54,14 @@ COLUMNS = [
            "What the liner and fuel rules go by."),
     Column("class", WHAT, "Expansion class", "", "list", 11, '"' + ",".join(CLASSES) + '"',
            "How it grows when warm. Blank: density holds at every temperature."),
-    typed_number("density", WHAT, "Density at 15 °C", "kg/m3", 0.5, 5000, "Density at 15 °C, from the supplier's sheet."),
-    typed_number("nu", WHAT, "Constant viscosity", "mm2/s (cSt)", 0.01, 100000,
+    typed_number("density", WHAT, "Density at 15 °C", "kg/m³", 0.5, 5000, "Density at 15 °C, from the supplier's sheet."),
+    typed_number("nu", WHAT, "Constant viscosity", "mm²/s (cSt)", 0.01, 100000,
             "One viscosity that holds at every temperature of the span. Leave blank where points are given."),
-    typed_number("nu1", WHAT, "Viscosity 1", "mm2/s (cSt)", 0.01, 1000000, "A measured viscosity, often at 40 °C."),
+    typed_number("nu1", WHAT, "Viscosity 1", "mm²/s (cSt)", 0.01, 1000000, "A measured viscosity, often at 40 °C."),
     typed_number("nu1at", WHAT, "at", "°C", -60, 250, "Temperature of point 1."),
-    typed_number("nu2", WHAT, "Viscosity 2", "mm2/s (cSt)", 0.01, 1000000, "A measured viscosity, often at 100 °C."),
+    typed_number("nu2", WHAT, "Viscosity 2", "mm²/s (cSt)", 0.01, 1000000, "A measured viscosity, often at 100 °C."),
     typed_number("nu2at", WHAT, "at", "°C", -60, 250, "Temperature of point 2."),
-    typed_number("nu3", WHAT, "Viscosity 3", "mm2/s (cSt)", 0.01, 1000000,
+    typed_number("nu3", WHAT, "Viscosity 3", "mm²/s (cSt)", 0.01, 1000000,
             "A third measured point: the maker's cold figure beats any line through two hot ones."),
     typed_number("nu3at", WHAT, "at", "°C", -60, 250, "Temperature of point 3."),
     typed_number("thick", WHAT, "Thickest allowed", "mPa s (cP)", 0.1, 1000000,
@@ -77,12 +78,12 @@ COLUMNS = [
     typed_number("rvp", LIMITS, "Reid vapour pressure", "psi", 1, 20, "Of petrol without ethanol: 8 to 15 by season."),
     typed_number("cp", LIMITS, "Specific heat", "kJ/(kg K)", 0.1, 10, "Needed for heat only."),
     typed_number("doubt", FROM, "Doubt of the viscosity", "%", 0, 90, "How far off the viscosity may be, plus or minus."),
-    Column("source", FROM, "Source", "", "input", 38, "", "Where the figures come from."),
-    Column("mark", FROM, "Mark", "", "list", 7, '"V,C,S,M,P"',
+    Column("source", FROM, "Source", "", "input", 52, "", "Where the figures come from."),
+    Column("mark", FROM, "Mark", "", "list", 6, '"V,C,S,M,P"',
            "V seen in print, C computed, S second-hand, M from memory, P common practice."),
     Column("known", OUT, "Known down to", "°C", "worked", 8,
            '=IF({fluid}="","",FLUID_KNOWN_DOWN_TO({words}))'),
-    Column("litres", OUT, "In the lines", "L", "worked", 9,
+    Column("litres", OUT, "In the lines", "L", "worked", 7,
            '=IF({fluid}="","",SUMIFS(LineVolumes,LineFluids,{fluid},LineVolumes,">-1E9"))'),
     Column("why", "Words", "Why", "", "folded", 20,
            '=IF({fluid}="","",IFERROR(ANSWER_WHY("FLUID_KNOWN_DOWN_TO",{words}),"xlcalc is not connected here"))'),
@@ -97,8 +98,10 @@ COLUMNS = [
     *PIECES,
     joined("fluid", [column.key for column in PIECES]),
 ]  # fmt: skip
+NARROW = {"nu1at": 7, "nu2at": 7, "nu3at": 7, "thickat": 7, "coldest": 8, "hottest": 7.5, "pv1at": 7, "pv2at": 7, "cp": 9}
 SHEET = RowSheet(
-    NAME, "What is each fluid, and who says so?", COLUMNS, "source", 2, cited='AND({fluid}<>"",{based}={fluid})'
+    NAME, "What is each fluid, and who says so?",
+    [replace(column, width=NARROW.get(column.key, column.width)) for column in COLUMNS], "source", 2, cited='AND({fluid}<>"",{based}={fluid})'
 )
 
 
@@ -118,12 +121,12 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
         "A blank figure is that of the fluid that the row starts from. Put figures of your own into a row of your own."
     )
     heading(sheet, painter, SHEET, job, counts + pending, hint=hint)
-    page(sheet, landscape=True, titles="1:6", columns="A:B", scale=74)
+    page(sheet, landscape=True, titles="1:6", columns="A:B", scale=WIDE)
     sheet.col_breaks.append(Break(id=[column.key for column in COLUMNS].index("coldest")))
     last = FIRST_ROW + count
-    add_charts(sheet, painter, SHEET, last + 2)
-    sheet.row_breaks.append(Break(id=last + 1))
-    sheet.print_area = f"A1:{SHEET.letter('litres')}{last + 2 + 2 * CHART_ROWS}"
+    add_charts(sheet, painter, SHEET, last + 2, job.fluids[0]["fluid"] if job.fluids else None)
+    charts = f"A{last + 2}:{SHEET.letter('thickat')}{last + 2 + 2 * CHART_ROWS}"  # on a sheet of paper of their own
+    sheet.print_area = f"A1:{SHEET.letter('litres')}{last},{charts}"
 
 
 def _cited(row: Mapping[str, str]) -> dict[str, object]:

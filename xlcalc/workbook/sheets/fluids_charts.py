@@ -1,4 +1,4 @@
-"""The charts of Fluids: viscosity of up to three fluids against temperature, density and vapour pressure of the first."""
+"""The charts of Fluids against temperature: viscosity of up to three, density of the first, vapour pressure of one that has any."""
 
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -7,7 +7,7 @@ from xlcalc.workbook.rows import RowSheet
 from xlcalc.workbook.style import DECIDES, Painter
 
 Points = tuple[int, int, int]  # a column of cells: column, first row, last row
-SHOWN = (("first", "ATF generic"), ("second", "engine oil 10W-40"), ("third", "petrol"))  # and what is chosen at first
+SHOWN = (("first", "ATF generic"), ("second", "engine oil 10W-40"), ("third", "coolant 50/50"))  # and what is chosen at first
 STYLES = ("first", "second", "third")
 POINTS = 13  # of a curve, from the lowest to the highest temperature at which the fluid is known
 COLUMNS = 10  # folded cells that one fluid takes
@@ -15,13 +15,13 @@ SMALL = (12.0, 7.6)
 BELOW = CHART_ROWS - 2  # rows from the upper charts to the one below
 
 
-def add_charts(sheet: Worksheet, painter: Painter, made: RowSheet, row: int) -> None:
-    """Write the choices, the sentence and the charts from a row down."""
+def add_charts(sheet: Worksheet, painter: Painter, made: RowSheet, row: int, own: object = None) -> None:
+    """Write the choices, the sentence and the charts from a row down; a fluid of the shop's own is shown last."""
     folded = 1 + [column.key for column in made.columns].index("why")
     curves: list[tuple[str, Points, Points, Points, Points]] = []
     for place, (word, fluid) in enumerate(SHOWN):
         asked = f"Which fluid the charts show. Blank: {'the first row' if not place else 'none'}."
-        cell = choice(sheet, painter, row + place, f"Fluid shown, {word}", "FluidList", asked, fluid)
+        cell = choice(sheet, painter, row + place, f"Fluid shown, {word}", "FluidList", asked, own if own and word == "third" else fluid)
         at = Figures(sheet, painter, row, folded + place * COLUMNS)
         curves.append(_fluid(at, cell, first=not place))
     at = Figures(sheet, painter, row, folded)
@@ -35,9 +35,22 @@ def add_charts(sheet: Worksheet, painter: Painter, made: RowSheet, row: int) -> 
     draw(sheet, f"A{top}", warm, Axis("viscosity, mm²/s (cSt)", log=True, low=0.1), [
         Curve(name, x, viscosity, style) for (name, x, viscosity, *_), style in zip(curves, STYLES, strict=True)
     ])  # fmt: skip
-    name, x, _, density, vapour = curves[0]
+    name, x, _, density, _ = curves[0]
     draw(sheet, f"G{top}", warm, Axis("density, kg/m³"), [Curve(name, x, density)], SMALL)
-    draw(sheet, f"A{top + BELOW}", warm, Axis("vapour pressure, kPa abs", low=0), [Curve(name, x, vapour)], SMALL)
+    at = Figures(sheet, painter, row, folded + len(SHOWN) * COLUMNS)
+    draw(sheet, f"A{top + BELOW}", warm, Axis("vapour pressure, kPa abs", low=0), [_vapour(at, curves)], SMALL)
+
+
+def _vapour(at: Figures, curves: list[tuple[str, Points, Points, Points, Points]]) -> Curve:
+    """The vapour pressure of the first fluid shown that has any: oils have none."""
+    most = [at.put(place, f"Most, {place + 1}", f"=MAX({at.span(curve[4])})") for place, curve in enumerate(curves)]
+    pick = at.put(3, "Which", f"=IF({most[0]}>0,1,IF({most[1]}>0,2,IF({most[2]}>0,3,1)))")
+    name = at.put(4, "Fluid", f"=CHOOSE({pick},{','.join(curve[0] for curve in curves)})")
+    columns = [
+        at.column(place, head, [f"=CHOOSE({pick},{','.join(cells)})" for cells in zip(*map(at.within, each), strict=True)])
+        for place, head, each in ((5, "°C", [x for _, x, *_ in curves]), (6, "kPa", [vapour for *_, vapour in curves]))
+    ]  # fmt: skip
+    return Curve(name, columns[0], columns[1])
 
 
 def _fluid(at: Figures, cell: str, *, first: bool) -> tuple[str, Points, Points, Points, Points]:

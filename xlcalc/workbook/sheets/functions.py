@@ -15,7 +15,7 @@ from xlcalc.workbook.style import Painter
 
 NAME = "Functions"
 HEADS = ("Function", "What it answers", "Arguments, in their order", "Example", "How", "Not for, cautions", "Sources")
-WIDTHS = (28, 28, 50, 33, 34, 32, 17)
+WIDTHS = (28, 28, 50, 43, 34, 32, 17)
 FAMILY_WORDS = {
     "flow": "Flow and bore",
     "properties": "Fluids and air",
@@ -32,7 +32,7 @@ FAMILY_WORDS = {
 def add(book: Workbook, painter: Painter, job: Job) -> None:  # noqa: ARG001 (the sheet is the same for every job)
     """Write the sheet."""
     says = "A number is in the unit given here; text carries its own, e.g. 6 US gpm. Arguments in [ ] may be left out."
-    sheet = opened(book, painter, NAME, says, HEADS, WIDTHS)
+    sheet = opened(book, painter, NAME, "What does each function answer, and what does it take?", says, HEADS, WIDTHS)
     row = HEAD_ROW
     for family, declared in groupby(functions().values(), key=lambda made: made.family):
         row += 1

@@ -40,7 +40,7 @@ COLUMNS = [
     Column("check", WHICH, "Check", "", "words", 24,
            '=IF({name}="","",IF({words}="","Not checked: fill in "&<bore>&" or "&<cited>,IF(ISERROR({read}),"Cannot be worked out: "&{why},IF(COUNTIF([name],{name})>1,'
            '"Change: two rows have this name","Within limits"))))'),
-    Column("memory", WHICH, "Rests on", "", "worked", 8.5,
+    Column("memory", WHICH, "Rests on", "", "worked", 9.5,
            '=IF(OR({mark}="M",{unseen}<>""),"memory",IF(OR({mark}<>"",{cited}=""),"",'
            'IF(OR(IFERROR(INDEX([mark],MATCH({cited},[name],0)),"")="M",'
            'IFERROR(INDEX([unseen],MATCH({cited},[name],0))&"","")<>""),"memory","")))'),

@@ -14,12 +14,13 @@ from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import BAND_ROW, FIRST_ROW, Column, RowSheet, heading, name_areas, name_list, write
 from xlcalc.workbook.sheets.lines_chart import RANK, add_chart
 from xlcalc.workbook.sheets.lines_reasons import REASONS, WORDS
-from xlcalc.workbook.style import QUIET, Painter, page
+from xlcalc.workbook.style import QUIET, WIDE, Painter, page
 
 NAME = "Lines"
 WHERE, FLOWS, MADE, OUT, DO, HELPERS = (
     "Where it runs", "What flows", "What it is made of", "What comes out", "What to do", "Helpers"
 )  # fmt: skip
+JOB_ROW = 2  # of the heading
 REQUIRED = ("use", "pushed", "fluid", "flow", "highest", "hottest", "length", "hose", "ends", "gap")
 USES = ("pressure", "suction", "return", "vent", "vacuum", "coolant")
 CAUTION = (
@@ -78,33 +79,33 @@ INPUTS = [
     _text("line", WHERE, "Line", 6.5, "A short name that goes on the tag of the hose, e.g. PS-1. Each name once."),
     Column("check", WHERE, "Check", "", "words", 36.5, "={first}"),
     Column("memory", WHERE, "Rests on", "", "worked", 7, '=IFERROR(IF({ready},{remembered},""),"")', small=True),
-    _text("from", WHERE, "From", 9, "The port where it starts.", wrap=True),
-    _text("to", WHERE, "To", 10, "The port where it ends.", wrap=True),
-    _text("circuit", WHERE, "Circuit", 7, "Lines in series share a name here, e.g. GB: they share the pump's pressure."),
-    _list("use", FLOWS, "Use", 7.7, _words(*USES), "What the line does. It decides limits and what the hose must be."),
-    _list("pushed", FLOWS, "Pushed by", 11, _words(*PUSHED),
+    _text("from", WHERE, "From", 8.7, "The port where it starts.", wrap=True),
+    _text("to", WHERE, "To", 9.8, "The port where it ends.", wrap=True),
+    _text("circuit", WHERE, "Circuit", 6.8, "Lines in series share a name here, e.g. GB: they share the pump's pressure."),
+    _list("use", FLOWS, "Use", 8, _words(*USES), "What the line does. It decides limits and what the hose must be."),
+    _list("pushed", FLOWS, "Pushed by", 11.2, _words(*PUSHED),
           "Pump fixed flow: steering, fuel. Pump limited pressure: a gearbox. Gravity: a feed from a tank. None: vents."),
-    _list("fluid", FLOWS, "Fluid", 13.5, "FluidList",
+    _list("fluid", FLOWS, "Fluid", 15.4, "FluidList",
           "A fluid of the Fluids sheet. Of a vent: what the liner must bear; its flow is air."),
-    _typed("flow", FLOWS, "Flow", "L/min", 6.5, "A number in L/min, or text with a unit, e.g. 6 US gpm. Steering: after the "
+    _typed("flow", FLOWS, "Flow", "L/min", 6, "A number in L/min, or text with a unit, e.g. 6 US gpm. Steering: after the "
            "flow valve. Fuel: the pump's flow.", _span("LINE_VELOCITY", "flow")),
     _typed("highest", FLOWS, "Highest pressure", "kPa", 8.5, "Above the atmosphere, in kPa or e.g. 90 bar. Steering: the "
            "relief. Vacuum: 0.", _span("HOSE_CHECK", "pressure")),
-    _typed("hottest", FLOWS, "Hottest", "°C", 6.7, "The larger of the fluid's and the air's around it, in °C or e.g. 230 degF.",
+    _typed("hottest", FLOWS, "Hottest", "°C", 7, "The larger of the fluid's and the air's around it, in °C or e.g. 230 degF.",
            _span("HOSE_CHECK", "hottest")),
     _typed("coldest", FLOWS, "Coldest", "°C", 7.5, "Blank: the coldest start of the Start sheet.",
            _span("HOSE_CHECK", "coldest")),
-    _typed("length", MADE, "Length", "m", 6.8, "Of the hose, in m, or text with a unit, e.g. 5 ft.",
+    _typed("length", MADE, "Length", "m", 6.9, "Of the hose, in m, or text with a unit, e.g. 5 ft.",
            _span("LINE_VOLUME", "length")),
-    _typed("rise", MADE, "Rise", "m", 5.5, "Plus when the line ends higher than it starts. Blank: level.",
+    _typed("rise", MADE, "Rise", "m", 5, "Plus when the line ends higher than it starts. Blank: level.",
            _span("LINE_PRESSURE_DROP", "rise")),
     _typed("fittings", MADE, "Fittings", "K, words", 7.5, "A sum of K, or words such as 2x elbow 90; 1x ball valve. "
            "Blank: none.", (0, 1000)),
     _list("hose", MADE, "Hose", 14.6, "HoseList", "A hose of the Hoses sheet: family and size."),
-    _list("ends", MADE, "Ends", 7.5, _words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
-    _typed("gap", MADE, "Clearance exhaust", "mm", 9.2, "Distance to exhaust and hot parts in mm, or the words: none near.",
+    _list("ends", MADE, "Ends", 8, _words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
+    _typed("gap", MADE, "Clearance exhaust", "mm", 9.4, "Distance to exhaust and hot parts in mm, or the words: none near.",
            _span("CLEARANCE_CHECK", "clearance")),
-    _list("shield", MADE, "Shield", 7.5, _words("none", "sleeve", "heat shield"), "Blank: none."),
+    _list("shield", MADE, "Shield", 7.8, _words("none", "sleeve", "heat shield"), "Blank: none."),
     _list("bypass", MADE, "Cold bypass", 7, _words("yes", "no"), "Is there a valve that lets cold oil past the cooler?"),
 ]  # fmt: skip
 HELPER = [
@@ -170,11 +171,11 @@ RESULTS = [
     _worked("suggested", "Suggested size", "", 11.5,
             '=IF(ISNUMBER({smallest}),IF(ISERROR({size}),IF(ERROR.TYPE({size})=5,{size},"none"),{size}),"")'),
     _worked("bore", "Bore", "mm", 6.5, '=IF({ready},HOSE_BORE({hw}),"")'),
-    _worked("v", "Velocity", "m/s", 8, '=IF({ready},LINE_VELOCITY({flown},{bore}),"")'),
-    _worked("drophot", "Drop hot", "kPa", 8,
+    _worked("v", "Velocity", "m/s", 8.5, '=IF({ready},LINE_VELOCITY({flown},{bore}),"")'),
+    _worked("drophot", "Drop hot", "kPa", 7,
             f'=IF({{liquid}},LINE_PRESSURE_DROP({DROP},{{hottestn}},{{kloss}},{{risen}}),IF(AND({{ready}},{{use}}="vent"),'
             'BREATHER_PRESSURE({flown},{bore},{lengthn},{kloss},RoadAltitude),""))'),
-    _worked("dropcold", "Drop cold", "kPa", 8,
+    _worked("dropcold", "Drop cold", "kPa", 7,
             f'=IF({{liquid}},LINE_PRESSURE_DROP({DROP},{{coldn}},{{kloss}},{{risen}}),"")'),
     _worked("coldflow", "Cold flow", "L/min", 7,
             '=IF({limited},IF({waiting}>0,"",MIN({flown},IF({circuitw}="",{lonelyflow},'
@@ -252,15 +253,15 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     name_list(book, SHEET, "LineList", "line", count)
     hint = '"Type the name of the first line below, e.g. PS-1, then fill its row to the right."'
     tally = '"Change "&LinesChange&"   Not checked "&LinesNotChecked&"   Near limit "&LinesNearLimit'
-    heading(sheet, painter, SHEET, job, f"IF(LinesNamed=0,{hint},{tally})", '&"   lines "&LinesNamed')
+    heading(sheet, painter, SHEET, job, f"IF(LinesNamed=0,{hint},{tally})", '&IF(LinesNamed=0,"","   lines "&LinesNamed)')
     rest = '"Within limits "&LinesWithinLimits&"   Cannot be worked out "&LinesCannotBeWorkedOut&"   on memory "&LinesOnMemory'
     tail = 'IF(LinesUnchecked=0,"","   without a Check "&LinesUnchecked)'
     painter.put(sheet, BAND_ROW, 1, f'=IF(LinesNamed=0,"",{rest}&{tail})', QUIET._replace(edge="band"))
     last = FIRST_ROW + count
-    for key in ("from", "smallest"):  # on both sheets of paper
-        painter.put(sheet, last + 1, 1 + [column.key for column in SHEET.columns].index(key), CAUTION, QUIET)
+    for key in ("from", "smallest"):  # on every sheet of paper, and always in sight
+        painter.put(sheet, JOB_ROW, 1 + [column.key for column in SHEET.columns].index(key), CAUTION, QUIET)
     add_chart(sheet, painter, SHEET, count, last + 3)
-    page(sheet, landscape=True, titles="1:6", columns="A:B", scale=74)
+    page(sheet, landscape=True, titles="1:6", columns="A:B", scale=WIDE)
     _print(sheet, last + 3 + CHART_ROWS)
     return said
 
@@ -269,8 +270,8 @@ def _print(sheet: Worksheet, last: int) -> None:
     """Two sheets of paper a row: what goes in, what comes out; Line and Check on both."""
     keys = [column.key for column in SHEET.columns]
     sheet.col_breaks.append(Break(id=1 + keys.index("bypass")))
-    sheet.row_breaks.append(Break(id=last - CHART_ROWS - 1))
-    sheet.print_area = f"A1:{SHEET.letter('others')}{last}"
+    top = last - CHART_ROWS  # of the chart, a sheet of paper of its own after the two of the rows
+    sheet.print_area = f"A1:{SHEET.letter('others')}{top - 2},A{top}:{SHEET.letter('bypass')}{last}"
 
 
 def _counts(count: int) -> dict[str, str]:

@@ -33,7 +33,7 @@ def add_chart(sheet: Worksheet, painter: Painter, made: RowSheet, count: int, ro
     sentence = (f'=IF({first}="","",{first}&" loses most when cold: "&FIXED({cold},IF({cold}<10,1,0),TRUE)&" kPa, "&'
                 f'FIXED({hot},IF({hot}<10,1,0),TRUE)&" kPa when hot")')  # fmt: skip
     painter.put(sheet, row, 1, sentence, DECIDES)
-    words = Axis(f"the {MOST} lines that lose most when cold"), Axis("drop, kPa", log=True, low=LEAST_DRAWN)
+    words = Axis(f"lines that lose most when cold, at most {MOST}"), Axis("drop, kPa", log=True, low=LEAST_DRAWN)
     dots(sheet, f"A{row + 1}", *words, names, [
         Curve("cold", names, drawn["dropcold"], "first", "", marks=True),
         Curve("hot", names, drawn["drophot"], "second", "", marks=True),

@@ -29,6 +29,7 @@ from xlcalc.workbook.sheets.columns import check, counted, memory, others, picke
 from xlcalc.workbook.sheets.lines import DROP
 from xlcalc.workbook.sheets.lines import SHEET as LINES
 from xlcalc.workbook.sheets.options_chart import LAST, chart
+from xlcalc.workbook.sheets.parts_columns import CURRENCY
 from xlcalc.workbook.style import QUIET, Painter, page
 
 NAME = "Options"
@@ -83,7 +84,7 @@ SHOWN = [
            '=IF({liquid},IF({dropcold}<={allowed},{flown},FLOW_FOR_DROP({bore},{lengthn},{fw},{coldn},{allowed},{kloss},{risen})),"")'),
     worked("circuitflow", OUT, "In its circuit", "L/min", 7.5,
            '=IF({joined},IF({otherdrops}+{dropcold}<={allowed},{flown},{flown}*{allowed}/({otherdrops}+{dropcold})),"")'),
-    _shown("downto", 7.5),
+    _shown("downto", 8.2),
     _shown("limit", 7, BEARS),
     worked("burst", BEARS, "Burst over working", "", 8, '=IF({ready},IF(OR({burstn}="",{working}=0),"",BURST_RATIO({working},{burstn})),"")',
            "0.0"),
@@ -94,13 +95,13 @@ SHOWN = [
     replace(_shown("dropthick", 7.5, WHY), head="Drop cold, high", kind="worked"),
     worked("borefull", WHY, "Bore for all its flow cold", "mm", 9,
            '=IF({liquid},BORE_FOR_DROP({flown},{lengthn},{fw},{coldn},{allowed},{kloss},{risen}),"")'),
-    worked("metreused", MONEY, "Hose, a metre", "money", 7, '=IF({ready},IF({metre}="",{hoselisted},{metren}),"")', DIGITS),
-    worked("eachused", MONEY, "End, each", "money", 7, '=IF({ready},IF({each}="",{endlisted},{eachn}),"")', DIGITS),
-    worked("price", MONEY, "Price before margin", "money", 8.5,
-           '=IF({priced},{lengthn}*{metreused}+2*{eachused}+{hoursn}*QUANTITY_IN(LabourRate,"1"),"")'),
-    worked("peryear", MONEY, "Per year of life", "money", 8, '=IF(AND({priced},{life}<>""),{price}/{lifen},"")'),
-    worked("better", MONEY, "Better than chosen by", "money", 11,
-           '=IF(AND({priced},{chosen}=1),SUMIFS([price],[line],{line},[pick],"yes")-{price},"")'),
+    worked("metreused", MONEY, "Hose, a metre", CURRENCY, 8, '=IF({ready},IF({metre}="",{hoselisted},{metren}),"")', DIGITS),
+    worked("eachused", MONEY, "End, each", CURRENCY, 8, '=IF({ready},IF({each}="",{endlisted},{eachn}),"")', DIGITS),
+    worked("price", MONEY, "Price before margin", CURRENCY, 9.8,
+           '=IF({priced},{lengthn}*{metreused}+2*{eachused}+{hoursn}*QUANTITY_IN(LabourRate,"1"),"")', DIGITS),
+    worked("peryear", MONEY, "Per year of life", CURRENCY, 9.8, '=IF(AND({priced},{life}<>""),{price}/{lifen},"")', DIGITS),
+    worked("better", MONEY, "Cheaper than pick by", CURRENCY, 10,
+           '=IF(AND({priced},{chosen}=1),SUMIFS([price],[line],{line},[pick],"yes")-{price},"")', DIGITS),
     others(DO, 36),
 ]  # fmt: skip
 HELPERS = [

@@ -4,14 +4,15 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.workbook.blocks import Placed
-from xlcalc.workbook.charts import CHART_ROWS, Axis, Curve, Figures, choice, draw
+from xlcalc.workbook.charts import Axis, Curve, Figures, choice, draw
 from xlcalc.workbook.style import DECIDES, Painter
 
 POINTS = 9
 LETTERS = "ABC"
 SHADES = ("first", "solid second", "solid third"), ("faint first", "faint second", "faint third")  # cold, hot
 LAST = "downto"  # the last column of the sheet of paper that the chart stands on
-SIZE_CM = 21.0, 8.2
+SIZE_CM = 21.0, 7.4
+ROWS_OF_CHART = 17  # that it takes, with its sentence
 FLOOR = 0.1  # kPa: what the axis, which has no zero, still shows
 
 
@@ -57,7 +58,8 @@ class _Options:
 def chart(sheet: Worksheet, painter: Painter, placed: Placed, row: int) -> None:
     """Write the choice, the sentence that answers it, the figures and the chart."""
     made = placed.made
-    shown = choice(sheet, painter, row, "Show", "LineList", "Which line the chart shows. Blank: that of the first row.")
+    shown = choice(sheet, painter, row - 1, "Line shown", "LineList", "Which line the chart shows. Blank: that of the first row.",
+                   column=made.frozen + 1)  # past the columns that both sheets of paper repeat
     at = Figures(sheet, painter, row, 1 + sum(not column.folded for column in made.columns))
     options = _Options(at, placed, shown)
     flow, length, fluid, cold, hot, loss, rise = (
@@ -86,9 +88,9 @@ def chart(sheet: Worksheet, painter: Painter, placed: Placed, row: int) -> None:
             curves.append(Curve(labels[place], flows, drops, SHADES[warm][place]))
         most = at.column(35 + place, f"Limit {LETTERS[place]}, kPa", [f"={limits[place]}"] * 2)
         curves.append(Curve(marks[place], ends, most, "limit", label="first"))
-    draw(sheet, f"{get_column_letter(made.frozen + 1)}{row + 1}", Axis("flow, L/min", low=0), Axis("drop, kPa: solid coldest, dashed hottest", log=True),
+    draw(sheet, f"{get_column_letter(made.frozen + 1)}{row + 1}", Axis("flow, L/min", low=0), Axis("drop, kPa (solid cold, dashed hot)", log=True),
          curves, size=SIZE_CM)  # fmt: skip
-    sheet.print_area = f"A1:{get_column_letter(sum(not column.folded for column in made.columns))}{row + CHART_ROWS}"
+    sheet.print_area = f"A1:{get_column_letter(sum(not column.folded for column in made.columns))}{row + ROWS_OF_CHART}"
 
 
 def _sentence(options: _Options, at: Figures, names: list[str]) -> str:

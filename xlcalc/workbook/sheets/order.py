@@ -29,6 +29,8 @@ from xlcalc.workbook.sheets.parts_columns import (
 )
 from xlcalc.workbook.style import Painter
 
+ROW_HEIGHT = 11.7  # points: what the tables above may ask for stands on one sheet of paper
+
 SPANNED = {
     "PartChecks": "check", "PartBuys": "buy", "PartUnits": "sold", "PartPacks": "packs", "PartEach": "each", "PartCosts": "cost",
     "PartNumbers": "number", "PartSuppliers": "supplier", "PartLeads": "lead", "PartKeys": "orderkey",
@@ -86,6 +88,8 @@ def add_order(book: Workbook, sheet: Worksheet, painter: Painter, tables: Sequen
     made = replace(LIST, top=top)
     widths = {letter: column.width for letter, column in sheet.column_dimensions.items()}
     write(book, painter, made, [], count)
+    for row in range(made.first_row, made.first_row + count):
+        sheet.row_dimensions[row].height = ROW_HEIGHT
     for letter, width in widths.items():  # the list takes the columns as the tables above have them
         sheet.column_dimensions[letter].width = width
     return Placed(made, count)

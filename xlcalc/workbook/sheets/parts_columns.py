@@ -11,7 +11,7 @@ WHAT, WHICH, BUY, ORDER, DO = "What", "Which and how many", "What to buy", "What
 CURRENCY = '=IF(Currency="","money",Currency&"")'  # stands in the unit row of a column of money
 MONEY = "0.00;-0.00;0.00"
 TENTHS, HUNDREDTHS, AS_IT_IS = "0.0;-0.0;0", "0.00;-0.00;0", "General;-General"
-NAME_WIDTH, CHECK_WIDTH = 20, 28
+NAME_WIDTH, CHECK_WIDTH = 20, 30
 OWN_COLUMNS = 7  # of each table, between its Check and what to buy
 SUPPLIER_STEP = 1_000_000  # of the key that sorts the order list: supplier by supplier, then row by row
 NO_SUPPLIER = 900_000
@@ -55,12 +55,12 @@ def more_rows(key: str, slots: str) -> str:
 def bought(need: str, unit: str, needed: str = TENTHS) -> list[Column]:
     """What to buy of a row whose natural amount is `need`, and what it costs; `unit` is a piece of formula."""
     return [
-        worked("need", BUY, "Needed", "", 7, need, needed),
+        worked("need", BUY, "Needed", "", 8, need, needed),
         worked("unit", BUY, "Unit", "", 6.5, f'=IF({{ready}},{unit},"")'),
         worked("buy", BUY, "To buy", "", 6.5, '=IF({priced},IF({priceunit}="pack",{whole}/{pack},{whole}),"")', AS_IT_IS),
         worked("sold", BUY, "By the", "", 10.5, '=IF({priced},IF({priceunit}="pack","pack of "&{pack},{priceunit}),"")'),
-        worked("each", BUY, "Price", CURRENCY, 9, '=IF({priced},INDEX(PriceEach,{place}),"")', MONEY),
-        worked("cost", BUY, "Cost", CURRENCY, 9, '=IF({priced},IF({each}="","",{buy}*{each}),"")', MONEY),
+        worked("each", BUY, "Price", CURRENCY, 9.8, '=IF({priced},INDEX(PriceEach,{place}),"")', MONEY),
+        worked("cost", BUY, "Cost", CURRENCY, 9.8, '=IF({priced},IF({each}="","",{buy}*{each}),"")', MONEY),
         *ordered(),
     ]  # fmt: skip
 
@@ -71,7 +71,7 @@ def ordered() -> list[Column]:
         Column("number", ORDER, "Part number", "", "worked", 11, '=IF({priced},INDEX(PriceNumbers,{place})&"","")', wrap=True),
         Column("supplier", ORDER, "Supplier", "", "worked", 12, '=IF({priced},INDEX(PriceSuppliers,{place})&"","")', wrap=True),
         worked("lead", ORDER, "Lead time", "days", 5.5, '=IF({priced},INDEX(PriceLeads,{place}),"")', "0"),
-        others(DO, 18),
+        others(DO, 19.5),
     ]
 
 

@@ -27,7 +27,7 @@ HOSES = bought_table(
         worked("longest", WHICH, "Longest", "m", 8, f'=IF({{ready}},MAX({GRID})/1000,"")'),
         worked("roll", WHICH, "Roll", "m", 7,
                '=IF({priced},IF(INDEX(PriceRolls,{place})<>"",INDEX(PriceRolls,{place}),IF({step}="",RollLength,"")),"")', "0.0;-0.0;0"),
-        worked("rolls", WHICH, "Rolls to buy", "", 7, f'=IF(AND({{priced}},{{roll}}<>""),HOSE_ROLLS_TO_BUY({GRID},{{roll}}),"")', "0"),
+        worked("rolls", WHICH, "Rolls to buy", "", 7.4, f'=IF(AND({{priced}},{{roll}}<>""),HOSE_ROLLS_TO_BUY({GRID},{{roll}}),"")', "0"),
         worked("waste", WHICH, "Waste", "%", 6.5, '=IF({priced},({whole}-{need})/{whole}*100,"")'),
     ],
     bought('=IF({ready},SUMIFS(RouteCuts,RouteHoses,{hose},RouteCuts,">0")/1000,"")', '"m"', HUNDREDTHS),
@@ -62,7 +62,7 @@ ENDS = bought_table(
         worked("gender", WHICH, "Gender", "", 7, '=IF({ready},INDEX(FittingGenders,{slot})&"","")'),
         worked("angle", WHICH, "Angle", "°", 7, '=IF({ready},INDEX(FittingAngles,{slot}),"")', "0"),
         worked("count", WHICH, "Used", "pieces", 6.5, '=IF({ready},INDEX(FittingUses,{slot}),"")', "0"),
-        worked("there", WHICH, "Not bought", "", 8, '=IF({ready},IF(AND({held}="clamps",{place}=0),"yes",""),"")'),
+        worked("there", WHICH, "Not bought", "", 9, '=IF({ready},IF(AND({held}="clamps",{place}=0),"yes",""),"")'),
     ],
     bought('=IF({ready},IF({there}="yes",0,{count}),"")', '"piece"', "0"),
     [
@@ -82,7 +82,7 @@ SYSTEMS = row_table(
         check(WHAT, CHECK_WIDTH),
         picked("fluid", WHICH, "Fluid", 14, "FluidList", "A fluid of the Fluids sheet."),
         typed("litres", WHICH, "Holds", "L", 8, "Litres that it takes, the hoses not counted.", span("LINE_VOLUME", "length")),
-        others(DO, 18),
+        others(DO, 19.5),
         *not_ordered(),
     ],
     [

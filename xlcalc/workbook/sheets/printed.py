@@ -26,11 +26,11 @@ _PIXELS_OF_TYPE, _PIXELS_OF_CHARACTER, _PADDING = 12, 7, 5  # 9 point at 96 dots
 
 
 def opened(
-    book: Workbook, painter: Painter, name: str, says: str, heads: Sequence[str], widths: Sequence[float]
+    book: Workbook, painter: Painter, name: str, title: str, says: str, heads: Sequence[str], widths: Sequence[float]
 ) -> Worksheet:
-    """A protected sheet with its title, its sentence and its headers."""
+    """A protected sheet with its title, which says what it answers, its sentence and its headers."""
     sheet = book.create_sheet(name)
-    painter.put(sheet, 1, 1, name, TITLE)
+    painter.put(sheet, 1, 1, title, TITLE)
     painter.put(sheet, 2, 1, says, PLAIN)
     for place, (head, width) in enumerate(zip(heads, widths, strict=True), start=1):
         painter.put(sheet, HEAD_ROW, place, head, HEAD._replace(edge="under"))

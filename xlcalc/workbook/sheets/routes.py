@@ -15,7 +15,7 @@ from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import BAND_ROW, Column, name_areas, quoted
 from xlcalc.workbook.sheets.columns import check, memory, others, picked, span, typed, words, worked
 from xlcalc.workbook.sheets.routes_reasons import NUMBERS, REASONS, SAID
-from xlcalc.workbook.style import QUIET, Painter, page
+from xlcalc.workbook.style import QUIET, WIDE, Painter, page
 
 NAME = "Routes"
 WHICH, RUNS, ENDS, HELD, PASSES, COVERED, OUT, DO = (
@@ -30,7 +30,7 @@ CAUTION = (
 ROW = "ROW()-ROW(<line>)-1"  # place of this row in its columns, counted from the guard row
 INPUTS = [
     picked("line", WHICH, "Line", 8, "LineList", "A line of the Lines sheet. Each line once."),
-    check(WHICH, 36),
+    check(WHICH, 36.5),
     memory(WHICH, 'OR({hosememory}="memory",INDEX(FittingMemory,{pa})="memory",INDEX(FittingMemory,{pb})="memory")'),
     picked("shape", RUNS, "Shape", 7.5, words("straight", "bent"), "Straight: from port to port with slack. Bent: straights and bends, added up."),
     typed("centres", RUNS, "Centres or straights", "mm", 9, "Straight: distance between the seats of the two ports. Bent: all straight pieces "
@@ -41,12 +41,12 @@ INPUTS = [
     typed("angle", RUNS, "Bend angle", "°", 6.5, "Bent only: of one bend. Different bends: the sum of their angles, and 1 bend.", (0, 720), "0"),
     typed("bends", RUNS, "Bends", "pieces", 6.8, "Bent only: how many bends of that angle.", (0, 100), "0"),
     picked("measured", RUNS, "Measured", 11, words("yes", "no"), "Were these lengths taken on the vehicle, with wire or string? No: Not checked."),
-    picked("enda", ENDS, "End A", 19.5, "FittingList", "A part of the Fittings sheet."),
-    picked("endb", ENDS, "End B", 19.5, "FittingList", "A part of the Fittings sheet."),
+    picked("enda", ENDS, "End A", 19.1, "FittingList", "A part of the Fittings sheet."),
+    picked("endb", ENDS, "End B", 19.1, "FittingList", "A part of the Fittings sheet."),
     typed("clock", ENDS, "Clock angle", "°", 6.5, "Where both ends are angled: end B against end A, seen along the hose from A.", (-360, 360), "0"),
     picked("kind", HELD, "Clips for", 8, words(*LINE_KINDS), "Decides how far apart the clips may be. Blank: hose."),
     picked("tube", HELD, "Tube size", 7, words("-3", "-4", "-5", "-6", "-8", "-10", "-12", "-16", "-20"), "Of a tube: dash size. A hose needs none."),
-    typed("fitted", HELD, "Clips planned", "pieces", 8, "Blank: as many as the spacing asks for.", (0, 500), "0"),
+    typed("fitted", HELD, "Clips planned", "pieces", 7.8, "Blank: as many as the spacing asks for.", (0, 500), "0"),
     typed("panels", PASSES, "Panels", "pieces", 7.5, "How many panels it passes through, each with a grommet. Blank: none.", (0, 20), "0"),
     typed("grommet", PASSES, "Grommet wall", "mm", 9, "Thickness between hose and edge of the hole.", span("PANEL_HOLE", "grommet_wall")),
     typed("drilled", PASSES, "Hole drilled", "mm", 7.5, "Where there is a hole already: does it pass? Blank: not drilled yet.", span("PANEL_HOLE", "end_across_corners")),
@@ -150,7 +150,7 @@ def _grid() -> list[Column]:
 
 ROUTES = row_table(
     NAME,
-    "Straight: centres, slack. Bent: straights, bends.",
+    "Cut length, clips and holes of each",
     [*INPUTS, *RESULTS],
     [*MISSING, *FETCHED, *NUMBERS, *WORKINGS, *SAID, *_grid()],
     REASONS,
@@ -188,9 +188,9 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     painter.put(sheet, BAND_ROW, 1, UNROUTED, QUIET)
     keys = [column.key for column in made.columns]
     for key in ("shape", "wall"):  # on both sheets of paper
-        painter.put(sheet, routes.last_row + 2, 1 + keys.index(key), CAUTION, QUIET)
-    page(sheet, landscape=True, titles="1:8", columns="A:B", scale=74)
+        painter.put(sheet, BAND_ROW - 1, 1 + keys.index(key), CAUTION, QUIET)
+    page(sheet, landscape=True, titles="1:8", columns="A:B", scale=WIDE)
     sheet.col_breaks.append(Break(id=1 + keys.index("drilled")))
     shown = sum(not column.folded for column in made.columns)
-    sheet.print_area = f"A1:{get_column_letter(shown)}{routes.last_row + 2}"
+    sheet.print_area = f"A1:{get_column_letter(shown)}{routes.last_row}"
     return said

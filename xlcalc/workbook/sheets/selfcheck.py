@@ -27,7 +27,7 @@ LEAST_SHARE = 1e-6  # a margin of less only lets the last digits of a float be o
 def add(book: Workbook, painter: Painter, job: Job) -> None:  # noqa: ARG001 (the sheet is the same for every job)
     """Write the sheet."""
     says = "Answers that others printed, worked out here again. One that differs means: do not trust this installation."
-    sheet = opened(book, painter, NAME, says, HEADS, WIDTHS)
+    sheet = opened(book, painter, NAME, "Does this installation answer what others printed?", says, HEADS, WIDTHS)
     rows = [row for row in raw_rows("published") if row["sheet"] == "yes"]
     for place, check in enumerate(rows, start=HEAD_ROW + 1):
         formula = formula_text(check["function"], json.loads(check["cells"]))

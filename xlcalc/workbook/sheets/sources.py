@@ -22,7 +22,7 @@ KINDS = {
 def add(book: Workbook, painter: Painter, job: Job) -> None:  # noqa: ARG001 (the sheet is the same for every job)
     """Write the sheet."""
     says = "The figures of this workbook rest on these. Aviation, marine and truck rules are engineering defaults here, not law."
-    sheet = opened(book, painter, NAME, says, HEADS, WIDTHS)
+    sheet = opened(book, painter, NAME, "Where does each figure of this workbook come from?", says, HEADS, WIDTHS)
     row = HEAD_ROW
     for source in sources().values():
         row += 1

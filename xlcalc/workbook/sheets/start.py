@@ -114,7 +114,7 @@ def add(book: Workbook, painter: Painter, job: Job, said: Mapping[str, Mapping[s
     sheet = book.create_sheet(NAME, 0)
     for place, width in enumerate(WIDTHS, start=1):
         sheet.column_dimensions["ABCDEFGH"[place - 1]].width = width
-    painter.put(sheet, 1, 1, "The job, and every limit that the checks use, once", TITLE)
+    painter.put(sheet, 1, 1, "The job, what is left to do, and every limit that the checks use", TITLE)
     invented = '&"   (an invented job, to show how it works)"' if job.invented else ""
     named = 'IF(JobNumber="","Job number: fill it in below","Job "&JobNumber&"   revision "&Revision)'
     painter.put(sheet, 2, 1, f"={named}{invented}", PLAIN)
@@ -228,7 +228,8 @@ def _next_sheet() -> str:
     """The first sheet besides Lines with something to do, and what."""
     place = "MATCH(1,SheetsOpen,0)"
     words = f'"Go to "&INDEX(SheetsNamed,{place})&": "&INDEX(SheetsToDo,{place})'
-    return f'=IF(SUM(SheetsOpen)=0,"Every row of the workbook is within or near its limits",{words})'
+    every = '"Every row of the workbook is within or near its limits"'
+    return f'=IF(LinesNamed=0,"",IF(SUM(SheetsOpen)=0,{every},{words}))'
 
 
 def _legend(sheet: Worksheet, painter: Painter, row: int) -> int:

@@ -12,7 +12,7 @@ from xlcalc.workbook.style import BAND, Painter
 NAME = "Start"
 WORDS, DEFAULT, OWN, USED, UNIT, KIND, SOURCE, CHANGED, IN_WORDS = range(1, 10)
 BESIDE = USED  # where the unit or a remark stands beside a filled cell
-WIDTHS = (42, 8, 15, 8, 8, 8, 52, 13)
+WIDTHS = (42, 8, 15, 9, 8, 8, 51, 13)
 
 
 class Field(NamedTuple):

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 from openpyxl import Workbook
 from openpyxl.workbook.defined_name import DefinedName
+from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.core.tables import raw_rows, sources
@@ -32,6 +33,8 @@ NO_VELOCITY = ("vent", "vacuum")
 KINDS = {"at most": "at most", "at least": "at least"}  # the others say it in their words
 DAY = "d mmm yyyy"
 GROUP = Look(9, bold=True)
+NEXT_PAGE = "Cooling"  # the group that begins the next sheet of paper, Letter or A4
+UNITS = {"1": "times", "degC": "°C", "A/mm2": "A/mm²", "day": "days"}  # as a person reads them
 
 
 def limit_name(limit: str) -> str:
@@ -55,14 +58,16 @@ def limits_block(book: Workbook, sheet: Worksheet, painter: Painter, row: int, j
         if limit["applies"] != group:
             group = limit["applies"]
             row += 1
+            if group == NEXT_PAGE:
+                sheet.row_breaks.append(Break(id=row - 1))
             painter.put(sheet, row, WORDS, "Everywhere" if group == "all" else f"For {group}", GROUP)
         row += 1
         places[limit["id"]] = row
         _limit(book, sheet, painter, row, limit, job)
     remembered = {limit["id"]: places[limit["id"]] for limit in limits if limit["mark"] == "M"}
     row = _velocities(book, sheet, painter, row + 1, remembered)
-    for name, words, formula in (("NearBelow", "At most: near from this share of it", "=1-NearShare/100"),
-                                 ("NearAbove", "At least: near up to this multiple of it", "=1+NearShare/100")):  # fmt: skip
+    for name, words, formula in (("NearBelow", "Near an at-most limit: from this share of it", "=1-NearShare/100"),
+                                 ("NearAbove", "Near an at-least limit: up to this multiple of it", "=1+NearShare/100")):  # fmt: skip
         row += 1
         painter.put(sheet, row, WORDS, words, PLAIN)
         sheet.row_dimensions[row].height = 12
@@ -72,13 +77,13 @@ def limits_block(book: Workbook, sheet: Worksheet, painter: Painter, row: int, j
 
 def _limit(book: Workbook, sheet: Worksheet, painter: Painter, row: int, limit: Mapping[str, str], job: Job) -> None:
     number = Look(9, edge="line", across="right")
-    name, unit = limit_name(limit["id"]), limit["unit"].replace("degC", "°C").replace("1", "")
+    name, unit = limit_name(limit["id"]), UNITS.get(limit["unit"], limit["unit"])
     painter.put(sheet, row, WORDS, limit["words"], Look(9, edge="line", wrap=True))
     painter.put(sheet, row, DEFAULT, float(limit["value"]), number)
     own = BOXED._replace(across="right")
     painter.put(sheet, row, OWN, job.start.get(name), own)
     painter.put(sheet, row, USED, _used(row, limit["unit"]), number._replace(bold=True))
-    painter.put(sheet, row, UNIT, unit or None, QUIET._replace(edge="line", across="left", indent=1))
+    painter.put(sheet, row, UNIT, unit, QUIET._replace(edge="line", across="left", indent=1))
     painter.put(sheet, row, KIND, KINDS.get(limit["kind"]), QUIET._replace(edge="line"))
     painter.put(sheet, row, SOURCE, _cited(limit), QUIET._replace(edge="line", wrap=True))
     painter.put(sheet, row, CHANGED, None, BOXED._replace(format=DAY))
@@ -87,7 +92,7 @@ def _limit(book: Workbook, sheet: Worksheet, painter: Painter, row: int, limit: 
     )
     sheet.row_dimensions[row].height = 2 + tall
     define(book, name, USED, row)
-    message = f"The shop's own figure or a local rule in {unit or 'the same unit'}; blank: the default holds."
+    message = f"The shop's own figure or a local rule in {unit}; blank: the default holds."
     validate(sheet, f"C{row}", Field(name, limit["words"][:60], unit, message, (0, 1e6)))
     validate(sheet, f"H{row}", Field("", "Last changed", "", "When the shop's own figure was put in.", format=DAY))
 

@@ -52,7 +52,7 @@ TO_READ = first_blank(
 
 TESTS = row_table(
     NAME,
-    "How is each line to be tested, and does what was read prove it?",
+    "What test does each line need, and did it pass?",
     [
         picked("line", WHICH, "Line", 18, "LineList", "A line of the Lines sheet. Each line once."),
         check(WHICH),
@@ -69,8 +69,8 @@ TESTS = row_table(
         picked("proved", BEFORE, "Proved with liquid", 8, words("yes", "no"), "Before a gas leak test: was the line proved with liquid?"),
         typed("volume", BEFORE, "Volume under test", "L", 8, "Of gas or vacuum, with what hangs on the line. Blank: the line's own.", span("GAS_ENERGY", "volume")),
         worked("low", LIMITS, "Torque at least", "N m", 7.5, '=IF({nuts},NUT_TORQUE({nut},{metal},"low"),"")'),
-        worked("high", LIMITS, "Torque at most", "N m", 7.5, '=IF({nuts},NUT_TORQUE({nut},{metal},"high"),"")'),
-        worked("working", LIMITS, "Working pressure", "kPa", 8, '=IF({ready},INDEX(LineWorking,{place}),"")'),
+        worked("high", LIMITS, "Torque at most", "N m", 8, '=IF({nuts},NUT_TORQUE({nut},{metal},"high"),"")'),
+        worked("working", LIMITS, "Working pressure", "kPa", 9.5, '=IF({ready},INDEX(LineWorking,{place}),"")'),
         worked("proof", LIMITS, "Proof", "kPa", 7, '=IF({pressed},PROOF_PRESSURE({working},{kind}),"")', KPA),
         worked("energy", LIMITS, "Gas would let go", "J", 8, '=IF({gas},GAS_ENERGY({gasat},{volumen}),"")'),
         worked("testat", LIMITS, "Test at", "kPa", 7,
@@ -84,10 +84,10 @@ TESTS = row_table(
         typed("later", READ, "Reading later", "kPa", 8, "At the end of the hold.", span("PROOF_PRESSURE", "working_pressure")),
         typed("warmlater", READ, "Temp. later", "°C", 7, "Gas: its temperature at the end.", (-60, 150)),
         typed("filled", READ, "Fluid filled", "L", 7, "What was filled into this line's system, counted once.", span("GAS_ENERGY", "volume")),
-        picked("result", READ, "Result", 8.5, words("pass", "fail", "not done"), "What the tester signs. Blank: not done."),
+        picked("result", READ, "Result", 9.5, words("pass", "fail", "not done"), "What the tester signs. Blank: not done."),
         text("by", READ, "By", 9, "Who read it.", wrap=True),
         text("gauge", READ, "Gauge no.", 8, "Number of the gauge, with its last calibration."),
-        worked("expected", OUT, "Expected later", "kPa", 8.5, '=IF({warmed},HOLD_PRESSURE_AT({start},{warm},{warmlater},WorkshopAltitude),"")', KPA),
+        worked("expected", OUT, "Expected later", "kPa", 9.2, '=IF({warmed},HOLD_PRESSURE_AT({start},{warm},{warmlater},WorkshopAltitude),"")', KPA),
         worked("lost", OUT, "Lost", "kPa", 6.5,
                '=IF({warmed},IF({later}="","",{expected}-{latern}),IF(AND({vacuum},{start}<>"",{later}<>""),{startn}-{latern},""))', "0.0;-0.0;0.0"),
         worked("leak", OUT, "Leak, free air", "mL/min", 7.5, '=IF({leaks},VACUUM_LEAK({lost},{volumen},{holdn},WorkshopAltitude),"")', "0"),

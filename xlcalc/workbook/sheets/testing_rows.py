@@ -89,7 +89,7 @@ AT = "{lossk},{rise}"
 
 READINGS = row_table(
     NAME,
-    "Does the car do what was worked out? A reading inside proves the line",
+    "Does the car do what was worked out?",
     [
         text("reading", WHICH, "Reading", 18, "A name of your own, e.g. GB-2 flow. Each name once.", wrap=True),
         check(WHICH),
@@ -98,7 +98,7 @@ READINGS = row_table(
         picked("what", GIVEN, "What", 12, words(*WHATS), "Flow: a can filled. Vacuum: left after stops with the engine off."),
         typed("oil", GIVEN, "Fluid, that day", "°C", 7, "Its temperature while it was read; return temperature: into the cooler.", (-60, 200)),
         typed("litres", GIVEN, "Can filled", "L", 7, "Flow: litres in the can.", span("GAS_ENERGY", "volume")),
-        typed("seconds", GIVEN, "in", "s", 8, "Flow: seconds until the can was full.", (0.1, 100000)),
+        typed("seconds", GIVEN, "Time to fill", "s", 8, "Flow: seconds until the can was full.", (0.1, 100000)),
         typed("head", GIVEN, "Gauge at its start", "kPa", 8, "Flow: what the gauge at its start showed, over its end.", span("PROOF_PRESSURE", "working_pressure")),
         typed("flow", GIVEN, "Flow, that day", "L/min", 7, "Pressure drop, return temperature. Blank: of the circuit, else of Lines.", span("LINE_VELOCITY", "flow")),
         picked("servoname", GIVEN, "Servo, on Vacuum", 12.5, "ServoList", "Vacuum after stops: what is blank to the right comes from this row of Vacuum."),
@@ -112,9 +112,9 @@ READINGS = row_table(
         typed("perdegree", GIVEN, "Cooler, per degree", "kW/K", 7.5, "Return temperature: heat per degree. Blank: of the circuit, in the air of the highest road.", span("COOLER_OIL_OUT", "heat_per_degree")),
         typed("measured", "Read", "Gauge shows", "kPa, °C", 8, "The reading itself: kPa or °C. Of a flow: blank, the can says it.", (-100, 100000)),
         worked("read", OUT, "Reading", "", 8, '=IF({able},IF({isflow},{litresn}/{secondsn}*60,{measuredn}),"")', TWO_DIGITS),
-        worked("unit", OUT, "in", "", 7, f'=IF({{able}},IF({{isflow}},"L/min",IF({{what}}="{WARM}","°C","kPa")),"")'),
-        worked("least", OUT, "Expected at least", "", 8.5, '=IF({able},{lowest}-IF({iswarm},ReadingTemperature,ABS({lowest})*ReadingDoubt/100),"")', TWO_DIGITS),
-        worked("most", OUT, "Expected at most", "", 8.5, '=IF({able},{highest}+IF({iswarm},ReadingTemperature,ABS({highest})*ReadingDoubt/100),"")', TWO_DIGITS),
+        worked("unit", OUT, "Unit", "", 7, f'=IF({{able}},IF({{isflow}},"L/min",IF({{what}}="{WARM}","°C","kPa")),"")'),
+        worked("least", OUT, "Expected at least", "", 9.4, '=IF({able},{lowest}-IF({iswarm},ReadingTemperature,ABS({lowest})*ReadingDoubt/100),"")', TWO_DIGITS),
+        worked("most", OUT, "Expected at most", "", 9.4, '=IF({able},{highest}+IF({iswarm},ReadingTemperature,ABS({highest})*ReadingDoubt/100),"")', TWO_DIGITS),
         others(DO),
     ],
     [
@@ -207,10 +207,10 @@ SERVICE = row_table(
         _check_of_a_job(WHICH),
         memory(WHICH, "FALSE"),
         typed("years", LIFE, "Life of hose", "years", 7, "Years from its making, by its maker or by the shop's custom: 5 or 6.", (0.5, 30)),
-        dated("made", LIFE, "Hose made", 11, "The date code of the hose, e.g. its first day of that quarter."),
+        dated("made", LIFE, "Hose made", 11.5, "The date code of the hose, e.g. its first day of that quarter."),
         text("when", LIFE, "When", 9, "Where no hose is replaced: e.g. at 100 km, every year.", wrap=True),
         worked("age", LIFE, "Age", "years", 7, '=IF({aged},(JobDate-{made})/365.25,"")', TWO_DIGITS),
-        worked("replace", LIFE, "Replace by", "date", 10, '=IF({dated},EDATE({made},{yearsn}*12),"")', "d mmm yyyy"),
+        worked("replace", LIFE, "Replace by", "date", 11, '=IF({dated},EDATE({made},{yearsn}*12),"")', "d mmm yyyy"),
         others(DO),
     ],
     [

@@ -44,7 +44,7 @@ SERVOS = row_table(
         typed("volume", SERVO, "Servo volume", "L", 8, "Vacuum side of the servo at rest, in L.", span("VACUUM_AFTER_STOPS", "servo_volume")),
         typed("reservoir", SERVO, "Reservoir fitted", "L", 9.5, "Behind the non-return valve. None: type 0.",
               span("VACUUM_AFTER_STOPS", "reservoir_volume")),
-        typed("vacuum", STARTS, "Vacuum measured", "kPa below", 9, "Engine idling and warm, in kPa below the air around, or e.g. 14 inHg. "
+        typed("vacuum", STARTS, "Vacuum measured", "kPa below", 9.6, "Engine idling and warm, in kPa below the air around, or e.g. 14 inHg. "
               "A vacuum pump: its figure at the highest road, and that height.", span("VACUUM_AT_ALTITUDE", "vacuum")),
         typed("at", STARTS, "Measured at", "m", 9.5, "Height above the sea where it was measured. Blank: the workshop's.",
               span("VACUUM_AT_ALTITUDE", "measured_altitude")),
@@ -59,7 +59,7 @@ SERVOS = row_table(
                '=IF({ready},IF(AND({vacn}>=0,{manifold}>=AirAtRoad),0,VACUUM_AT_ALTITUDE({vacn},{atn},RoadAltitude)),"")', ONE_DIGIT),
         worked("wanted", OUT, "Reservoir wanted", "L", 9.5,
                '=IF({ready},IF({starts},RESERVOIR_FOR_STOPS({road},{least},{stopsn},{swept},{servon},RoadAltitude),"no size"),"")'),
-        worked("after", OUT, "Vacuum after stops", "kPa below", 9,
+        worked("after", OUT, "Vacuum after stops", "kPa below", 9.6,
                '=IF({ready},VACUUM_AFTER_STOPS({road},{stopsn},{swept},{servon},{reservoirn},RoadAltitude),"")', ONE_DIGIT),
         worked("available", OUT, "Stops available", "", 8,
                '=IF({ready},IF({starts},STOPS_AVAILABLE({road},{least},{swept},{servon},{reservoirn},RoadAltitude),0),"")', "0"),
@@ -147,6 +147,7 @@ SHOWN = (
     ("Vacuum at the road", "road"), ("Stroke volume", "swept"), ("Servo volume", "servon"), ("Fitted", "reservoirn"),
     ("To fit", "size"), ("Stops wanted", "stopsn"), ("Left after them", "after"), ("At least", "least"),
 )  # fmt: skip  # cells of a servo that its chart takes
+CLEAR = 0.06  # of the vacuum at the start: how far a label stands off its curve
 POINTS = 7  # stops 0 to 6 of the chart, or as many steps to more
 
 
@@ -210,8 +211,8 @@ def _chart(sheet: Worksheet, painter: Painter, servos: Placed, row: int) -> None
     floor = at.column(18, "Least, kPa", [f"={least}"] * POINTS)
     asked = at.column(19, "Stops asked", [f"={stops}"]), at.column(20, "Left then, kPa", [f"={after}"])
     beyond = at.column(21, "One point on", [f'=IF({draws},{stops}+{step},"")'])
-    upper = at.column(22, "Upper curve there", [f'=IF({draws},{left(at.address(beyond), f"MAX({fitted},{size})")},"")'])
-    lower = at.column(23, "Lower curve", [f'=IF({size}="","",{left(stops, f"MIN({fitted},{size})")})'])
+    upper = at.column(22, "Upper curve there", [f'=IF({draws},{left(at.address(beyond), f"MAX({fitted},{size})")}+{road}*{CLEAR},"")'])
+    lower = at.column(23, "Lower curve", [f'=IF({size}="","",{left(stops, f"MIN({fitted},{size})")}-{road}*{CLEAR})'])
     upper_words = at.put(24, "Upper in words", f'=IF({size}="",{fitted_words},IF({fitted}<{size},{wanted_words},{fitted_words}))')
     lower_words = at.put(25, "Lower in words", f'=IF({size}="","",IF({fitted}<{size},{fitted_words},{wanted_words}))')
     draw(sheet, f"A{row + 1}", Axis("full stops without the engine", low=0), Axis("vacuum left, kPa below the air", low=0), [

@@ -80,8 +80,8 @@ TEES = row_table(
         worked("flow2", OUT, "Flow in leg 2", "L/min", 9, '=IF({joined},{flow}*(1-{share}/100),"")', ONE_DIGIT),
         worked("boreleg", OUT, "Leg 2 for equal shares", "mm", 8.5,
                '=IF({joined},IF({plain},VACUUM_LEG_BORE({flow},{bore1},{length1},{length2}),"see fittings"),"")', ONE_DIGIT),
-        worked("hose1", OUT, "Hose of leg 1", "", 10.5, _hose(1), small=True),
-        worked("hose2", OUT, "Hose of leg 2", "", 10.5, _hose(2), small=True),
+        worked("hose1", OUT, "Hose of leg 1", "", 11.5, _hose(1), small=True),
+        worked("hose2", OUT, "Hose of leg 2", "", 11.5, _hose(2), small=True),
         others(DO, 28),
     ],
     [
