@@ -199,7 +199,7 @@ def opening(sheet: Worksheet) -> None:
     first = next((cell for cell in cells if not cell.protection.locked), None)
     chosen = first.coordinate if first else "A1"
     view = sheet.sheet_view
-    view.zoomScale = view.zoomScaleNormal = ZOOM if groups else 100
+    view.zoomScale = view.zoomScaleNormal = ZOOM if groups and sheet.page_setup.orientation == "landscape" else 100
     view.tabSelected = False
     if view.pane is None:
         view.selection = [Selection(activeCell=chosen, sqref=chosen)]

@@ -45,7 +45,7 @@ COLUMNS = [
     Column("check", WHO, "Check", "", "words", 24,
            '=IF({fluid}="","",IF({words}="","Not checked: fill in "&<based>&" or figures",IF(ISERROR({known}),"Cannot be worked out: "&{why},IF(COUNTIF([fluid],{fluid})>1,'
            '"Change: two rows have this name","Within limits"))))'),
-    Column("memory", WHO, "Rests on", "", "worked", 8,
+    Column("memory", WHO, "Rests on", "", "worked", 9.5,
            '=IF({mark}="M","memory",IF(OR({mark}<>"",{based}=""),"",'
            'IFERROR(IF(INDEX([mark],MATCH({based},[fluid],0))="M","memory",""),"")))'),
     Column("based", WHO, "Starts from", "", "list", 22, '"' + ",".join(fluid_names()) + '"',
