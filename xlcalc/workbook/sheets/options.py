@@ -102,7 +102,7 @@ SHOWN = [
     worked("peryear", MONEY, "Per year of life", CURRENCY, 9.8, '=IF(AND({priced},{life}<>""),{price}/{lifen},"")', DIGITS),
     worked("better", MONEY, "Cheaper than pick by", CURRENCY, 10,
            '=IF(AND({priced},{chosen}=1),SUMIFS([price],[line],{line},[pick],"yes")-{price},"")', DIGITS),
-    others(DO, 36),
+    others(DO, 35),
 ]  # fmt: skip
 HELPERS = [
     *(
