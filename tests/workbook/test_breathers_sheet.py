@@ -120,3 +120,23 @@ def test_a_tank_and_its_vent_line_agree_on_fluid_and_heat() -> None:
     report = computed(job, only=[NAME])
     assert said(report, job, "tanks")["gearbox"] == "Change: BR-2 is for ATF generic on Lines"
     assert said(report, job, "tanks")["axle"] == "Near limit: axle becomes 100 °C, BR-1 is worked out for 95 on Lines"
+
+
+PASTED: list[tuple[str, str, Mapping[str, object], str]] = [
+    ("airlines", "BR-3", {"filter": " 20,0 "}, "Change: filter 20.0 cm², at least 22.5"),
+    ("airlines", "BR-2", {"end": "40 cm"}, "Change: end 400 mm, below the wade depth 500 mm"),
+    ("airlines", "BR-1", {"splash": "yes "}, "Cannot be worked out: see Filter in splash, not a word of its list"),
+    ("airlines", "FU-4", {"filter": "wide"}, "Cannot be worked out: Filter fitted: "),
+    ("drains", "gearbox catch tank", {"loop": "a bit"}, "Cannot be worked out: see Low loop, not a word of its list"),
+    ("tanks", "gearbox", {}, "Change: draws in 1514 mL, hose holds 69"),  # its line's end is the 40 cm above
+]
+
+
+def test_what_is_pasted_as_text_passes_no_comparison() -> None:
+    """A text is larger than every number in a spreadsheet, and a pasted word passes no list."""
+    job = demo_job()
+    for table, name, cells, _ in PASTED:
+        job = with_rows(job, table, name, cells)
+    report = computed(job, only=[NAME])
+    for table, name, _, words in PASTED:
+        assert str(said(report, job, table)[name]).startswith(words)

@@ -2,6 +2,7 @@
 
 import io
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
@@ -356,3 +357,18 @@ def test_the_limits_on_start_decide(tmp_path: Path) -> None:
     job = demo_job()
     report = computed(Job({**job.start, "ClearanceBare": 60}, job.lines, job.fluids, job.hoses))
     assert str(said(report)["FU-3"]).startswith("Within limits")
+
+
+def test_a_hose_or_fluid_of_which_nothing_is_known_is_said_and_so_is_a_line_without_length() -> None:
+    job = demo_job()
+    cells: dict[str, Mapping[str, object]]
+    cells = {"PS-1": {"hose": "mine"}, "FU-2": {"fluid": "milk"}, "CO-1": {"length": "0"}}
+    lines = [{**row, **cells.get(str(row["line"]), {})} for row in job.lines]
+    hoses, fluids = [*job.hoses, {"family": "mine", "size": ""}], [*job.fluids, {"fluid": "milk"}]
+    report = computed(replace(job, lines=lines, hoses=hoses, fluids=fluids))
+    checks = said(report)
+    assert checks["PS-1"] == "Cannot be worked out: see Hose, no figures in Hoses"
+    assert checks["FU-2"] == "Cannot be worked out: see Fluid, no figures in Fluids"
+    assert checks["CO-1"] == "Change: length 0 m: measure the line"
+    assert "Not checked: fill in Bore or Starts from" in report.values["Hoses"].values()
+    assert "Not checked: fill in Starts from or figures" in report.values["Fluids"].values()

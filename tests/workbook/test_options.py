@@ -303,3 +303,13 @@ def test_formulas_are_short_enough_to_read() -> None:
     sheet = openpyxl.load_workbook(io.BytesIO(content(demo_job(), 20, ["Options"])))["Options"]
     written = [str(cell.value) for row in sheet.iter_rows() for cell in row if cell.data_type == "f"]
     assert [each for each in written if len(each) > 260 and "OptionsCounts" not in each] == []  # the counts on top
+
+
+def test_prices_pasted_as_text_are_read_and_a_circuit_without_an_answer_passes_no_option() -> None:
+    pasted = {"metre": "6,5", "each": " 5 ", "hours": "90 min"}
+    rows = [*demo_options(), typed("CO-1", "A", "EPDM 19", "clamps", pick="yes", **pasted)]
+    report = computed(with_options(rows, lines={"GB-1": {"hose": "none such"}}))
+    length = next(row["length"] for row in demo_job().lines if row["line"] == "CO-1")
+    assert isinstance(length, float)
+    assert found(report, "price")[6] == pytest.approx(length * 6.5 + 2 * 5 + 1.5 * 50)
+    assert found(report)[2] == "Cannot be worked out: a line of circuit GB has no answer yet"

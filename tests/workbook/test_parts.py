@@ -330,7 +330,7 @@ def small() -> Book:
         (SMALL, "P-clip 17", "Not checked: fill in By hand"),
         (SMALL, "grommet 22", "Cannot be worked out: see Counted by, not a word of its list"),
         (SMALL, "spiral wrap", "Not checked: fill in Pitch"),
-        (SMALL, "heat sleeve 16", "Not checked: none counted, a route has no answer yet"),
+        (SMALL, "heat sleeve 16", "Not checked: none counted, a route or an end has no answer yet"),
         (COUNTED, "heat sleeve", "Not checked: 0.4 of 0.4 on no row above"),
         (COUNTED, "O-rings", "Not checked: 1 of 1 on no row above"),
         (COUNTED, "banjo washers", "Change: 4 on rows above, 2 wanted: counted twice"),
@@ -368,7 +368,7 @@ def short() -> Book:
     tables = {**job.tables, "routes": routes, "prices": [*reversed(job.tables["prices"])]}
     kept = parts.TABLES
     parts.TABLES = tuple(
-        Table(each.made, each.rows, 4 if place == ENDS else each.least) for place, each in enumerate(kept)
+        Table(each.made, each.rows, 4 if place in (ENDS, COUNTED) else each.least) for place, each in enumerate(kept)
     )
     try:
         return Book(replace(job, start=start, lines=[*job.lines, *lines], tables=tables))
@@ -387,6 +387,12 @@ def test_a_table_too_short_for_the_job_says_so_and_keeps_the_total_open(short: B
     assert short.named("PartsUnlisted") == 8 - 4
     marker = short.report.value_at("Parts", f"C{short.tables[ENDS].last_row}")
     assert marker == "4 more: put rows in above this line, then fill the formulas down"
+
+
+def test_a_kind_of_small_part_without_a_row_keeps_the_total_open(short: Book) -> None:
+    assert "grommets" not in short.table(COUNTED)  # the fifth of the kinds; two routes pass a panel
+    assert short.named("PartsUncounted") == 1
+    assert "Incomplete" in str(short.report.value_at("Parts", "A4"))
 
 
 def test_without_a_date_on_start_no_price_is_taken_for_new(short: Book) -> None:

@@ -14,7 +14,7 @@ from xlcalc.workbook.demo import demo_job
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Report, compute
-from xlcalc.workbook.sheets.quote import OPERATIONS
+from xlcalc.workbook.sheets.quote import OPERATIONS, TABLES
 from xlcalc.workbook.sheets.quote_words import EXCLUSIONS
 from xlcalc.workbook.template import content
 
@@ -349,3 +349,8 @@ def test_the_page_lists_24_lines_past_a_gap_and_counts_the_rest() -> None:
     names = [words.partition(":")[0] for words in listed]
     assert sorted(names, key=lambda name: int(name[3:])) == [f"CO-{place}" for place in range(1, 26) if place != 10]
     assert "and 2 more lines" in page
+
+
+def test_no_row_of_labour_waits_for_another_one() -> None:
+    columns = {column.key: column.spec for column in TABLES[0].made.columns}
+    assert [key for key, spec in columns.items() if "{begun}" in spec] == ["first"]

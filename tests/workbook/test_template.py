@@ -18,6 +18,7 @@ from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
 from xlcalc.workbook.rows import FIRST_ROW, GUARD_ROW, HEAD_ROW
 from xlcalc.workbook.sheets import fluids, hoses, lines
+from xlcalc.workbook.sheets.contents import TABLES
 from xlcalc.workbook.template import build, content
 
 SHEETS = [
@@ -95,6 +96,29 @@ def test_no_formula_of_a_check_is_longer_than_a_person_reads(demo: bytes) -> Non
         if sheet in ("Lines", "Fluids", "Hoses") and len(formula) > 260
     }
     assert not long
+
+
+def test_a_number_that_fails_says_so_where_the_functions_are_not_connected() -> None:
+    """ANSWER_WHY has no answer either there, and an error in a reason counts as no reason."""
+    reasons = [
+        column
+        for table in TABLES
+        for column in table.made.columns
+        if column.kind == "reason" and column.head.endswith(" as typed") and "QUANTITY_IN" in column.spec
+    ]
+    assert len(reasons) > 40
+    said = '=5,"Cannot be worked out: xlcalc is not connected here"'
+    assert [reason.key for reason in reasons if said not in reason.spec] == []
+
+
+def test_a_drop_down_goes_to_the_last_filled_cell_and_stands_in_no_formula(demo: bytes) -> None:
+    """Tried in Calc: a row left empty cuts none off. The engine does not work such a name out, so no cell may ask."""
+    names = {name.name: name.text for name in Package.from_bytes(demo, "demo.xlsx").defined_names()}
+    lists = [name for name in names if name.endswith("List")]
+    assert len(lists) > 8
+    assert [name for name in lists if 'MAX(2,SUMPRODUCT(MAX((' not in names[name]] == []
+    asked = re.compile(rf"\b({'|'.join(lists)})\b")
+    assert [formula for _, _, formula in formulas(demo) if asked.search(re.sub('"[^"]*"', "", formula))] == []
 
 
 def test_opening_it_wipes_no_value(demo: bytes) -> None:

@@ -269,10 +269,13 @@ def torn() -> Book:
     """Rows taken away, turned round and typed twice; no workshop altitude."""
     job = demo_job()
     start = {key: value for key, value in job.start.items() if key != "WorkshopAltitude"}
-    cells: dict[str, Cells] = {"FU-1": {"nut": "-99", "metal": "steel"}, "FU-4": {"result": "maybe"}}
+    cells: dict[str, Cells] = {"FU-1": {"nut": "-99", "metal": "steel"}, "FU-4": {"result": "maybe"},
+                               "PS-2": {"caps": "no!"}}  # fmt: skip
+    lines = changed(job.lines, "line", {"CO-2": {"hose": "none such"}})
     rows = [row for row in changed(job.tables["tests"], "line", cells) if row["line"] not in ("GB-2", "FU-3")]
     rows = [*reversed(rows), {"line": "PS-1", "kind": "hose", "weakest": 20000, "medium": "liquid"}, {"line": "XX-9"}]
-    return worked_out(replace(job, start=start, tables={**job.tables, "tests": rows, "road": (), "readings": ()}))
+    tables = {**job.tables, "tests": rows, "road": (), "readings": ()}
+    return worked_out(replace(job, start=start, lines=lines, tables=tables))
 
 
 def test_lines_without_a_row_are_counted_and_the_first_is_named(torn: Book) -> None:
@@ -285,6 +288,8 @@ def test_lines_without_a_row_are_counted_and_the_first_is_named(torn: Book) -> N
     [
         ("PS-1", "Change: two rows are called PS-1"),
         ("XX-9", "Cannot be worked out: XX-9 is not a line of Lines"),
+        ("PS-2", "Cannot be worked out: see Caps off, not a word of its list"),
+        ("CO-2", "Not checked: test not done"),  # with liquid nothing asks for its volume, which is not known
         ("FU-1", "Cannot be worked out: see Torque at least"),
         ("FU-4", "Cannot be worked out: see Result, not a word of its list"),
         ("GB-1", "Not checked: fill in Workshop altitude, on Start"),

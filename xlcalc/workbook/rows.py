@@ -322,7 +322,8 @@ def name_areas(book: Workbook, made: RowSheet, names: Iterable[tuple[str, str]],
 
 
 def name_list(book: Workbook, made: RowSheet, name: str, key: str, count: int) -> None:
-    """A name for a drop-down: the filled cells of a column, without the guard rows."""
+    """A name for a drop-down: a column down to its last filled cell, so that a row left empty cuts none off."""
     area = made.area(key, count)
-    text = f'INDEX({area},2):INDEX({area},1+COUNTIF({area},"?*"))'
+    last = f'SUMPRODUCT(MAX(({area}<>"")*ROW({area})))-ROW(INDEX({area},1))+1'
+    text = f"INDEX({area},2):INDEX({area},MAX(2,{last}))"
     book.defined_names[name] = DefinedName(name, attr_text=text)

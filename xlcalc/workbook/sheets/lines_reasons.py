@@ -113,6 +113,7 @@ LIST = [
     _reason("r_push", "What pushes it",
             '=IF({liquid},IF({pushedw}="none","Change: nothing pushes this "&{use}&" line: see Pushed by",'
             'IF(AND(OR({forced},{limited}),{flown}=0),"Change: no flow in a line that a pump pushes","")),"")'),
+    _reason("r_length", "Length", '=IF({ready},IF(ISERROR({lengthn}),"",IF({lengthn}>0,"","Change: length 0 m: measure the line")),"")'),
     _reason("r_bypass", "Cold bypass",
             f'=IF(OR({{bypass}}="",{{bypass}}="yes",{{bypass}}="no"),"",{CANNOT}<bypass>&", not a word of its list")'),
     _reason("r_hose", "Hose",

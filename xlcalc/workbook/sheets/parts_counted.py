@@ -81,7 +81,7 @@ SMALL = bought_table(
     [
         reason("r_kind", "Counted by", f'=IF({{ready}},IF({{known}},"",{CANNOT}<by>&", not a word of its list"),"")'),
         reason("r_range", "Range", '=IF({sized},IF({largest}<{fromn},"Change: from "&{fromn}&" mm up to "&{largest}&": swapped?",""),"")'),
-        reason("r_none", "None", '=IF({ready},IF({raw}=0,IF(PartsUncut>0,"Not checked: none counted, a route has no answer yet","Near limit: none counted: is the row needed?"),""),"")'),
+        reason("r_none", "None", '=IF({ready},IF({raw}=0,IF(PartsUncut+PartsUnlisted>0,"Not checked: none counted, a route or an end has no answer yet","Near limit: none counted: is the row needed?"),""),"")'),
     ],
     required=("by",),
     answers=("n_wrap",),
