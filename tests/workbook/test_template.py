@@ -165,6 +165,25 @@ def test_every_range_runs_from_guard_to_guard(made: object, demo: bytes) -> None
     assert all(sheet.cell(GUARD_ROW, column).value is None for column in range(1, sheet.max_column + 1))
 
 
+READ_BY_PEOPLE = {
+    "EnginePower", "FuelGrade", "HandoverCheckedBy", "HandoverDate", "HandoverDoneBy", "HandoverFan", "HandoverPhotos",
+    "HandoverSender", "LitresOfFluid", "MetresOfHose", "NextStep", "QuoteOther", "SentDate", "SentDays", "SentDeposit",
+    "ServiceInterval",
+    "FittingMetals", "LineDropsHot", "LineLimits", "PriceDates", "RouteChecks", "RouteFinished",  # by sheets of a shop
+}  # fmt: skip
+
+
+def test_every_other_name_is_read_by_a_formula(demo: bytes) -> None:
+    book = loaded(demo)
+    written = [str(cell.value) for sheet in book for row in sheet.iter_rows() for cell in row if cell.data_type == "f"]
+    for sheet in book:
+        written += [str(each.formula1) for each in sheet.data_validations.dataValidation]
+        written += [text for area in sheet.conditional_formatting for rule in area.rules for text in rule.formula]
+    written += [each.attr_text for each in book.defined_names.values()]
+    read = {word for text in written for word in re.findall(r"[A-Za-z_]\w*", re.sub('"[^"]*"', "", text))}
+    assert set(book.defined_names) - read == READ_BY_PEOPLE
+
+
 def test_a_template_of_no_rows_is_refused(tmp_path: Path) -> None:
     with pytest.raises(FileError, match="1 to 1500"):
         build(tmp_path / "none.xlsx", rows=0)
