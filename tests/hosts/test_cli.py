@@ -303,7 +303,7 @@ def test_options_stand_before_the_command_as_well_as_behind_it(capsys: pytest.Ca
         (["compare", "x.xlsx"], "required: NEW.xlsx"),
         (["revise", "x.xlsx", "--too", "y.xlsx"], "required: --to\n"),
         (["new", "mine"], "the name of a workbook ends in .xlsx, e.g. mine.xlsx"),
-        (["new", "x.xlsx", "--rows", "0"], "0 rows: a whole number from 1 to 5000 is possible"),
+        (["new", "x.xlsx", "--rows", "0"], "0 rows: a whole number from 1 to 1500 is possible"),
         (["eval", "LINE_VELOCITY(8,", "7.9)"], "Put the whole formula in quotes"),
         (["eval", "="], "there is no formula"),
     ],

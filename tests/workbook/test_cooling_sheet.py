@@ -261,6 +261,7 @@ OILS: tuple[tuple[str, dict[str, object], str], ...] = (
     ("flow unread", {"flow": "9 gpm"}, 'Cannot be worked out: Flow: "gpm" alone has two sizes'),
     ("kind", {"kind": "axle"}, "Cannot be worked out: see Kind, not a word of its list"),
     ("line", {"line": "XX-9"}, "Cannot be worked out: XX-9 is not a line of Lines"),
+    ("cold air", {"air": 20}, "Change: air 20 °C before the cooler, the hottest day has 32"),
     ("flow of line", {"line": "GB-1", "flow": 6}, "Change: GB-1 carries 7.0 L/min on Lines, typed 6.0: clear one"),
     ("other fluid", {"line": "PS-1"}, "Change: PS-1 carries power steering mineral on Lines"),
     ("milk", {"fluid": "milk"}, "Cannot be worked out: see Fluid, not a row of Fluids"),

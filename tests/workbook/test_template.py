@@ -3,6 +3,8 @@
 import io
 import re
 import zipfile
+from collections.abc import Sequence
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
@@ -12,14 +14,16 @@ import pytest
 from xlcalc.core.errors import CalcError, FileError
 from xlcalc.core.registry import functions
 from xlcalc.workbook.demo import demo_job
+from xlcalc.workbook.engine import LARGEST_BOOK
 from xlcalc.workbook.formulas import calls
-from xlcalc.workbook.job import Job
+from xlcalc.workbook.job import Cells, Job
 from xlcalc.workbook.package import Package
+from xlcalc.workbook.prepare import prepare
 from xlcalc.workbook.recalc import compute
 from xlcalc.workbook.rows import FIRST_ROW, GUARD_ROW, HEAD_ROW
 from xlcalc.workbook.sheets import fluids, hoses, lines
 from xlcalc.workbook.sheets.contents import TABLES
-from xlcalc.workbook.template import build, content
+from xlcalc.workbook.template import MOST_ROWS, build, content
 
 SHEETS = [
     "Start",
@@ -185,7 +189,44 @@ def test_every_range_runs_from_guard_to_guard(made: object, demo: bytes) -> None
     assert all(sheet.cell(GUARD_ROW, column).value is None for column in range(1, sheet.max_column + 1))
 
 
+READ_BY_PEOPLE = {
+    "EnginePower", "FuelGrade", "HandoverCheckedBy", "HandoverDate", "HandoverDoneBy", "HandoverFan", "HandoverPhotos",
+    "HandoverSender", "LitresOfFluid", "MetresOfHose", "NextStep", "QuoteOther", "SentDate", "SentDays", "SentDeposit",
+    "ServiceInterval",
+    "FittingMetals", "LineDropsHot", "LineLimits", "PriceDates", "RouteChecks", "RouteFinished",  # by sheets of a shop
+}  # fmt: skip
+
+
+def test_every_other_name_is_read_by_a_formula(demo: bytes) -> None:
+    book = loaded(demo)
+    written = [str(cell.value) for sheet in book for row in sheet.iter_rows() for cell in row if cell.data_type == "f"]
+    for sheet in book:
+        written += [str(each.formula1) for each in sheet.data_validations.dataValidation]
+        written += [text for area in sheet.conditional_formatting for rule in area.rules for text in rule.formula]
+    written += [each.attr_text for each in book.defined_names.values()]
+    read = {word for text in written for word in re.findall(r"[A-Za-z_]\w*", re.sub('"[^"]*"', "", text))}
+    assert set(book.defined_names) - read == READ_BY_PEOPLE
+
+
 def test_a_template_of_no_rows_is_refused(tmp_path: Path) -> None:
-    with pytest.raises(FileError, match="1 to 5000"):
+    with pytest.raises(FileError, match="1 to 1500"):
         build(tmp_path / "none.xlsx", rows=0)
     assert list(tmp_path.iterdir()) == []
+
+
+def test_the_engine_reads_a_book_of_most_rows() -> None:
+    """What it reads grows with the rows, here of a job that is filled in; answers and typed words add a tenth."""
+    job = demo_job()
+    fewer, more = (_copy_for_the_engine(job, rows) for rows in (20, 40))
+    assert more + (more - fewer) / 20 * (MOST_ROWS - 40) < LARGEST_BOOK * 0.8
+
+
+def _copy_for_the_engine(job: Job, rows: int) -> int:
+    """Bytes of the copy of a workbook that the engine gets, every line and its test and route filled in."""
+
+    def filled(like: Sequence[Cells], key: str) -> list[Cells]:
+        return [{**like[place % len(like)], key: f"{place} of the job"} for place in range(rows)]
+
+    tables = {**job.tables, **{table: filled(job.tables[table], "line") for table in ("tests", "routes")}}
+    full = replace(job, lines=filled(job.lines, "line"), tables=tables)
+    return len(prepare(Package.from_bytes(content(full, rows), "full.xlsx"), functions()).book())

@@ -103,4 +103,10 @@ def price_of(key: str, item: str, unit: str) -> list[Column]:
     ]
 
 
+def next_filled(names: str, before: str) -> str:
+    """Place of the next filled cell of a named column after the place in a cell, 1 being its guard; 0 where none is left."""
+    rest = f'{before}+MATCH("?*",INDEX({names},{before}+1):INDEX({names},ROWS({names})),0)'
+    return f"=IF({before}=0,0,IFERROR({rest},0))"
+
+
 REMEMBERED_FLUID = 'INDEX(FluidMemory,MATCH({fluid},FluidNames,0))="memory"'

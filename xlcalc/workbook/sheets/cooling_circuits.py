@@ -191,6 +191,8 @@ CIRCUITS = row_table(
                '"Change: "&{line}&" carries "&FIXED(INDEX(LineFlows,{place}),1,TRUE)&" L/min on Lines, typed "&FIXED({flowtyped},1,TRUE)&": clear one","")),"")'),
         reason("r_fetched", "Figures of its line", '=IF(ISERROR(SUM({flowtyped},{relieftyped})),"",IF(ISERROR(SUM({flown},{reliefn})),'
                '"Cannot be worked out: see the flow and the highest pressure of "&{line}&" on Lines",""))'),
+        reason("r_air", "Air against the hottest day", '=IFERROR(IF(OR({cooled}=FALSE,HottestAir=""),"",IF({airn}<QUANTITY_IN(HottestAir,"degC"),'
+               '"Change: air "&ROUND({airn},1)&" °C before the cooler, the hottest day has "&HottestAir,"")),"")'),
         reason("r_swapped", "Hot and cool", '=IFERROR(IF(OR({steers},{heat}<>"",{hotn}>{cooln}),"","Cannot be worked out: hot "&ROUND({hotn},1)&'
                '" °C is not above cool "&ROUND({cooln},1)&": swapped?"),"")'),
         reason("r_oil", "Oil to cooler", warmest("oilplain", "{limit}", '"oil "&{oilsaid}&" °C to the cooler, at most "&'

@@ -10,6 +10,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import Column, validation
+from xlcalc.workbook.sheets.columns import next_filled
 from xlcalc.workbook.sheets.printed import lines_of
 from xlcalc.workbook.sheets.testing_rows import STOPS_SEEN
 from xlcalc.workbook.style import BAND, BOXED, DECIDES, FOLDED, HEAD, PLAIN, QUIET, VERDICT, Look, Painter, page
@@ -102,7 +103,7 @@ def _lines(sheet: Worksheet, painter: Painter, row: int) -> int:
         for column, head in enumerate(HEADS, start=start):
             painter.put(sheet, row + 1, column, head, HEAD._replace(edge="under", wrap=False))
     for at, start, place, before in _slots(row + 2, LINES_SHOWN):
-        painter.put(sheet, at, _helper(start), _next_of("LineChecks", "?*", before), FOLDED)
+        painter.put(sheet, at, _helper(start), next_filled("LineChecks", before), FOLDED)
         name = f"${get_column_letter(start)}{at}"
         cells = (
             (f"INDEX(LineNames,{place})", "@"),
@@ -136,12 +137,6 @@ def _slots(first: int, count: int) -> Iterator[tuple[int, int, str, str]]:
             place = f"${get_column_letter(_helper(start))}${at}"
             yield at, start, place, before
             before = place
-
-
-def _next_of(names: str, wanted: str, before: str) -> str:
-    """Place of the next cell of a column that looks like `wanted`, after the place in a cell; 0 where none is left."""
-    rest = f'{before}+MATCH("{wanted}",INDEX({names},{before}+1):INDEX({names},ROWS({names})),0)'
-    return f"=IF({before}=0,0,IFERROR({rest},0))"
 
 
 def _of_service(names: str, name: str) -> str:
@@ -201,7 +196,7 @@ def _fans(sheet: Worksheet, painter: Painter, row: int) -> int:
     before = "1"
     for rank in range(1, FANS_SHOWN + 1):
         place, marked = (f"${get_column_letter(HELPERS + at)}${row}" for at in range(2))
-        painter.put(sheet, row, HELPERS, _next_of("FanCircuits", "?*", before), FOLDED)
+        painter.put(sheet, row, HELPERS, next_filled("FanCircuits", before), FOLDED)
         marks = f'IF(LEFT(INDEX(FanChecks,{place}),6)="Change","   marked Change on Cooling","")'
         if rank == FANS_SHOWN:
             rest = f'COUNTIF(FanCircuits,"?*")-{FANS_SHOWN}'

@@ -6,12 +6,11 @@ from openpyxl import Workbook
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.core.kinds import Kind
-from xlcalc.core.registry import functions
 from xlcalc.workbook.charts import CHART_ROWS
-from xlcalc.workbook.checks import VERDICTS
+from xlcalc.workbook.checks import VERDICTS, folded
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import BAND_ROW, FIRST_ROW, Column, RowSheet, heading, name_areas, name_list, write
+from xlcalc.workbook.sheets.columns import picked, span, text, typed, words, worked
 from xlcalc.workbook.sheets.lines_chart import RANK, add_chart
 from xlcalc.workbook.sheets.lines_reasons import REASONS, WORDS
 from xlcalc.workbook.style import QUIET, WIDE, Painter, page
@@ -30,201 +29,167 @@ CAUTION = (
 PUSHED = ("pump fixed flow", "pump limited pressure", "gravity", "none")
 
 
-def _span(function: str, argument: str) -> tuple[float, float]:
-    """Span of a bare number, from the declaration of the function that takes it."""
-    reader: Kind = next(arg for arg in functions()[function].args if arg.name == argument).reader
-    span = reader.span()
-    assert span is not None
-    return span
-
-
-def _typed(
-    key: str, band: str, head: str, unit: str, width: float, help_text: str, span: tuple[float, float]
-) -> Column:
-    return Column(key, band, head, unit, "input", width, "", help_text, *span)
-
-
-def _text(key: str, band: str, head: str, width: float, help_text: str, wrap: bool = False) -> Column:
-    return Column(key, band, head, "", "input", width, "", help_text, text=True, wrap=wrap)
-
-
-def _list(key: str, band: str, head: str, width: float, offers: str, help_text: str) -> Column:
-    return Column(key, band, head, "", "list", width, offers, help_text, wrap=True)
-
-
 ONE_DIGIT = "0.0;-0.0;0.0"
 
 
-def _words(*words: str) -> str:
-    return '"' + ",".join(words) + '"'
-
-
-def _folded(key: str, head: str, unit: str, spec: str, band: str = HELPERS) -> Column:
-    return Column(key, band, head, unit, "folded", 9, spec)
-
-
-def _worked(key: str, head: str, unit: str, width: float, spec: str, number: str = "") -> Column:
-    return Column(key, OUT, head, unit, "worked", width, spec, format=number)
-
-
 def _looked_up(key: str, head: str, name: str, by: str, names: str) -> Column:
-    return _folded(key, head, "", f'=IF({{ready}},INDEX({name},MATCH({{{by}}},{names},0)),"")')
+    return folded(key, head, "", f'=IF({{ready}},INDEX({name},MATCH({{{by}}},{names},0)),"")')
 
 
 def _number(key: str, head: str, unit: str, source: str, asked: str) -> Column:
-    return _folded(key, head, unit, f'=IF({{ready}},QUANTITY_IN({{{source}}},"{asked}"),"")')
+    return folded(key, head, unit, f'=IF({{ready}},QUANTITY_IN({{{source}}},"{asked}"),"")')
 
 
 INPUTS = [
-    _text("line", WHERE, "Line", 6.5, "A short name that goes on the tag of the hose, e.g. PS-1. Each name once."),
+    text("line", WHERE, "Line", 6.5, "A short name that goes on the tag of the hose, e.g. PS-1. Each name once."),
     Column("check", WHERE, "Check", "", "words", 36.5, "={first}"),
     Column("memory", WHERE, "Rests on", "", "worked", 7, '=IFERROR(IF({ready},{remembered},""),"")', small=True),
-    _text("from", WHERE, "From", 8.7, "The port where it starts.", wrap=True),
-    _text("to", WHERE, "To", 9.8, "The port where it ends.", wrap=True),
-    _text("circuit", WHERE, "Circuit", 6.8, "Lines in series share a name here, e.g. GB: they share the pump's pressure."),
-    _list("use", FLOWS, "Use", 8, _words(*USES), "What the line does. It decides limits and what the hose must be."),
-    _list("pushed", FLOWS, "Pushed by", 11.2, _words(*PUSHED),
+    text("from", WHERE, "From", 8.7, "The port where it starts.", wrap=True),
+    text("to", WHERE, "To", 9.8, "The port where it ends.", wrap=True),
+    text("circuit", WHERE, "Circuit", 6.8, "Lines in series share a name here, e.g. GB: they share the pump's pressure."),
+    picked("use", FLOWS, "Use", 8, words(*USES), "What the line does. It decides limits and what the hose must be."),
+    picked("pushed", FLOWS, "Pushed by", 11.2, words(*PUSHED),
           "Pump fixed flow: steering, fuel. Pump limited pressure: a gearbox. Gravity: a feed from a tank. None: vents."),
-    _list("fluid", FLOWS, "Fluid", 15.4, "FluidList",
+    picked("fluid", FLOWS, "Fluid", 15.4, "FluidList",
           "A fluid of the Fluids sheet. Of a vent: what the liner must bear; its flow is air."),
-    _typed("flow", FLOWS, "Flow", "L/min", 6, "A number in L/min, or text with a unit, e.g. 6 US gpm. Steering: after the "
-           "flow valve. Fuel: the pump's flow.", _span("LINE_VELOCITY", "flow")),
-    _typed("highest", FLOWS, "Highest pressure", "kPa", 8.5, "Above the atmosphere, in kPa or e.g. 90 bar. Steering: the "
-           "relief. Vacuum: 0.", _span("HOSE_CHECK", "pressure")),
-    _typed("hottest", FLOWS, "Hottest", "°C", 7, "The larger of the fluid's and the air's around it, in °C or e.g. 230 degF.",
-           _span("HOSE_CHECK", "hottest")),
-    _typed("coldest", FLOWS, "Coldest", "°C", 7.5, "Blank: the coldest start of the Start sheet.",
-           _span("HOSE_CHECK", "coldest")),
-    _typed("length", MADE, "Length", "m", 6.9, "Of the hose, in m, or text with a unit, e.g. 5 ft.",
-           _span("LINE_VOLUME", "length")),
-    _typed("rise", MADE, "Rise", "m", 5, "Plus when the line ends higher than it starts. Blank: level.",
-           _span("LINE_PRESSURE_DROP", "rise")),
-    _typed("fittings", MADE, "Fittings", "K, words", 7.5, "A sum of K, or words such as 2x elbow 90; 1x ball valve. "
+    typed("flow", FLOWS, "Flow", "L/min", 6, "A number in L/min, or text with a unit, e.g. 6 US gpm. Steering: after the "
+           "flow valve. Fuel: the pump's flow.", span("LINE_VELOCITY", "flow")),
+    typed("highest", FLOWS, "Highest pressure", "kPa", 8.5, "Above the atmosphere, in kPa or e.g. 90 bar. Steering: the "
+           "relief. Vacuum: 0.", span("HOSE_CHECK", "pressure")),
+    typed("hottest", FLOWS, "Hottest", "°C", 7, "The larger of the fluid's and the air's around it, in °C or e.g. 230 degF.",
+           span("HOSE_CHECK", "hottest")),
+    typed("coldest", FLOWS, "Coldest", "°C", 7.5, "Blank: the coldest start of the Start sheet.",
+           span("HOSE_CHECK", "coldest")),
+    typed("length", MADE, "Length", "m", 6.9, "Of the hose, in m, or text with a unit, e.g. 5 ft.",
+           span("LINE_VOLUME", "length")),
+    typed("rise", MADE, "Rise", "m", 5, "Plus when the line ends higher than it starts. Blank: level.",
+           span("LINE_PRESSURE_DROP", "rise")),
+    typed("fittings", MADE, "Fittings", "K, words", 7.5, "A sum of K, or words such as 2x elbow 90; 1x ball valve. "
            "Blank: none.", (0, 1000)),
-    _list("hose", MADE, "Hose", 14.6, "HoseList", "A hose of the Hoses sheet: family and size."),
-    _list("ends", MADE, "Ends", 8, _words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
-    _typed("gap", MADE, "Clearance exhaust", "mm", 9.4, "Distance to exhaust and hot parts in mm, or the words: none near.",
-           _span("CLEARANCE_CHECK", "clearance")),
-    _list("shield", MADE, "Shield", 7.8, _words("none", "sleeve", "heat shield"), "Blank: none."),
-    _list("bypass", MADE, "Cold bypass", 7, _words("yes", "no"), "Is there a valve that lets cold oil past the cooler?"),
+    picked("hose", MADE, "Hose", 14.6, "HoseList", "A hose of the Hoses sheet: family and size."),
+    picked("ends", MADE, "Ends", 8, words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
+    typed("gap", MADE, "Clearance exhaust", "mm", 9.4, "Distance to exhaust and hot parts in mm, or the words: none near.",
+           span("CLEARANCE_CHECK", "clearance")),
+    picked("shield", MADE, "Shield", 7.8, words("none", "sleeve", "heat shield"), "Blank: none."),
+    picked("bypass", MADE, "Cold bypass", 7, words("yes", "no"), "Is there a valve that lets cold oil past the cooler?"),
 ]  # fmt: skip
 HELPER = [
-    _folded("nameless", "Filled in without a name", "", '=IF(AND({line}="",COUNTA({from}:{bypass})>0),"nameless","")'),
-    _folded("missing", "Missing", "", '=IF({line}="",IF({nameless}="","",<line>),'
+    folded("nameless", "Filled in without a name", "", '=IF(AND({line}="",COUNTA({from}:{bypass})>0),"nameless","")'),
+    folded("missing", "Missing", "", '=IF({line}="",IF({nameless}="","",<line>),'
             + "".join(f'IF({{{key}}}="",<{key}>,' for key in REQUIRED) + "{othermissing}" + ")" * (len(REQUIRED) + 1)),
-    _folded("circuitw", "Circuit, trimmed", "", '=TRIM({circuit})'),
-    _folded("pushedw", "Pushed by, trimmed", "", '=TRIM({pushed})'),
-    _folded("startmissing", "Missing on Start", "",
+    folded("circuitw", "Circuit, trimmed", "", '=TRIM({circuit})'),
+    folded("pushedw", "Pushed by, trimmed", "", '=TRIM({pushed})'),
+    folded("startmissing", "Missing on Start", "",
             '=IF(AND({coldest}="",ColdestStart=""),"Coldest start, on Start",IF(RoadAltitude="","Highest road, on Start",""))'),
-    _folded("lone", "Pump limited, no circuit", "",
+    folded("lone", "Pump limited, no circuit", "",
             '=IF(AND({line}<>"",{pushedw}="pump limited pressure",{circuitw}=""),"lone","")'),
-    _folded("othermissing", "Missing, not in every row", "",
+    folded("othermissing", "Missing, not in every row", "",
             '=IF(AND({lone}="lone",COUNTIF([lone],"lone")>1),<circuit>,{startmissing})'),
-    _folded("ready", "Ready", "", '=AND({line}<>"",{missing}="")'),
+    folded("ready", "Ready", "", '=AND({line}<>"",{missing}="")'),
     _looked_up("fw", "Fluid words", "FluidWords", "fluid", "FluidNames"),
     _looked_up("kind", "Fluid kind", "FluidKinds", "fluid", "FluidNames"),
-    _folded("known", "Fluid known down to", "°C",
+    folded("known", "Fluid known down to", "°C",
             '=IFERROR(IF({ready},INDEX(FluidKnown,MATCH({fluid},FluidNames,0)),""),"")'),
     _looked_up("hw", "Hose words", "HoseWords", "hose", "HoseNames"),
     _looked_up("family", "Hose family", "HoseFamilies", "hose", "HoseNames"),
     _looked_up("hoseliner", "Hose liner", "HoseLiners", "hose", "HoseNames"),
     _looked_up("conductive", "Liner conductive", "HoseConductive", "hose", "HoseNames"),
-    _folded("remembered", "Memory", "",
+    folded("remembered", "Memory", "",
             '=IFERROR(IF(OR(INDEX(HoseMemory,MATCH({hose},HoseNames,0))="memory",'
             'INDEX(FluidMemory,MATCH({fluid},FluidNames,0))="memory",'
             'INDEX(UseMemory,MATCH({use},UseNames,0))="memory",{liner}<>"yes"),"memory",""),"")'),
     _number("flown", "Flow number", "L/min", "flow", "L/min"),
     _number("highestn", "Highest number", "kPa", "highest", "kPa"),
     _number("hottestn", "Hottest number", "°C", "hottest", "degC"),
-    _folded("coldn", "Coldest number", "°C",
+    folded("coldn", "Coldest number", "°C",
             '=IF({ready},QUANTITY_IN(IF({coldest}="",ColdestStart,{coldest}),"degC"),"")'),
     _number("lengthn", "Length number", "m", "length", "m"),
-    _folded("risen", "Rise number", "m", '=IF({ready},IF({rise}="",0,QUANTITY_IN({rise},"m")),"")'),
-    _folded("kloss", "Fittings, 0 where blank", "", '=IF({ready},IF({fittings}="",0,{fittings}),"")'),
-    _folded("liquid", "Liquid line", "", '=AND({ready},{use}<>"vent",{use}<>"vacuum")'),
-    _folded("fuel", "Fuel", "", '=OR({kind}="petrol",{kind}="E10",{kind}="E85",{kind}="diesel")'),
-    _folded("limited", "Pump limited", "", '=AND({liquid},{pushedw}="pump limited pressure")'),
-    _folded("forced", "Pump fixed", "", '=AND({liquid},{pushedw}="pump fixed flow")'),
-    _folded("vmax", "Velocity at most", "m/s",
+    folded("risen", "Rise number", "m", '=IF({ready},IF({rise}="",0,QUANTITY_IN({rise},"m")),"")'),
+    folded("kloss", "Fittings, 0 where blank", "", '=IF({ready},IF({fittings}="",0,{fittings}),"")'),
+    folded("liquid", "Liquid line", "", '=AND({ready},{use}<>"vent",{use}<>"vacuum")'),
+    folded("fuel", "Fuel", "", '=OR({kind}="petrol",{kind}="E10",{kind}="E85",{kind}="diesel")'),
+    folded("limited", "Pump limited", "", '=AND({liquid},{pushedw}="pump limited pressure")'),
+    folded("forced", "Pump fixed", "", '=AND({liquid},{pushedw}="pump fixed flow")'),
+    folded("vmax", "Velocity at most", "m/s",
             '=IF({liquid},MIN(INDEX(UseVelocity,MATCH({use},UseNames,0)),IF({fuel},VelocityFuel,999)),"")'),
-    _folded("allowed", "Drop at most", "kPa",
+    folded("allowed", "Drop at most", "kPa",
             '=IF({liquid},IF({limited},GearboxColdPressure,IF({use}="pressure",{highestn}*DropPressureShare/100,'
             'IF({use}="suction",DropSuction,IF({use}="coolant",DropCoolant,IF({fuel},DropFuelReturn,{limit}))))),"")'),
-    _folded("metres", "Circuit metres", "m",
+    folded("metres", "Circuit metres", "m",
             '=IF({limited},IF({circuitw}="",{lengthn},SUMIFS([lengthn],[circuitw],{circuitw},[pushedw],{pushedw})),"")'),
-    _folded("boreflow", "Flow to pass cold", "L/min", '=IF({limited},MIN(GearboxColdFlow,{flown}),"")'),
-    _folded("boredrop", "Drop for it", "kPa", '=IF({limited},{allowed}*{lengthn}/{metres},"")'),
-    _folded("waiting", "Circuit rows without a cold drop", "",
+    folded("boreflow", "Flow to pass cold", "L/min", '=IF({limited},MIN(GearboxColdFlow,{flown}),"")'),
+    folded("boredrop", "Drop for it", "kPa", '=IF({limited},{allowed}*{lengthn}/{metres},"")'),
+    folded("waiting", "Circuit rows without a cold drop", "",
             '=IF(AND({limited},{circuitw}<>""),COUNTIFS([circuitw],{circuitw},[pushedw],{pushedw})'
             '-COUNTIFS([circuitw],{circuitw},[pushedw],{pushedw},[dropcold],">-1E9"),0)'),
-    _folded("circuitflow", "Mean flow of the circuit", "L/min",
+    folded("circuitflow", "Mean flow of the circuit", "L/min",
             '=IF(AND({limited},{circuitw}<>""),SUMIFS([flown],[circuitw],{circuitw},[pushedw],{pushedw})'
             '/COUNTIFS([circuitw],{circuitw},[pushedw],{pushedw}),"")'),
-    _folded("marginmin", "Margin at least", "kPa", '=IF(AND({ready},{use}="suction"),SuctionMargin,"")'),
-    _folded("flowmin", "Cold flow at least", "L/min",
+    folded("marginmin", "Margin at least", "kPa", '=IF(AND({ready},{use}="suction"),SuctionMargin,"")'),
+    folded("flowmin", "Cold flow at least", "L/min",
             '=IF(AND({limited},{waiting}=0,{bypass}<>"yes"),GearboxColdFlow,"")'),
 ]  # fmt: skip
 DROP = "{flown},{bore},{lengthn},{fw}"
 RESULTS = [
-    _worked("smallest", "Smallest bore", "mm", 8,
+    worked("smallest", OUT, "Smallest bore", "mm", 8,
             '=IF({liquid},MAX({boreforflow},IF({limited},{boreincircuit},{borealone})),{ventbore})'),
-    _worked("suggested", "Suggested size", "", 11.5,
+    worked("suggested", OUT, "Suggested size", "", 11.5,
             '=IF(ISNUMBER({smallest}),IF(ISERROR({size}),IF(ERROR.TYPE({size})=5,{size},"none"),{size}),"")'),
-    _worked("bore", "Bore", "mm", 6.5, '=IF({ready},HOSE_BORE({hw}),"")'),
-    _worked("v", "Velocity", "m/s", 8.5, '=IF({ready},LINE_VELOCITY({flown},{bore}),"")'),
-    _worked("drophot", "Drop hot", "kPa", 7,
+    worked("bore", OUT, "Bore", "mm", 6.5, '=IF({ready},HOSE_BORE({hw}),"")'),
+    worked("v", OUT, "Velocity", "m/s", 8.5, '=IF({ready},LINE_VELOCITY({flown},{bore}),"")'),
+    worked("drophot", OUT, "Drop hot", "kPa", 7,
             f'=IF({{liquid}},LINE_PRESSURE_DROP({DROP},{{hottestn}},{{kloss}},{{risen}}),IF(AND({{ready}},{{use}}="vent"),'
             'BREATHER_PRESSURE({flown},{bore},{lengthn},{kloss},RoadAltitude),""))'),
-    _worked("dropcold", "Drop cold", "kPa", 7,
+    worked("dropcold", OUT, "Drop cold", "kPa", 7,
             f'=IF({{liquid}},LINE_PRESSURE_DROP({DROP},{{coldn}},{{kloss}},{{risen}}),"")'),
-    _worked("coldflow", "Cold flow", "L/min", 7,
+    worked("coldflow", OUT, "Cold flow", "L/min", 7,
             '=IF({limited},IF({waiting}>0,"",MIN({flown},IF({circuitw}="",{lonelyflow},'
             '{flown}*GearboxColdPressure/SUMIFS([dropcold],[circuitw],{circuitw},[pushedw],{pushedw})))),"")'),
-    _worked("downto", "Works down to", "°C", 8,
+    worked("downto", OUT, "Works down to", "°C", 8,
             '=IF({liquid},LINE_COLD_LIMIT({flown},{bore},{lengthn},{fw},{allowed},{kloss},{risen}),"")'),
-    _worked("margin", "Suction margin", "kPa", 8, '=IF({marginmin}="","",MIN({marginhot},{margincold}))', ONE_DIGIT),
-    _worked("working", "Working pressure", "kPa", 9,
+    worked("margin", OUT, "Suction margin", "kPa", 8, '=IF({marginmin}="","",MIN({marginhot},{margincold}))', ONE_DIGIT),
+    worked("working", OUT, "Working pressure", "kPa", 9,
             '=IF({ready},IF(AND({use}="return",{forced}),MAX({highestn},{dropcold}),{highestn}),"")'),
-    _worked("limit", "Limit", "kPa", 7.5, '=IF({ready},HOSE_PRESSURE_LIMIT({hw},{hottestn},{ends}),"")'),
-    _worked("liner", "Liner", "", 6.5, '=IF({ready},HOSE_FLUID_MATCH({hw},{fw}),"")'),
-    _worked("volume", "Volume", "L", 7.5, '=IF({ready},LINE_VOLUME({bore},{lengthn}),"")'),
+    worked("limit", OUT, "Limit", "kPa", 7.5, '=IF({ready},HOSE_PRESSURE_LIMIT({hw},{hottestn},{ends}),"")'),
+    worked("liner", OUT, "Liner", "", 6.5, '=IF({ready},HOSE_FLUID_MATCH({hw},{fw}),"")'),
+    worked("volume", OUT, "Volume", "L", 7.5, '=IF({ready},LINE_VOLUME({bore},{lengthn}),"")'),
     Column("others", DO, "Other reasons", "", "words", 56, "={otherwords}", wrap=True, small=True),
 ]  # fmt: skip
 BEHIND = [
-    _folded("liquidvolume", "Liquid in it", "L", '=IF({liquid},{volume},"")'),
-    _folded("boreforflow", "Bore for the velocity", "mm", '=IF({liquid},BORE_FOR_FLOW({flown},{vmax}),"")'),
-    _folded("borealone", "Bore for the drop", "mm",
+    folded("liquidvolume", "Liquid in it", "L", '=IF({liquid},{volume},"")'),
+    folded("boreforflow", "Bore for the velocity", "mm", '=IF({liquid},BORE_FOR_FLOW({flown},{vmax}),"")'),
+    folded("borealone", "Bore for the drop", "mm",
             '=IF(AND({liquid},{limited}=FALSE),BORE_FOR_DROP({flown},{lengthn},{fw},{coldn},{allowed},{kloss},{risen}),"")'),
-    _folded("boreincircuit", "Bore for its share of the drop", "mm",
+    folded("boreincircuit", "Bore for its share of the drop", "mm",
             '=IF({limited},BORE_FOR_DROP({boreflow},{lengthn},{fw},{coldn},{boredrop},{kloss},{risen}),"")'),
-    _folded("ventbore", "Bore of a vent", "mm",
+    folded("ventbore", "Bore of a vent", "mm",
             '=IF(AND({ready},{use}="vent"),BREATHER_BORE({flown},{lengthn},VentPressure,{kloss},RoadAltitude),"")'),
-    _folded("size", "Next size", "",
+    folded("size", "Next size", "",
             '=IF(ISNUMBER({smallest}),HOSE_SIZE_FOR_BORE({family},{smallest},HoseFamilies,HoseSizes,HoseBores),"")'),
-    _folded("unrouted", "Not on Routes yet", "", '=IF({line}="","",IF(COUNTIF(RouteLines,{line})>0,"","no route"))'),
-    _folded("re", "Reynolds number hot", "", '=IF({liquid},LINE_REYNOLDS({flown},{bore},{fw},{hottestn}),"")'),
-    _folded("dropthick", "Drop at the thickest allowed", "kPa",
+    folded("unrouted", "Not on Routes yet", "", '=IF({line}="","",IF(COUNTIF(RouteLines,{line})>0,"","no route"))'),
+    folded("re", "Reynolds number hot", "", '=IF({liquid},LINE_REYNOLDS({flown},{bore},{fw},{hottestn}),"")'),
+    folded("dropthick", "Drop at the thickest allowed", "kPa",
             f'=IF({{liquid}},ANSWER_HIGH("LINE_PRESSURE_DROP",{DROP},{{coldn}},{{kloss}},{{risen}}),"")'),
-    _folded("lonelyflow", "Cold flow of a lone line", "L/min",
+    folded("lonelyflow", "Cold flow of a lone line", "L/min",
             '=IF(AND({limited},{circuitw}=""),FLOW_FOR_DROP({bore},{lengthn},{fw},{coldn},{allowed},{kloss},{risen}),"")'),
-    _folded("lonelythick", "Cold flow of a lone line, thickest", "L/min",
+    folded("lonelythick", "Cold flow of a lone line, thickest", "L/min",
             '=IF(AND({limited},{circuitw}=""),ANSWER_LOW("FLOW_FOR_DROP",{bore},{lengthn},{fw},{coldn},{allowed},{kloss},{risen}),"")'),
-    _folded("thickflow", "Cold flow at the thickest", "L/min",
+    folded("thickflow", "Cold flow at the thickest", "L/min",
             '=IF({limited},IF({waiting}>0,"",MIN({flown},IF({circuitw}="",{lonelythick},'
             '{flown}*GearboxColdPressure/SUMIFS([dropthick],[circuitw],{circuitw},[pushedw],{pushedw})))),"")'),
-    _folded("marginhot", "Margin hot", "kPa",
+    folded("marginhot", "Margin hot", "kPa",
             f'=IF({{marginmin}}="","",SUCTION_MARGIN({DROP},{{hottestn}},{{kloss}},{{risen}},RoadAltitude))'),
-    _folded("margincold", "Margin cold", "kPa",
+    folded("margincold", "Margin cold", "kPa",
             f'=IF({{marginmin}}="","",SUCTION_MARGIN({DROP},{{coldn}},{{kloss}},{{risen}},RoadAltitude))'),
-    _folded("marginthick", "Margin cold, thickest allowed", "kPa",
+    folded("marginthick", "Margin cold, thickest allowed", "kPa",
             f'=IF({{marginmin}}="","",ANSWER_LOW("SUCTION_MARGIN",{DROP},{{coldn}},{{kloss}},{{risen}},RoadAltitude))'),
-    _folded("downthick", "Works down to, thickest allowed", "°C",
+    folded("downthick", "Works down to, thickest allowed", "°C",
             '=IF({forced},ANSWER_HIGH("LINE_COLD_LIMIT",{flown},{bore},{lengthn},{fw},{allowed},{kloss},{risen}),"")'),
-    _folded("hosesaid", "Hose check", "",
+    folded("hosesaid", "Hose check", "",
             '=IF({ready},HOSE_CHECK({hw},{working},{fw},{hottestn},{coldn},{use},{ends}),"")'),
-    _folded("hosefurther", "Hose check, a little hotter and colder", "",
+    folded("hosefurther", "Hose check, a little hotter and colder", "",
             '=IF({ready},HOSE_CHECK({hw},{working},{fw},{hottestn}+NearTemperature,{coldn}-NearTemperature,{use},{ends}),"")'),
-    _folded("gapsaid", "Clearance check", "",
+    folded("gapsaid", "Clearance check", "",
             '=IF({ready},CLEARANCE_CHECK({gap},{shield}&"",ClearanceBare,ClearanceShielded),"")'),
 ]  # fmt: skip
 SHEET = RowSheet(

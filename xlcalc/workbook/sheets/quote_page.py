@@ -6,6 +6,7 @@ from openpyxl.styles.differential import DifferentialStyle
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
+from xlcalc.workbook.sheets.columns import next_filled
 from xlcalc.workbook.sheets.quote_cells import (
     DATE,
     DIFFERENCE,
@@ -157,20 +158,13 @@ def _lines(paper: Paper) -> None:
         paper.row = top + place
         for side, (first, last) in enumerate(((WORDS, HOW), (OWN, DIFFERENCE))):
             above = f"${column[side]}${paper.row - 1}" if place else f"${column[0]}${top + half - 1}"
-            at = paper.helper(side, _after(above if place or side else "0", "LineChecks"))
+            at = paper.helper(side, next_filled("LineChecks", above if place or side else "1"))
             paper.put(first, last, _line(at), PLAIN, shrink=True)
         paper.next()
-    shown = f"COUNT(${column[0]}${top}:${column[1]}${top + half - 1})"
+    shown = f'COUNTIF(${column[0]}${top}:${column[1]}${top + half - 1},">0")'
     more = f"LinesNamed-{shown}"
     paper.put(WORDS, DIFFERENCE, f'=IF({more}>0,"and "&({more})&IF({more}=1," more line"," more lines"),"")', PLAIN)
     paper.next()
-
-
-def _after(before: str, area: str) -> str:
-    """The place of the next filled cell of an area; blank where there is none, a text that no later one finds."""
-    start = f"IF({before}=\"\",ROWS({area}),{before}+1)" if before != "0" else "1"
-    found = f'{start}-1+MATCH("?*",INDEX({area},{start}):INDEX({area},ROWS({area})),0)'
-    return f'=IFERROR({found},"")'
 
 
 def _line(at: str) -> str:
@@ -179,7 +173,7 @@ def _line(at: str) -> str:
     def of(name: str, before: str) -> str:
         return f'&IF(INDEX({name},{at})="","","{before}"&INDEX({name},{at}))'
 
-    return f'=IF({at}="","",INDEX(LineNames,{at}){of("LineFrom", ": ")}{of("LineTo", " to ")}{of("LineHoses", "; ")})'
+    return f'=IF({at}=0,"",INDEX(LineNames,{at}){of("LineFrom", ": ")}{of("LineTo", " to ")}{of("LineHoses", "; ")})'
 
 
 def _variations(paper: Paper) -> None:
@@ -187,13 +181,13 @@ def _variations(paper: Paper) -> None:
     paper.band("Variations included")
     top = paper.row
     for place in range(VARIATIONS_SHOWN):
-        before = f"${get_column_letter(FOLD)}${paper.row - 1}" if place else "0"
-        at = paper.helper(0, _after(before, "VariationWords"))
+        before = f"${get_column_letter(FOLD)}${paper.row - 1}" if place else "1"
+        at = paper.helper(0, next_filled("VariationWords", before))
         none = 'IF(OR(QuoteBegun,LinesNamed>0),"none","")' if not place else '""'
-        paper.put(WORDS, DIFFERENCE, f'=IF({at}="",{none},INDEX(VariationWords,{at}))', PLAIN, shrink=True)
+        paper.put(WORDS, DIFFERENCE, f'=IF({at}=0,{none},INDEX(VariationWords,{at}))', PLAIN, shrink=True)
         paper.next()
     cells = f"${get_column_letter(FOLD)}${top}:${get_column_letter(FOLD)}${paper.row - 1}"
-    more = paper.helper(0, f'=COUNTIF(VariationWords,"?*")-COUNT({cells})')
+    more = paper.helper(0, f'=COUNTIF(VariationWords,"?*")-COUNTIF({cells},">0")')
     asked = 'IF(COUNTIF(VariationChecks,"*not agreed*")=0,"","Not agreed and not included: "&VariationsOpenSaid)'
     paper.put(WORDS, DIFFERENCE, f'=IF({more}>0,"and "&{more}&" more.   ","")&{asked}', PLAIN)
     paper.next()

@@ -165,7 +165,7 @@ NAMED = (
     ("RouteLines", "line"), ("RouteChecks", "check"), ("RouteHoses", "hose"), ("RouteCuts", "cut"),
     ("RouteFinished", "finished"), ("RouteEndsA", "enda"), ("RouteEndsB", "endb"), ("RouteClips", "clips"),
     ("RouteOutsides", "outside"), ("RoutePanels", "panelsn"), ("RouteHoles", "hole"), ("RouteSleeves", "sleeve"),
-    ("RouteWraps", "wrapn"), ("RouteRolls", "roll"),
+    ("RouteWraps", "wrapn"),
 )  # fmt: skip  # columns that other sheets look a route up in, by its line
 UNROUTED = (
     '=IF(COUNTIF(LineUnrouted,"no route")=0,"",COUNTIF(LineUnrouted,"no route")&" of the lines on Lines have no route yet, first "'

@@ -91,7 +91,7 @@ TESTS = row_table(
         worked("lost", OUT, "Lost", "kPa", 6.5,
                '=IF({warmed},IF({later}="","",{expected}-{latern}),IF(AND({vacuum},{start}<>"",{later}<>""),{startn}-{latern},""))', "0.0;-0.0;0.0"),
         worked("leak", OUT, "Leak, free air", "mL/min", 7.5, '=IF({leaks},VACUUM_LEAK({lost},{volumen},{holdn},WorkshopAltitude),"")', "0"),
-        others(DO),
+        others(DO, 25.5),
     ],
     [
         folded("useof", "Use", "", '=IF({place}=0,"",INDEX(LineUses,{place}))'),
