@@ -54,7 +54,7 @@ TESTS = row_table(
     NAME,
     "What test does each line need, and did it pass?",
     [
-        picked("line", WHICH, "Line", 18, "LineList", "A line of the Lines sheet. Each line once."),
+        picked("line", WHICH, "Line", 17.5, "LineList", "A line of the Lines sheet. Each line once."),
         check(WHICH),
         memory(WHICH, "FALSE"),
         picked("kind", BEFORE, "Kind", 7.5, words("hose", "tube"), "A hose is proved at twice its working pressure, a tube at one and a half. Vacuum: leave blank."),

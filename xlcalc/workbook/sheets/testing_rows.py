@@ -91,7 +91,7 @@ READINGS = row_table(
     NAME,
     "Does the car do what was worked out?",
     [
-        text("reading", WHICH, "Reading", 18, "A name of your own, e.g. GB-2 flow. Each name once.", wrap=True),
+        text("reading", WHICH, "Reading", 17.5, "A name of your own, e.g. GB-2 flow. Each name once.", wrap=True),
         check(WHICH),
         memory(WHICH, 'INDEX(FluidMemory,MATCH(INDEX(LineFluids,{place}),FluidNames,0))="memory"'),
         picked("line", GIVEN, "Line", 7.5, "LineList", "The line of Lines that it was read on."),
@@ -183,7 +183,7 @@ ROAD = row_table(
     NAME,
     "Was it driven, and did it show what it must?",
     [
-        text("road", WHICH, "On the road", 18, "What is done, and what it must show. Each once.", wrap=True),
+        text("road", WHICH, "On the road", 17.5, "What is done, and what it must show. Each once.", wrap=True),
         _check_of_a_job(WHICH),
         memory(WHICH, "FALSE"),
         picked("seen", READ, "Seen", 7, words("yes", "no"), "Yes: it showed what it must. No: it did not. Blank: not driven yet."),
@@ -203,7 +203,7 @@ SERVICE = row_table(
     NAME,
     "When is what to be looked after, and each hose to be replaced?",
     [
-        text("item", WHICH, "Line or item", 18, "A line of Lines for its hose, or what is to be looked after.", wrap=True),
+        text("item", WHICH, "Line or item", 17.5, "A line of Lines for its hose, or what is to be looked after.", wrap=True),
         _check_of_a_job(WHICH),
         memory(WHICH, "FALSE"),
         typed("years", LIFE, "Life of hose", "years", 7, "Years from its making, by its maker or by the shop's custom: 5 or 6.", (0.5, 30)),
