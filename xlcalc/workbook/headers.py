@@ -10,6 +10,7 @@ from xlcalc.workbook.recalc import Report
 DEEPEST = 15  # rows from the top in which a header row is looked for
 WIDEST = 150
 FEWEST = 2  # texts that make a row of headers
+LONGEST = 40  # letters of a header; longer texts are sentences beside a cell
 CHECK = "check"  # the header of a verdict; a row with it heads a table wherever it stands
 LEFTMOST = 12  # columns in which a Check further down the sheet is looked for
 
@@ -37,7 +38,8 @@ class Headers:
         return value if isinstance(value, str) else ""
 
     def _typed(self, row: int, column: int) -> bool:
-        return bool(self._text(row, column)) and not self._report.formula(self._sheet, row, column)
+        length = len(self._text(row, column))
+        return 0 < length <= LONGEST and not self._report.formula(self._sheet, row, column)
 
     def _heads(self, row: int) -> bool:
         """True for a row with the header Check among other headers."""

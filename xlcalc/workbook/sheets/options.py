@@ -95,14 +95,14 @@ SHOWN = [
     replace(_shown("dropthick", 7.5, WHY), head="Drop cold, high", kind="worked"),
     worked("borefull", WHY, "Bore for all its flow cold", "mm", 9,
            '=IF({liquid},BORE_FOR_DROP({flown},{lengthn},{fw},{coldn},{allowed},{kloss},{risen}),"")'),
-    worked("metreused", MONEY, "Hose, a metre", CURRENCY, 8, '=IF({ready},IF({metre}="",{hoselisted},{metren}),"")', DIGITS),
-    worked("eachused", MONEY, "End, each", CURRENCY, 8, '=IF({ready},IF({each}="",{endlisted},{eachn}),"")', DIGITS),
+    worked("metreused", MONEY, "Hose, a metre", CURRENCY, 9, '=IF({ready},IF({metre}="",{hoselisted},{metren}),"")', DIGITS),
+    worked("eachused", MONEY, "End, each", CURRENCY, 9, '=IF({ready},IF({each}="",{endlisted},{eachn}),"")', DIGITS),
     worked("price", MONEY, "Price before margin", CURRENCY, 9.8,
            '=IF({priced},{lengthn}*{metreused}+2*{eachused}+{hoursn}*QUANTITY_IN(LabourRate,"1"),"")', DIGITS),
     worked("peryear", MONEY, "Per year of life", CURRENCY, 9.8, '=IF(AND({priced},{life}<>""),{price}/{lifen},"")', DIGITS),
     worked("better", MONEY, "Cheaper than pick by", CURRENCY, 10,
            '=IF(AND({priced},{chosen}=1),SUMIFS([price],[line],{line},[pick],"yes")-{price},"")', DIGITS),
-    others(DO, 35),
+    others(DO, 33),
 ]  # fmt: skip
 HELPERS = [
     *(
