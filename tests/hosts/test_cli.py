@@ -55,6 +55,13 @@ def said(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str
     return code, out.out, out.err
 
 
+def a_sum(path: Path) -> None:
+    """A small book of somebody else."""
+    book = openpyxl.Workbook()
+    book.active["A1"] = "=1+1"
+    book.save(path)
+
+
 class Screen(io.StringIO):
     """A terminal."""
 
@@ -166,7 +173,7 @@ def test_recalc_names_the_cell_the_code_and_the_reason(here: Path, capsys: pytes
 def test_recalc_looks_for_the_lock_before_it_works(
     here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert said(capsys, "new", "my.xlsx", "--rows", "1")[0] == 0
+    a_sum(here / "my.xlsx")
     (here / ".~lock.my.xlsx#").write_text("The estimator,est,bench,02.03.2026 08:00,file:///home;", encoding="utf-8")
 
     def work(*_: object, **__: object) -> object:
@@ -182,7 +189,8 @@ def test_recalc_looks_for_the_lock_before_it_works(
 
 
 def test_recalc_writes_a_copy_over_another_file_only_when_told(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert said(capsys, "new", "my.xlsx", "--rows", "1")[0] == 0
+    a_sum(here / "my.xlsx")
+    assert said(capsys, "recalc", "my.xlsx")[0] == 0
     (here / "copy.xlsx").write_bytes(b"mine")
     code, out, err = said(capsys, "recalc", "my.xlsx", "--to", "copy.xlsx")
     assert (code, out) == (3, "")
@@ -273,7 +281,7 @@ def test_eval_says_beside_the_answer_that_it_rests_on_memory(capsys: pytest.Capt
 def test_json_has_a_schema_and_the_exit_code(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     for code, words in (
         (0, ["demo"]), (0, ["eval", "LINE_VELOCITY(8,7.9)"]), (1, ["eval", "1/0"]), (0, ["functions"]),
-        (0, ["functions", "LINE_VELOCITY"]), (0, ["recalc", "2601-B.xlsx"]), (0, ["new", "my.xlsx"]),
+        (0, ["functions", "LINE_VELOCITY"]), (0, ["recalc", "2601-B.xlsx"]), (0, ["new", "my.xlsx", "--lines", "1"]),
         (0, ["explain", "2601-B.xlsx", "Lines!B9"]), (3, ["recalc", "absent.xlsx"]),
         (2, ["explain", "2601-B.xlsx", "Lins!B9"]), (2, ["functions", "CLEARANCE_CHEK"]),
     ):  # fmt: skip
@@ -370,9 +378,7 @@ def test_an_interrupt_while_it_works_out_leaves_the_file_as_it_was(
 def test_an_interrupt_after_the_file_was_written_says_what_the_file_holds(
     here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    book = openpyxl.Workbook()
-    book.active["A1"] = "=1+1"
-    book.save(here / "sum.xlsx")
+    a_sum(here / "sum.xlsx")
 
     def stop(*_: object) -> object:
         raise KeyboardInterrupt
