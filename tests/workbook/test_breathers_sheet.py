@@ -1,6 +1,7 @@
 """The Breathers sheet: what each tank, air line and drain of the demo must say, and what a changed cell makes of it."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from math import pi
 
 import pytest
@@ -120,6 +121,14 @@ def test_a_tank_and_its_vent_line_agree_on_fluid_and_heat() -> None:
     report = computed(job, only=[NAME])
     assert said(report, job, "tanks")["gearbox"] == "Change: BR-2 is for ATF generic on Lines"
     assert said(report, job, "tanks")["axle"] == "Near limit: axle becomes 100 °C, BR-1 is worked out for 95 on Lines"
+
+
+def test_a_line_that_carries_less_than_what_sets_its_flow_is_to_change() -> None:
+    job = with_rows(demo_job(), "airlines", "BR-2", {"by": "fuel filling"})
+    job = replace(job, lines=[{**row, "flow": 67.4} if row["line"] == "BR-3" else row for row in job.lines])
+    checks = said(computed(job, only=[NAME]), job, "airlines")
+    assert checks["BR-2"] == "Change: Lines has 1.0 L/min, fuel filling makes 37.9"
+    assert checks["BR-3"] == "Change: Lines has 67.4 L/min, blow-by makes 67.5"
 
 
 PASTED: list[tuple[str, str, Mapping[str, object], str]] = [

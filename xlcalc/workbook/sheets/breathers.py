@@ -179,7 +179,6 @@ AIR = row_table(
         fetched("loss", "Fittings", "K", "LineFittings"),
         fetched("use", "Use", "", "LineUses"),
         folded("filterwanted", "Filter at least", "cm²", '=IF(AND({ready},{filter}<>""),{filterleast},"")'),
-        folded("askedleast", "Flow at least", "L/min", '=IF({ready},{asked}*(1-0.001)/NearAbove,"")'),
         folded("most", "Pressure at most", "kPa", '=IF({ready},VentPressure,"")'),
         told_apart("pressuresaid", "Pressure in words", "pressure", "{most}"),
         told_apart("filtersaid", "Filter in words", "filtern", "{filterwanted}"),
@@ -189,7 +188,7 @@ AIR = row_table(
         of_its_list("splash", "Words of Filter in splash", "yes", "no"),
         of_its_list("cover", "Words of Splash cover", "none", "spiral wrap", "shield"),
         reason("r_use", "Use", '=IF({ready},IF({use}="vent","","Change: "&{line}&" is no vent on Lines"),"")'),
-        reason("r_flow", "Flow asked", '=IF({ready},IF({flow}<{askedleast},"Change: Lines has "&FIXED({flow},1,TRUE)&" L/min, "&{by}&'
+        reason("r_flow", "Flow asked", '=IF({ready},IF(ROUND({flow},3)<ROUND({asked},3),"Change: Lines has "&FIXED({flow},1,TRUE)&" L/min, "&{by}&'
                '" makes "&FIXED({asked},1,TRUE),""),"")'),
         reason("r_pressure", "Pressure",
                at_most("pressure", "most", f'{{pressuresaid}}&" kPa behind the vent, at most "&{limit_words("most")}')),

@@ -8,11 +8,12 @@ from xlcalc.core.tables import raw_rows
 from xlcalc.workbook.blocks import Table
 from xlcalc.workbook.checks import CANNOT, folded, number, reason, row_table
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import FIRST_ROW, Column, RowSheet, heading, name_areas, name_list, write
+from xlcalc.workbook.rows import FIRST_ROW, RowSheet, heading, name_areas, name_list, write
 from xlcalc.workbook.sheets.columns import (
     check,
     counted,
     memory,
+    of_its_list,
     others,
     picked,
     price_of,
@@ -39,16 +40,6 @@ CITED = {
 }  # part of the table of ends -> its name here
 LARGEST = 16  # dash size; larger ends are rare on a vehicle and would make the list of ends long
 REFERS = "cited: "
-
-
-def _in_list(key: str, offers: tuple[str, ...]) -> str:
-    """A condition: a word of the list stands in the cell, or nothing does."""
-    return f'ISNUMBER(SEARCH("|"&{{{key}}}&"|","||{"|".join(offers)}|"))'
-
-
-def _word(key: str, head: str, offers: tuple[str, ...]) -> Column:
-    """Why a word of a list is not known."""
-    return reason(f"r_{key}", head, f'=IF({{ready}},IF({_in_list(key, offers)},"",{CANNOT}<{key}>&", not a word of its list"),"")')
 
 
 _TABLE = row_table(
@@ -90,10 +81,10 @@ _TABLE = row_table(
                '=IF({ready},IF({uses}>0,IF(MATCH({part},[part],0)=ROW()-ROW(<part>)-1,ROW()-ROW(<part>)-1,""),""),"")'),
     ],
     [
-        _word("seat", "Seat", SEATS),
-        _word("gender", "Gender", GENDERS),
-        _word("held", "Held by", HELD),
-        _word("metal", "Metal", METALS),
+        of_its_list("seat", "Seat", *SEATS),
+        of_its_list("gender", "Gender", *GENDERS),
+        of_its_list("held", "Held by", *HELD),
+        of_its_list("metal", "Metal", *METALS),
         reason("r_torque", "Torque", f'=IF(ISERROR({{low}}),IF(ERROR.TYPE({{low}})=7,"Not checked: no torque known for size "&{{size}}&'
                f'": ask the maker",{CANNOT}<low>),"")'),
         reason("r_metals", "Metal of a nut in use", f'=IF({{ready}},IF(AND({{seat}}="{FLARE}",{{metal}}="",{{uses}}>0),'

@@ -7,7 +7,7 @@ from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.workbook.charts import CHART_ROWS
-from xlcalc.workbook.checks import VERDICTS, folded
+from xlcalc.workbook.checks import VERDICTS, folded, number
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import BAND_ROW, FIRST_ROW, Column, RowSheet, heading, name_areas, name_list, write
 from xlcalc.workbook.sheets.columns import picked, span, text, typed, words, worked
@@ -34,10 +34,6 @@ ONE_DIGIT = "0.0;-0.0;0.0"
 
 def _looked_up(key: str, head: str, name: str, by: str, names: str) -> Column:
     return folded(key, head, "", f'=IF({{ready}},INDEX({name},MATCH({{{by}}},{names},0)),"")')
-
-
-def _number(key: str, head: str, unit: str, source: str, asked: str) -> Column:
-    return folded(key, head, unit, f'=IF({{ready}},QUANTITY_IN({{{source}}},"{asked}"),"")')
 
 
 INPUTS = [
@@ -98,12 +94,12 @@ HELPER = [
             '=IFERROR(IF(OR(INDEX(HoseMemory,MATCH({hose},HoseNames,0))="memory",'
             'INDEX(FluidMemory,MATCH({fluid},FluidNames,0))="memory",'
             'INDEX(UseMemory,MATCH({use},UseNames,0))="memory",{liner}<>"yes"),"memory",""),"")'),
-    _number("flown", "Flow number", "L/min", "flow", "L/min"),
-    _number("highestn", "Highest number", "kPa", "highest", "kPa"),
-    _number("hottestn", "Hottest number", "°C", "hottest", "degC"),
+    number("flown", "Flow number", "L/min", "flow", "L/min"),
+    number("highestn", "Highest number", "kPa", "highest", "kPa"),
+    number("hottestn", "Hottest number", "°C", "hottest", "degC"),
     folded("coldn", "Coldest number", "°C",
             '=IF({ready},QUANTITY_IN(IF({coldest}="",ColdestStart,{coldest}),"degC"),"")'),
-    _number("lengthn", "Length number", "m", "length", "m"),
+    number("lengthn", "Length number", "m", "length", "m"),
     folded("risen", "Rise number", "m", '=IF({ready},IF({rise}="",0,QUANTITY_IN({rise},"m")),"")'),
     folded("kloss", "Fittings, 0 where blank", "", '=IF({ready},IF({fittings}="",0,{fittings}),"")'),
     folded("liquid", "Liquid line", "", '=AND({ready},{use}<>"vent",{use}<>"vacuum")'),
@@ -200,7 +196,7 @@ SHEET = RowSheet(
 NAMED = (
     ("LineNames", "line"), ("LineChecks", "check"), ("LineFrom", "from"), ("LineTo", "to"), ("LineCircuits", "circuitw"),
     ("LineUses", "use"), ("LinePushed", "pushedw"), ("LineFluids", "fluid"), ("LineFluidWords", "fw"),
-    ("LineFluidKinds", "kind"), ("LineFlows", "flown"), ("LineHighest", "highestn"), ("LineHottest", "hottestn"),
+    ("LineFluidKinds", "kind"), ("LineIsFuel", "fuel"), ("LineFlows", "flown"), ("LineHighest", "highestn"), ("LineHottest", "hottestn"),
     ("LineColdest", "coldn"), ("LineLengths", "lengthn"), ("LineRises", "risen"), ("LineFittings", "kloss"),
     ("LineHoses", "hose"), ("LineHoseWords", "hw"), ("LineEnds", "ends"), ("LineBypasses", "bypass"), ("LineBores", "bore"),
     ("LineDropsHot", "drophot"), ("LineDropsCold", "dropcold"), ("LineDropsAllowed", "allowed"),
