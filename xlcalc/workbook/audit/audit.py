@@ -1,0 +1,56 @@
+"""The audit of a workbook: works it out, asks every rule, puts the most serious first."""
+
+from collections.abc import Callable, Iterable
+from typing import NamedTuple
+
+from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.finding import Finding
+from xlcalc.workbook.audit.rules import RULES
+from xlcalc.workbook.package import Package
+from xlcalc.workbook.recalc import Report, compute
+
+Progress = Callable[[str], None]
+
+
+class Audit(NamedTuple):
+    """What an audit found, most serious first, and the values that it worked out on the way."""
+
+    findings: list[Finding]
+    report: Report
+
+
+def audit(package: Package, progress: Progress | None = None) -> Audit:
+    """Audit a workbook; the file is not touched. Raises FileRefused where it cannot be read."""
+    tell = progress or (lambda _: None)
+    report = compute(package, progress=progress)
+    book = Book(package, report)
+    found: list[Finding] = []
+    for rule in RULES:
+        tell(f"looking for {rule.__name__.replace('_', ' ')}")
+        found += rule(book)
+    return Audit(in_order(folded(found), list(book.sheets)), report)
+
+
+def folded(found: Iterable[Finding]) -> list[Finding]:
+    """The same fault in many cells as one finding."""
+    alike: dict[tuple[str, ...], list[Finding]] = {}
+    for each in found:
+        alike.setdefault(likeness(each), []).append(each)
+    return [first.joined(tuple(others)) if others else first for first, *others in alike.values()]
+
+
+def likeness(each: Finding) -> tuple[str, ...]:
+    """What two findings share that are the same fault: rule, column and words."""
+    column = str(each.cells[0][2]) if each.cells else each.where
+    sheet = each.cells[0][0] if each.cells else ""
+    return each.rule, sheet, column, each.there, each.expected, each.why
+
+
+def in_order(found: Iterable[Finding], sheets: list[str]) -> list[Finding]:
+    """Findings by weight, sureness and place."""
+
+    def rank(each: Finding) -> tuple[int, int, int, tuple[int, int]]:
+        sheet, row, column = each.cells[0] if each.cells else ("", 0, 0)
+        return each.weight, each.sure, sheets.index(sheet) if sheet in sheets else -1, (row, column)
+
+    return sorted(found, key=rank)

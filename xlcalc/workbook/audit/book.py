@@ -1,0 +1,150 @@
+"""A book as the audit sees it: worked out, its formulas as patterns, its typed cells, its tables."""
+
+from bisect import bisect_left
+from collections.abc import Iterator, Mapping
+from functools import cached_property
+from typing import NamedTuple
+
+from xlcalc.core.declaration import Declaration
+from xlcalc.core.registry import functions
+from xlcalc.workbook import cells
+from xlcalc.workbook.audit.patterns import Formula, Pattern, formulas
+from xlcalc.workbook.headers import Headers
+from xlcalc.workbook.package import Package, Sheet
+from xlcalc.workbook.recalc import Report
+from xlcalc.workbook.rows import MARKER
+from xlcalc.workbook.values import Value, decoded, type_of
+from xlcalc.workbook.workings import Workings
+from xlcalc.workbook.written import Place, Written
+
+
+class Column(NamedTuple):
+    """The formula cells of one column of one table, from top to bottom.
+
+    `top` is the header row that they stand under, 0 where there is none; `after` is True for what stands below the
+    row that ends the table.
+    """
+
+    sheet: str
+    column: int
+    top: int
+    after: bool
+    rows: list[int]
+    patterns: list[Pattern]
+
+    def groups(self) -> dict[str, list[int]]:
+        """The places in `rows` by the key of their pattern, the most frequent first."""
+        found: dict[str, list[int]] = {}
+        for place, pattern in enumerate(self.patterns):
+            found.setdefault(pattern.key, []).append(place)
+        return dict(sorted(found.items(), key=lambda each: -len(each[1])))
+
+
+class Sections:
+    """Which table of a sheet a row belongs to, by the header rows and the rows that end a table."""
+
+    def __init__(self, book: "Book", sheet: str) -> None:
+        self._heads = book.headers(sheet)
+        self._ends = sorted(row for (row, _), value in book.typed(sheet).items() if value == MARKER)
+
+    def of(self, row: int) -> tuple[int, bool]:
+        """The header row above, and whether a row that ends its table stands between."""
+        top = self._heads.above(row)
+        return top, bisect_left(self._ends, row) > bisect_left(self._ends, top)
+
+
+class Book:
+    """Everything that the rules ask for, read once and only when it is asked for.
+
+    `package` is the file, `report` what `recalc.compute` worked out of it.
+    """
+
+    def __init__(self, package: Package, report: Report) -> None:
+        self.package = package
+        self.report = report
+        self.workings = Workings(package, report)
+        self._formulas: dict[str, dict[tuple[int, int], Pattern]] = {}
+        self._typed: dict[str, dict[tuple[int, int], Value]] = {}
+        self._columns: dict[str, list[Column]] = {}
+
+    @property
+    def written(self) -> Written:
+        """The formulas as the file spells them, and what they look at."""
+        return self.workings.written
+
+    @property
+    def ours(self) -> Mapping[str, Declaration]:
+        """The worksheet functions by name."""
+        return functions()
+
+    @cached_property
+    def sheets(self) -> dict[str, Sheet]:
+        """The sheets that have cells, by name, in the order of the tabs."""
+        return {sheet.name: sheet for sheet in self.package.worksheets()}
+
+    def formulas(self, sheet: str) -> dict[tuple[int, int], Pattern]:
+        """Row and column of every formula cell of a sheet, with its pattern."""
+        if sheet not in self._formulas:
+            found = formulas(self.package, self.sheets[sheet], self.ours)
+            self._formulas[sheet] = {(each.row, each.column): each.pattern for each in found}
+        return self._formulas[sheet]
+
+    def formula(self, place: Place) -> str:
+        """The formula of a cell without `=`; empty where it has none."""
+        sheet, row, column = place
+        pattern = self.formulas(sheet).get((row, column))
+        return pattern.at(row) if pattern else ""
+
+    def typed(self, sheet: str) -> dict[tuple[int, int], Value]:
+        """Row and column of every cell that holds something and has no formula, with what it holds."""
+        if sheet not in self._typed:
+            xml = self.package.read(self.sheets[sheet].part)
+            source = cells.whole(xml, f"{self.package.path.name}, sheet {sheet}")
+            letters, strings = cells.Columns(), self.package.shared_strings
+            found: dict[tuple[int, int], Value] = {}
+            for cell in cells.ANY_CELL.finditer(xml, source.start, source.stop):
+                if cell[cells.PLAIN_VALUE]:
+                    place = int(cell[cells.PLAIN_DIGITS]), letters[cell[cells.PLAIN_LETTERS]]
+                    kind = type_of(cell[cells.PLAIN_ATTRIBUTES])
+                    value = (self.report.value(sheet, *place) if kind == b"inlineStr" else
+                             decoded(kind, cell[cells.PLAIN_VALUE_TEXT], strings))  # fmt: skip
+                    if value not in (None, ""):
+                        found[place] = value
+            self._typed[sheet] = found
+        return self._typed[sheet]
+
+    def value(self, place: Place) -> Value:
+        """What a cell holds once the book is worked out."""
+        return self.report.value(*place)
+
+    def headers(self, sheet: str) -> Headers:
+        """The header rows of a sheet."""
+        return self.workings.headers(sheet)
+
+    def title(self, place: Place) -> str:
+        """` (Flow, L/min)`: header and unit of a cell, or the label beside it."""
+        return self.workings.title(place)
+
+    def columns(self, sheet: str) -> list[Column]:
+        """The formula columns of every table of a sheet, from left to right and top to bottom."""
+        if sheet not in self._columns:
+            found: dict[tuple[int, bool, int], Column] = {}
+            section = Sections(self, sheet)
+            for (row, column), pattern in sorted(self.formulas(sheet).items()):
+                top, after = section.of(row)
+                into = found.setdefault((top, after, column), Column(sheet, column, top, after, [], []))
+                into.rows.append(row)
+                into.patterns.append(pattern)
+            self._columns[sheet] = [found[key] for key in sorted(found)]
+        return self._columns[sheet]
+
+    def every_column(self) -> Iterator[Column]:
+        """The formula columns of all sheets."""
+        for sheet in self.sheets:
+            yield from self.columns(sheet)
+
+    def every_formula(self) -> Iterator[tuple[str, Formula]]:
+        """All formula cells with their sheet."""
+        for sheet in self.sheets:
+            for (row, column), pattern in self.formulas(sheet).items():
+                yield sheet, Formula(row, column, pattern)

@@ -1,0 +1,67 @@
+"""A finding of the audit: where, what is there, what was expected, why it matters, how to mend it, how sure."""
+
+from dataclasses import dataclass, replace
+from enum import IntEnum
+
+from xlcalc.workbook.formulas import address, column_letters
+from xlcalc.workbook.written import Place
+
+
+class Sure(IntEnum):
+    """How sure a finding is; `CERTAIN` was worked out or stands in the file, `LIKELY` and `POSSIBLE` are inferred."""
+
+    CERTAIN = 1
+    LIKELY = 2
+    POSSIBLE = 3
+
+
+class Weight(IntEnum):
+    """What a finding may do: a number or verdict is wrong now, it may go wrong unseen, or it is good to know."""
+
+    WRONG = 1
+    WEAK = 2
+    NOTE = 3
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One fault, in as many cells as it runs through.
+
+    `rule` names what was looked for, with dashes. `cells` are the places it concerns, the first one first;
+    where it concerns none, `where` says in words what it concerns. The four texts are whole phrases without a
+    full stop at the end.
+    """
+
+    rule: str
+    cells: tuple[Place, ...]
+    there: str
+    expected: str
+    why: str
+    mend: str
+    sure: Sure
+    weight: Weight
+    where: str = ""
+
+    @property
+    def place(self) -> str:
+        """`Lines!Z8:Z12`, `Lines!Z8 and 3 more cells`, or the words of a finding without a cell."""
+        if not self.cells:
+            return self.where
+        first = address(*self.cells[0])
+        if len(self.cells) == 1:
+            return first
+        if down := self._span():
+            return f"{first}:{down}"
+        more = len(self.cells) - 1
+        return f"{first} and {more} more cell{'s' if more > 1 else ''}"
+
+    def _span(self) -> str:
+        """The last cell where the cells stand one below the other without a gap."""
+        (sheet, row, column), count = self.cells[0], len(self.cells)
+        if self.cells != tuple((sheet, row + down, column) for down in range(count)):
+            return ""
+        return f"{column_letters(column)}{row + count - 1}"
+
+    def joined(self, others: "tuple[Finding, ...]") -> "Finding":
+        """This finding with the cells of others that say the same of further cells."""
+        return replace(self, cells=(*self.cells, *(cell for other in others for cell in other.cells)))
