@@ -13,15 +13,15 @@ from xlcalc.core.errors import FileError
 from xlcalc.hosts.output import Outcome, Slip, command, show, tell
 
 DONE, USAGE, FILE, FAULT, INTERRUPTED = 0, 2, 3, 4, 130
-COMMANDS = ("demo", "new", "recalc", "explain", "compare", "revise", "functions", "eval")
+COMMANDS = ("demo", "new", "recalc", "explain", "audit", "compare", "revise", "functions", "eval")
 FEWEST_ROWS, MOST_ROWS = 1, 1_500  # a test holds that the template takes as many
 ENDINGS = (".xlsx", ".xlsm", ".xltx", ".xltm")
 EXAMPLES = """examples:
   xlcalc demo
   xlcalc eval 'BORE_FOR_FLOW("30 US gpm","20 ft/s","in")'
 
-exit codes: 0 done, 1 eval answered an error, 2 usage, 3 a file is locked or refused, 4 a fault of xlcalc,
-130 interrupted"""
+exit codes: 0 done, 1 the audit found something or eval answered an error, 2 usage,
+3 a file is locked or refused, 4 a fault of xlcalc, 130 interrupted"""
 QUOTES = r"""Put the whole formula in quotes, so that the shell hands it over as it is:
   xlcalc eval 'LINE_VELOCITY("8 L/min", 7.9)'       most shells
   xlcalc eval "LINE_VELOCITY(\"8 L/min\", 7.9)"     Windows Command Prompt"""
@@ -74,6 +74,14 @@ def parser() -> tuple[Parser, dict[str, Parser]]:
     explain = add("explain", "say how one cell was worked out", "e.g. xlcalc explain my.xlsx 'Lines!B8'")
     explain.add_argument("file", type=Path, metavar="FILE.xlsx")
     explain.add_argument("cell", metavar="CELL", help="Lines!B8, 'My sheet'!B2, or the name of a cell")
+    audit = add("audit", "find what is wrong, weak or worth knowing in a workbook")
+    audit.add_argument("file", type=Path, metavar="FILE.xlsx")
+    audit.add_argument("--html", type=page_name, metavar="PAGE.html", help="write a page to print as well")
+    audit.add_argument("--since", type=Path, metavar="OLD.xlsx", help="only what is new since an older copy")
+    audit.add_argument("--accept", metavar="CODE", help="let a finding stand; it goes into a sheet of the workbook")
+    audit.add_argument("--reason", default="", metavar="TEXT", help="why it may stand")
+    audit.add_argument("--by", default="", metavar="NAME", help="who accepts it")
+    audit.add_argument("--force", action="store_true", help="replace a page of that name")
     compare = add("compare", "say what changed between two revisions, as a page to sign")
     compare.add_argument("old", type=Path, metavar="OLD.xlsx")
     compare.add_argument("new", type=Path, metavar="NEW.xlsx")
@@ -106,6 +114,13 @@ def text_name(text: str) -> Path:
     """The name of a text file to be written."""
     if not text.lower().endswith(".txt"):
         raise argparse.ArgumentTypeError(f"the name of a text file ends in .txt, e.g. {Path(text).stem}.txt")
+    return Path(text)
+
+
+def page_name(text: str) -> Path:
+    """The name of a page to be written."""
+    if not text.lower().endswith((".html", ".htm")):
+        raise argparse.ArgumentTypeError(f"the name of a page ends in .html, e.g. {Path(text).stem}.html")
     return Path(text)
 
 
@@ -200,6 +215,13 @@ def _explain(given: argparse.Namespace) -> Outcome:
     return explain(given.file, given.cell)
 
 
+def _audit(given: argparse.Namespace) -> Outcome:
+    from xlcalc.hosts.commands.audit import audit_book  # noqa: PLC0415
+
+    return audit_book(given.file, html=given.html, old=given.since, accept=given.accept, reason=given.reason,
+                      by=given.by, force=given.force)  # fmt: skip
+
+
 def _compare(given: argparse.Namespace) -> Outcome:
     from xlcalc.hosts.commands.compare import compare_books  # noqa: PLC0415
 
@@ -230,6 +252,7 @@ COMMAND: dict[str, Callable[[argparse.Namespace], Outcome]] = {
     "new": _new,
     "recalc": _recalc,
     "explain": _explain,
+    "audit": _audit,
     "compare": _compare,
     "revise": _revise,
     "functions": _functions,

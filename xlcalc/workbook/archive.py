@@ -24,6 +24,7 @@ LOCAL = struct.Struct("<4s5H3L2H")
 CENTRAL = struct.Struct("<4s6H3L5H2L")
 END = struct.Struct("<4s4H2LH")
 ENCRYPTED, SIZES_FOLLOW = 0x1, 0x8
+FIRST_DAY = 0x21  # 1 January 1980 as the container writes it: the same bytes whenever it is made
 SYMLINK, FILE_TYPE = 0o120000, 0o170000
 
 
@@ -143,8 +144,13 @@ def damaged(label: str, name: str) -> FileRefused:
     )
 
 
-def rebuilt(data: bytes, entries: Iterable[Entry], edits: Mapping[str, bytes]) -> bytes:
-    """The container with the content of some parts replaced; all others keep their compressed bytes."""
+def rebuilt(
+    data: bytes, entries: Iterable[Entry], edits: Mapping[str, bytes], added: Mapping[str, bytes] | None = None
+) -> bytes:
+    """The container with the content of some parts replaced and new ones `added` at the end.
+
+    All others keep their compressed bytes. Names of new parts are ASCII.
+    """
     source = memoryview(data)
     pieces: list[bytes | memoryview] = []
     directory: list[bytes] = []
@@ -168,8 +174,15 @@ def rebuilt(data: bytes, entries: Iterable[Entry], edits: Mapping[str, bytes]) -
         directory += entry.raw_name, central_extra, info.comment
         pieces += head, packed
         place += len(head) + len(packed)
+    for name, content in (added or {}).items():
+        packed, raw_name = deflated(content), name.encode("ascii")
+        shared = (0, DEFLATED, 0, FIRST_DAY, zlib.crc32(content), len(packed), len(content), len(raw_name))
+        head = LOCAL.pack(b"PK\x03\x04", 20, *shared, 0) + raw_name
+        directory += CENTRAL.pack(b"PK\x01\x02", 20, 20, *shared, 0, 0, 0, 0, 0, place), raw_name, b"", b""
+        pieces += head, packed
+        place += len(head) + len(packed)
     listing = b"".join(directory)
-    count = len(directory) // 4
+    count = len(directory) // 4  # each part has four pieces in it
     end = END.pack(b"PK\x05\x06", 0, 0, count, count, len(listing), place, 0)
     return b"".join([*pieces, listing, end])
 

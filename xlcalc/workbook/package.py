@@ -183,20 +183,20 @@ class Package:
                 found[link.get("Id", "")] = link.get("Type", "").rsplit("/", 1)[-1], actual
         return found
 
-    def edited(self, edits: Mapping[str, bytes]) -> bytes:
-        """The file with some parts replaced, all others byte for byte as they were.
+    def edited(self, edits: Mapping[str, bytes], added: Mapping[str, bytes] | None = None) -> bytes:
+        """The file with some parts replaced and new ones added, all others byte for byte as they were.
 
         Raises KeyError for a part that is not there, FileRefused for a signed file.
         """
         changed = {name: content for name, content in edits.items() if content != self.read(name)}
-        if not changed:
+        if not changed and not added:
             return self.data
         if self.signed:
             raise FileRefused(
                 f"{self.path.name} carries a digital signature, which a change would break. "
                 "Save an unsigned copy in the spreadsheet and work on that."
             )
-        return archive.rebuilt(self.data, self._entries.values(), changed)
+        return archive.rebuilt(self.data, self._entries.values(), changed, added)
 
     def save(self, edits: Mapping[str, bytes], to: str | Path | None = None) -> bool:
         """Write the file with some parts replaced; True when something was written.
@@ -213,6 +213,10 @@ class Package:
         check = self._refuse_if_changed if itself else None
         write_whole(target, data, mode_of=self.path, before_replace=check)
         return True
+
+    def replace(self, content: bytes) -> None:
+        """Put a whole new content in the place of the file, on the same terms as `save`."""
+        write_whole(self.path, content, mode_of=self.path, before_replace=self._refuse_if_changed)
 
     def _refuse_if_changed(self) -> None:
         """Raise FileBusy when the file on the disk is not the one that was read."""

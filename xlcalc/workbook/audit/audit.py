@@ -1,22 +1,28 @@
 """The audit of a workbook: works it out, asks every rule, puts the most serious first."""
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from typing import NamedTuple
 
+from xlcalc.workbook.audit.accepted import acceptances, code_of
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding
 from xlcalc.workbook.audit.rules import RULES
 from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import Report, compute
+from xlcalc.workbook.recalc import compute
 
 Progress = Callable[[str], None]
 
 
 class Audit(NamedTuple):
-    """What an audit found, most serious first, and the values that it worked out on the way."""
+    """What an audit found, most serious first, with the codes by which a person accepts a finding.
 
-    findings: list[Finding]
-    report: Report
+    `accepted` are those that the book's own sheet accepts, with the reason that it gives.
+    """
+
+    findings: dict[str, Finding]
+    accepted: dict[str, tuple[Finding, str]]
+    book: Book
 
 
 def audit(package: Package, progress: Progress | None = None) -> Audit:
@@ -28,7 +34,22 @@ def audit(package: Package, progress: Progress | None = None) -> Audit:
     for rule in RULES:
         tell(f"looking for {rule.__name__.replace('_', ' ')}")
         found += rule(book)
-    return Audit(in_order(folded(found), list(book.sheets)), report)
+    coded = with_codes(in_order(folded(found), list(book.sheets)), book)
+    known = acceptances(book)
+    accepted = {code: (each, known[code].reason) for code, each in coded.items() if code in known}
+    return Audit({code: each for code, each in coded.items() if code not in accepted}, accepted, book)
+
+
+def with_codes(found: Iterable[Finding], book: Book) -> dict[str, Finding]:
+    """Findings by their codes; of two that say the same of cells with the same name, the second counts on."""
+    coded: dict[str, Finding] = {}
+    for each in found:
+        code, again = code_of(each, book), 1
+        while code in coded:
+            again += 1
+            code = code_of(replace(each, where=f"{each.where} ({again})"), book)
+        coded[code] = each
+    return coded
 
 
 def folded(found: Iterable[Finding]) -> list[Finding]:

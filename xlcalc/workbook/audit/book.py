@@ -17,6 +17,9 @@ from xlcalc.workbook.values import Value, decoded, type_of
 from xlcalc.workbook.workings import Workings
 from xlcalc.workbook.written import Place, Written
 
+ACCEPTED = "Accepted findings"
+"""The sheet on which a person accepts findings."""
+
 
 class Column(NamedTuple):
     """The formula cells of one column of one table, from top to bottom.
@@ -79,8 +82,9 @@ class Book:
 
     @cached_property
     def sheets(self) -> dict[str, Sheet]:
-        """The sheets that have cells, by name, in the order of the tabs."""
-        return {sheet.name: sheet for sheet in self.package.worksheets()}
+        """The sheets that are audited, by name and in the order of the tabs, without that of accepted findings."""
+        found = (sheet for sheet in self.package.worksheets() if sheet.name.casefold() != ACCEPTED.casefold())
+        return {sheet.name: sheet for sheet in found}
 
     def formulas(self, sheet: str) -> dict[tuple[int, int], Pattern]:
         """Row and column of every formula cell of a sheet, with its pattern."""
@@ -98,7 +102,8 @@ class Book:
     def typed(self, sheet: str) -> dict[tuple[int, int], Value]:
         """Row and column of every cell that holds something and has no formula, with what it holds."""
         if sheet not in self._typed:
-            xml = self.package.read(self.sheets[sheet].part)
+            part = next(each.part for each in self.package.worksheets() if each.name == sheet)
+            xml = self.package.read(part)
             source = cells.whole(xml, f"{self.package.path.name}, sheet {sheet}")
             letters, strings = cells.Columns(), self.package.shared_strings
             found: dict[tuple[int, int], Value] = {}

@@ -1,0 +1,166 @@
+"""`xlcalc audit`: what is wrong, weak or worth knowing in a workbook, most serious first."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from xlcalc.core.errors import FileError
+from xlcalc.hosts.commands.audit_page import page
+from xlcalc.hosts.output import Outcome, Progress, Slip, ask, command
+from xlcalc.workbook.atomic import refuse_locked, write_whole
+from xlcalc.workbook.audit.accepted import accepting
+from xlcalc.workbook.audit.audit import Audit, audit
+from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.audit.since import since
+from xlcalc.workbook.formulas import address
+from xlcalc.workbook.listing import NAME_COLUMN
+from xlcalc.workbook.package import Package
+from xlcalc.workbook.workings import shown
+
+FOUND = 1  # the exit code that says there are findings
+MOST_SHOWN = 40  # findings in full on a terminal; the page and --json have all
+HEADS = {Weight.WRONG: "Wrong", Weight.WEAK: "Weak", Weight.NOTE: "Worth knowing"}
+SURE = {Sure.CERTAIN: "certain", Sure.LIKELY: "likely", Sure.POSSIBLE: "possible"}
+
+
+def audit_book(
+    path: Path,
+    *,
+    html: Path | None = None,
+    old: Path | None = None,
+    accept: str | None = None,
+    reason: str = "",
+    by: str = "",
+    force: bool = False,
+) -> Outcome:
+    """Audit a workbook. The file is not changed, unless a finding is accepted: then its sheet of these gets a row.
+
+    `html` is a page to be written, `old` an older copy of the book, `accept` the code of a finding that is accepted
+    for a `reason`. Raises FileError and its kinds, and Slip for a code that no finding has.
+    """
+    if html is not None and html.exists() and not force:
+        raise FileError(f"{html} is there already and stays as it is. Give another name, or replace it with --force.")
+    if accept is not None and not reason.strip():
+        raise Slip("a finding is accepted with a reason: --reason 'why it may stay as it is'")
+    if accept is not None:
+        refuse_locked(path)
+    with Progress() as tell:
+        tell("reading")
+        found = audit(Package.open(path), progress=tell)
+        before = audit(Package.open(old), progress=tell) if old is not None else None
+    if accept is not None:
+        return accepted(path, found, accept.strip().lower(), reason, by)
+    listed, lines = found.findings, []
+    data: dict[str, Any] = {"file": str(path), **as_data(found)}
+    if before is not None and old is not None:
+        change = since(before, found)
+        listed = change.new
+        lines += [f"Since {old.name}: {counted(len(change.new), 'new finding')}, {len(change.gone)} gone, "
+                  f"{len(change.still)} as before."]  # fmt: skip
+        lines += [f"  gone: {each.place}: {each.rule}" for each in change.gone.values()]
+        data["since"] = {"file": str(old), "new": list(change.new), "gone": list(change.gone)}
+    if html is not None:
+        write_whole(html, page(path.name, found, date.today()).encode())
+        data["html"] = str(html)
+    lines += [*in_words(listed, found.book), *summary(path, found)]
+    return Outcome(lines, data, after(path, listed, html), FOUND if listed else 0)
+
+
+def in_words(found: Mapping[str, Finding], book: Book) -> Iterator[str]:
+    """The findings for a terminal, under their weight."""
+    last = None
+    for code, each in list(found.items())[:MOST_SHOWN]:
+        if each.weight != last:
+            last = each.weight
+            yield f"{HEADS[each.weight]}:"
+        yield f"  {each.place}{titled(each, book)}  [{each.rule}, {SURE[each.sure]}, {code}]"
+        for head, text in (("there", each.there), ("expected", each.expected), ("why", each.why), ("mend", each.mend)):
+            if text:
+                yield f"    {head + ':':<10}{text}"
+    if len(found) > MOST_SHOWN:
+        yield f"  and {len(found) - MOST_SHOWN} more: --html PAGE.html or --json has them all"
+
+
+def titled(each: Finding, book: Book) -> str:
+    """` (Flow, L/min) of PS-1`: the header and unit of the first cell, and the name of its row."""
+    if not each.cells:
+        return ""
+    sheet, row, column = each.cells[0]
+    name = book.value((sheet, row, NAME_COLUMN)) if book.headers(sheet).head(row, column) else None
+    of = f" of {shown(name)}" if len(each.cells) == 1 and isinstance(name, str) and name else ""
+    return f"{book.title(each.cells[0])}{of}"
+
+
+def summary(path: Path, found: Audit) -> Iterator[str]:
+    """How many there are of each weight, and how many were accepted."""
+    numbers = [
+        f"{sum(each.weight == weight for each in found.findings.values())} {words.lower()}"
+        for weight, words in HEADS.items()
+    ]
+    kept = f"; {counted(len(found.accepted), 'finding')} accepted on the sheet" if found.accepted else ""
+    formulas = found.book.report.computed
+    if found.findings:
+        yield f"{path.name}: {formulas} formulas audited: {', '.join(numbers)}{kept}."
+    else:
+        yield f"{path.name}: {formulas} formulas audited, nothing found{kept}."
+
+
+def counted(number: int, words: str) -> str:
+    """`1 finding`, `2 findings`."""
+    return f"{number} {words}{'' if number == 1 else 's'}"
+
+
+def as_data(found: Audit) -> dict[str, Any]:
+    """The findings for a program."""
+    open_ones = [(code, each, "") for code, each in found.findings.items()]
+    kept = [(code, each, reason) for code, (each, reason) in found.accepted.items()]
+    return {"formulas": found.book.report.computed, "findings": rows(open_ones), "accepted": rows(kept)}
+
+
+def rows(found: Iterable[tuple[str, Finding, str]]) -> list[dict[str, Any]]:
+    """Findings as JSON has them."""
+    return [
+        {
+            "code": code,
+            "rule": each.rule,
+            "where": each.place,
+            "cells": [address(*cell) for cell in each.cells],
+            "there": each.there,
+            "expected": each.expected,
+            "why": each.why,
+            "mend": each.mend,
+            "sure": each.sure.name.lower(),
+            "weight": each.weight.name.lower(),
+            **({"reason": reason} if reason else {}),
+        }
+        for code, each, reason in found
+    ]
+
+
+def accepted(path: Path, found: Audit, code: str, reason: str, by: str) -> Outcome:
+    """Accept one finding: its row goes into the book's sheet, which is added where there is none."""
+    if code in found.accepted:
+        return Outcome([f"{code} is accepted already: {found.accepted[code][1]}"], {"file": str(path), "code": code})
+    if code not in found.findings:
+        raise Slip(f"no finding has the code {code}. {command('audit', path)} lists them with their codes")
+    finding = found.findings[code]
+    content = accepting(found.book, finding, reason, by, date.today())
+    found.book.package.replace(content)
+    words = f"{finding.place}: {finding.rule} is accepted in {path}: {reason.strip()}"
+    data = {"file": str(path), "code": code, "where": finding.place, "reason": reason.strip()}
+    return Outcome([words], data, f"see what is left with: {command('audit', path)}")
+
+
+def after(path: Path, listed: Mapping[str, Finding], html: Path | None) -> str:
+    """What to do next."""
+    if html is not None:
+        return f"open {html} in a browser and print it"
+    for code, each in listed.items():
+        if each.cells:
+            accept = command("audit", path, "--accept", code, "--reason", "...")
+            return f"mend it, or ask about it with: {ask(path, address(*each.cells[0]))}. To let it stand: {accept}"
+    if listed:
+        return "mend what is named, save, and run this again"
+    return f"read the Checks with: {command('recalc', path)}"

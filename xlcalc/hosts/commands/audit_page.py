@@ -1,0 +1,69 @@
+"""The audit as a page to print: one HTML file with nothing in it but text."""
+
+from collections.abc import Iterator, Mapping
+from datetime import date
+from html import escape
+
+from xlcalc.hosts.output import clean
+from xlcalc.workbook.audit.audit import Audit
+from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+
+STYLE = """body{font:11pt Arial,sans-serif;margin:2em auto;max-width:60em;color:#222}
+h1{font-size:16pt}h2{font-size:12pt;border-bottom:1pt solid #999}
+table{border-collapse:collapse;width:100%}td{vertical-align:top;padding:.2em .6em .2em 0}
+td.k{color:#555;width:7em;white-space:nowrap}section{break-inside:avoid;margin:0 0 1.2em}
+h3{font-size:11pt;margin:0}small{color:#555;font-weight:normal}
+@page{size:A4;margin:15mm}"""
+HEADS = {
+    Weight.WRONG: "Wrong: a number or a verdict is or may be wrong now",
+    Weight.WEAK: "Weak: right now, but it can go wrong unseen",
+    Weight.NOTE: "Worth knowing",
+}
+SURE = {Sure.CERTAIN: "certain", Sure.LIKELY: "likely", Sure.POSSIBLE: "possible"}
+
+
+def page(name: str, found: Audit, today: date) -> str:
+    """The page for a workbook of that name; every text of the workbook is escaped."""
+    return "\n".join(lines(name, found, today)) + "\n"
+
+
+def lines(name: str, found: Audit, today: date) -> Iterator[str]:
+    """The page line by line."""
+    title = text(f"Audit of {name}")
+    yield f'<!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><title>{title}</title>'
+    yield f"<style>{STYLE}</style></head><body><h1>{title}</h1>"
+    count = len(found.findings)
+    findings = f"{count or 'no'} finding{'' if count == 1 else 's'}"
+    formulas = found.book.report.computed
+    yield f"<p>{today:%Y-%m-%d}. {formulas} formulas audited, {findings}, {len(found.accepted)} accepted.</p>"
+    for weight, head in HEADS.items():
+        here = {code: each for code, each in found.findings.items() if each.weight == weight}
+        if here:
+            yield f"<h2>{head}</h2>"
+            yield from sections(here)
+    if found.accepted:
+        yield "<h2>Accepted, with the reason given</h2>"
+        for code, (each, reason) in found.accepted.items():
+            yield from section(code, each, {"reason": reason})
+    yield "<p>Checked by, date: ______________________________</p></body></html>"
+
+
+def sections(found: Mapping[str, Finding]) -> Iterator[str]:
+    """Findings one below the other."""
+    for code, each in found.items():
+        yield from section(code, each, {"why": each.why, "mend": each.mend})
+
+
+def section(code: str, each: Finding, further: Mapping[str, str]) -> Iterator[str]:
+    """One finding."""
+    said = f"{text(each.place)} <small>{text(each.rule)}, {SURE[each.sure]}, {code}</small>"
+    yield f"<section><h3>{said}</h3><table>"
+    for head, words in {"there": each.there, "expected": each.expected, **further}.items():
+        if words:
+            yield f'<tr><td class="k">{head}</td><td>{text(words)}</td></tr>'
+    yield "</table></section>"
+
+
+def text(words: str) -> str:
+    """Words of a workbook as a page may hold them."""
+    return escape(clean(words), quote=True)
