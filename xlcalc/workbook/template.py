@@ -14,6 +14,7 @@ from openpyxl.workbook.properties import CalcProperties
 
 from xlcalc.core.errors import FileError
 from xlcalc.core.tables import fingerprint
+from xlcalc.workbook import stamp
 from xlcalc.workbook.atomic import write_whole
 from xlcalc.workbook.demo import demo_job
 from xlcalc.workbook.job import Job
@@ -65,7 +66,8 @@ def content(job: Job, rows: int = ROWS, only: Collection[str] | None = None) -> 
     book.calculation = CalcProperties(calcId=CALCULATION_ENGINE, fullCalcOnLoad=None)
     book.properties.title, book.properties.creator = "Fluid lines of one job", "xlcalc"
     book.properties.created = STAMP
-    for name, value in (("xlcalc version", __version__), ("xlcalc data", fingerprint())):
+    data = fingerprint()
+    for name, value in ((stamp.VERSION, __version__), (stamp.DATA, data), (stamp.SEAL, stamp.seal(__version__, data))):
         book.custom_doc_props.append(StringProperty(name=name, value=value))
     made = io.BytesIO()
     book.save(made)

@@ -1,0 +1,54 @@
+"""What a defined name is called after: the header of its column, or the label beside its cell."""
+
+from typing import NamedTuple
+
+from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.headers import is_unit
+
+CELL, COLUMN, AREA = "cell", "column", "area"
+FAR = 12  # columns to the left in which a label is looked for
+
+
+class Named(NamedTuple):
+    """A name: what kind of area it stands for, the header or label of that, and where it is.
+
+    `text` is what the book says it stands for.
+    """
+
+    kind: str
+    head: str
+    sheet: str
+    top: int
+    left: int
+    bottom: int
+    right: int
+    text: str
+
+
+def named(book: Book) -> dict[str, Named]:
+    """The names of a book that stand for one area of one sheet, print settings left out."""
+    found = {}
+    for each in book.package.defined_names():
+        looks = book.written.looks(each.text, each.sheet or "") if not each.name.startswith("_xlnm.") else []
+        if len(looks) == 1 and looks[0].sheet in book.sheets and looks[0].by == each.text:
+            look = looks[0]
+            kind = CELL if look.single else COLUMN if look.left == look.right else AREA
+            head = label(book, look.sheet, look.top, look.left) if kind == CELL else column_head(book, look.sheet, look.top, look.left)
+            found[each.name] = Named(kind, head, *look[:5], each.text)
+    return found
+
+
+def column_head(book: Book, sheet: str, row: int, column: int) -> str:
+    """The header over an area that begins with the first row of data or with the row above it."""
+    heads = book.headers(sheet)
+    return heads.head(row + 1, column).strip() or label(book, sheet, row, column)
+
+
+def label(book: Book, sheet: str, row: int, column: int) -> str:
+    """The text on the left of a cell, units left out; the nearest one counts."""
+    typed = book.typed(sheet)
+    for near in range(column - 1, max(0, column - FAR), -1):
+        value = typed.get((row, near))
+        if isinstance(value, str) and not is_unit(value):
+            return value.strip()
+    return ""
