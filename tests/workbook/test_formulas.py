@@ -11,7 +11,8 @@ from xlcalc.workbook.formulas import (
     corners,
     plain_name,
     references,
-    respelled,
+    respellings,
+    spliced,
     tokens,
 )
 from xlcalc.workbook.package import DefinedName
@@ -20,8 +21,14 @@ OURS = {"BORE_FOR_FLOW", "F"}
 BUILT_IN = {"SUM", "IF", "ROUND", "LOG10", "INDEX", "_XLFN.IFS", "IFERROR", "SEQUENCE"}
 
 
-def reader(names: list[DefinedName] | None = None, tables: tuple[str, ...] = ()) -> Reader:
-    return Reader("S", OURS, BUILT_IN.__contains__, names or [], tables)
+def reader(
+    names: list[DefinedName] | None = None, tables: tuple[str, ...] = (), others: dict[str, str] | None = None
+) -> Reader:
+    return Reader("S", OURS, BUILT_IN.__contains__, names or [], tables, others or {})
+
+
+def respelled(formula: str, prefix: str = "", others: tuple[str, ...] = ()) -> str:
+    return spliced(formula, respellings(formula, OURS, prefix, others))
 
 
 @pytest.mark.parametrize(
@@ -34,8 +41,15 @@ def reader(names: list[DefinedName] | None = None, tables: tuple[str, ...] = ())
         "[1]!BORE_FOR_FLOW",
         "@[12]!bore_for_flow",
         "'C:\\Users\\a b\\it''s\\xlcalc.xlam'!BORE_FOR_FLOW",
+        "'C:\\path with ''quote\\xlcalc.xlam'!BORE_FOR_FLOW",
+        "'\\\\server\\share\\xlcalc.xlam'!bore_for_flow",
         "'/home/[x]/xlcalc.xlam'!BORE_FOR_FLOW",
+        "'C:\\straße\\[XLCALC.XLAM]'!BORE_FOR_FLOW",
+        "[xlcalc.xlam]!BORE_FOR_FLOW",
+        "@ xlcalc.xlam!BORE_FOR_FLOW ",
         "xlcalc.xlam!BORE_FOR_FLOW",
+        "bore_for_flow ",
+        "@BORE_FOR_FLOW\n",
         "_xll.BORE_FOR_FLOW",
         "_xlfn.BORE_FOR_FLOW",
         "_xludf.BORE_FOR_FLOW",
@@ -46,23 +60,48 @@ def reader(names: list[DefinedName] | None = None, tables: tuple[str, ...] = ())
 )
 def test_sees_a_function_under_every_spelling(written: str) -> None:
     formula = f'IF(A1="","",ROUND({written}(A1, 3),1))'
-    found = [call for call in calls(formula) if call.name == "BORE_FOR_FLOW"]
-    assert [(call.written, [each.text for each in call.arguments]) for call in found] == [(written, ["A1", "3"])]
-    assert formula[found[0].start : found[0].end] == f"{written}(A1, 3)"
+    (found,) = [call for call in calls(formula) if call.name == "BORE_FOR_FLOW"]
+    assert (found.written, [each.text for each in found.arguments]) == (written.rstrip(), ["A1", "3"])
+    assert formula[found.start : found.end] == f"{written}(A1, 3)"
     assert plain_name(written) == "BORE_FOR_FLOW"
     assert reader().facts(formula).ours == {"BORE_FOR_FLOW"}
     assert reader().facts(formula).obstacle == ""
-    assert respelled(formula, OURS) == 'IF(A1="","",ROUND(BORE_FOR_FLOW(A1, 3),1))'
-    assert respelled(formula, OURS, "XLCALC.") == 'IF(A1="","",ROUND(XLCALC.BORE_FOR_FLOW(A1, 3),1))'
+    plain = 'IF(A1="","",ROUND(BORE_FOR_FLOW(A1, 3),1))'
+    assert reader().facts(formula).for_engine(formula).replace("@", "").casefold() == plain.casefold()
+    assert respelled(formula) == plain
+    assert respelled(plain) == plain
+    assert respelled(formula, "XLCALC.") == 'IF(A1="","",ROUND(XLCALC.BORE_FOR_FLOW(A1, 3),1))'
+
+
+@pytest.mark.parametrize(
+    ("written", "where"),
+    [
+        ("[2]!BORE_FOR_FLOW", "BORE_FOR_FLOW of prices.xlam"),
+        ("@[2]!bore_for_flow", "bore_for_flow of prices.xlam"),
+        ("[0]!BORE_FOR_FLOW", "BORE_FOR_FLOW of this book's macros"),
+        ("'C:\\a b\\my xlcalc.xlam'!BORE_FOR_FLOW", "BORE_FOR_FLOW of my xlcalc.xlam"),
+        ("'C:\\xlcalc.xlam\\Prices.xlam'!BORE_FOR_FLOW", "BORE_FOR_FLOW of prices.xlam"),
+        ("xlcalc.xlsm!BORE_FOR_FLOW", "BORE_FOR_FLOW of xlcalc.xlsm"),
+        ("Sheet1!BORE_FOR_FLOW", "BORE_FOR_FLOW of sheet1"),
+    ],
+)
+def test_never_takes_a_function_of_another_file_for_ours(written: str, where: str) -> None:
+    formula = f"1+{written}(A1,[1]!F(2,,3))"
+    facts = reader(others={"2": "prices.xlam"}).facts(formula)
+    assert facts.ours == {"F"}
+    assert facts.obstacle == f"the function {where}, which is none of xlcalc"
+    assert [each.name for each in calls(formula, {"2"}) if each.name in OURS] == ["F"]
+    assert respelled(formula, "XLCALC.", ("2",)) == f"1+{written}(A1,XLCALC.F(2,,3))"
 
 
 @pytest.mark.parametrize(
     "formula",
-    ['"F(1,,2)"', '"say ""F(1)"""', "'F(1)'!A1", "'it''s F(1)'!$B$2:C3", "OF+1", "FF*2", "F", "F*(2)", "T[F(1)]"],
-)
+    ['"F(1,,2)"', "SUM(A1 (B1),F1 (A1:F9),_F (1))",
+     '"say ""F(1)"""', "'F(1)'!A1", "'it''s F(1)'!$B$2:C3", "OF+1", "FF*2", "F", "F*(2)", "T[F(1)]"],
+)  # fmt: skip
 def test_never_sees_a_function_in_text_or_names(formula: str) -> None:
-    assert calls(formula) == ()
-    assert respelled(formula, OURS, "X.") == formula
+    assert {call.name for call in calls(formula)} <= {"SUM", "_F"}
+    assert respelled(formula, "X.") == formula
     assert reader().facts(formula).ours == frozenset()
 
 
@@ -130,7 +169,7 @@ def test_the_pieces_of_any_text_are_the_text(text: str) -> None:
         ("IF(A1,,F(1,,IF(,2,)))", "IF(A1,,F(1,~,IF(,2,)))"),
         ('F("a,,b",{1,2},(A1),,)', 'F("a,,b",{1,2},(A1),~,~)'),
         ("SUM(A1,,3)", "SUM(A1,,3)"),
-        ("[1]!F(1,,2)+_xll.f(,2)", "[1]!F(1,~,2)+_xll.f(~,2)"),
+        ("[1]!F(1,,2)+_xll.f(,2)+f(,)", "F(1,~,2)+F(~,2)+f(~,~)"),
         ("_xlfn.SINGLE(F(A1:A3))", "@(F(A1:A3))"),
     ],
 )
@@ -190,8 +229,9 @@ def test_what_is_remembered_of_one_row_holds_for_the_next_but_not_for_another_na
     assert read.facts("LOG10(A2)").obstacle == ""
     assert read.facts("Rate0*2").obstacle == ""
     assert read.facts("Rate1*2").obstacle.startswith("external link")
-    assert read.facts("[1]!F(A1)").calls == {"[1]!F"}
-    assert read.facts("[2]!F(A1)").calls == {"[2]!F"}
+    linked = reader(others={"2": "prices.xlam"})
+    assert linked.facts("[1]!F(A1)").for_engine("[1]!F(A1)") == "F(A1)"
+    assert linked.facts("[2]!F(A1)").obstacle == "the function F of prices.xlam, which is none of xlcalc"
 
 
 @pytest.mark.parametrize(

@@ -127,8 +127,9 @@ def test_what_no_cell_can_hold_becomes_an_error(answer: object, code: str) -> No
 
 @pytest.mark.parametrize(
     "written",
-    ["double(A1)", "[1]!DOUBLE(A1)", "'C:\\a b\\x.xlam'!Double(A1)", "_xll.DOUBLE(A1)", "_xludf.DOUBLE(A1)",
-     "_xlfn.DOUBLE(A1)", "XLCALC.DOUBLE(A1)", "@DOUBLE(A1)", "_xlfn.SINGLE(DOUBLE(A1))", "xlcalc.xlam!DOUBLE(A1)"],
+    ["double(A1)", "[1]!DOUBLE(A1)", "'C:\\a b\\xlcalc.xlam'!Double(A1)", "_xll.DOUBLE(A1)", "_xludf.DOUBLE(A1)",
+     "_xlfn.DOUBLE(A1)", "XLCALC.DOUBLE(A1)", "@DOUBLE(A1)", "_xlfn.SINGLE(DOUBLE(A1))", "xlcalc.xlam!DOUBLE(A1)",
+     "'C:\\Ärger ß\\o''clock\\XLCALC.XLAM'!DOUBLE(A1)", "Double (A1)"],
 )  # fmt: skip
 def test_every_spelling_of_a_function_is_worked_out(written: str) -> None:
     assert values(worked(row(1, number("A1", 4), formula("B1", written)))) == {"B1": 8.0}

@@ -33,8 +33,8 @@ LARGEST_BOOK = 127 * 2**20  # bytes, unpacked: what formualizer 0.13 reads, foun
 class Engine:
     """One workbook in the engine. Rows and columns count from 1.
 
-    `functions` maps every spelling that stands in the book, upper case, to its function. Raises FileRefused
-    when the engine cannot read the book.
+    `functions` are those that the book calls, by their names in upper case. Raises FileRefused when the
+    engine cannot read the book.
     """
 
     def __init__(self, book: bytes, functions: Mapping[str, Function], *, date1904: bool = False) -> None:
@@ -63,13 +63,13 @@ class Engine:
         offset = now.utcoffset()
         self._book.set_deterministic_clock(now, int(offset.total_seconds()) if offset else 0)
         self.spread: set[str] = set()
-        """The spellings of the functions that answered more than one value."""
+        """The names of the functions that answered more than one value."""
         self._stopped: BaseException | None = None
         self._halted = False
         self._calls = 0
         self._progress: Callable[[int], None] | None = None
-        for spelling, function in functions.items():
-            self._book.register_function(spelling, self._callback(spelling, function))
+        for name, function in functions.items():
+            self._book.register_function(name, self._callback(name, function))
         self._book.register_function(FIT, fit)
 
     def evaluate(self, progress: Callable[[int], None] | None = None) -> None:
@@ -139,7 +139,7 @@ class Engine:
         self._halted = True
         self._book.cancel()
 
-    def _callback(self, spelling: str, function: Function) -> Callable[..., object]:
+    def _callback(self, name: str, function: Function) -> Callable[..., object]:
         stopped = given(error("#VALUE!"))
 
         def call(*given_cells: Any) -> object:
@@ -158,7 +158,7 @@ class Engine:
                 if type(answer) is float and answer - answer == 0:
                     return answer
                 if isinstance(answer, list) and sum(map(len, answer)) > 1:
-                    self.spread.add(spelling)
+                    self.spread.add(name)
                 return given(answer)
             except BaseException as stop:  # the engine would turn it into #VALUE! and go on
                 self._stopped = self._stopped or stop

@@ -9,7 +9,7 @@ from xlcalc.core.declaration import Declaration
 from xlcalc.core.errors import CalcError
 from xlcalc.core.evaluate import answer_of, call
 from xlcalc.core.registry import functions
-from xlcalc.workbook.formulas import Call, address, calls, references
+from xlcalc.workbook.formulas import Call, address, references
 from xlcalc.workbook.headers import CHECK, WIDEST
 from xlcalc.workbook.inputs import input_lines
 from xlcalc.workbook.package import Package
@@ -112,7 +112,7 @@ def argument_lines(book: Workings, name: str, text: str, cell: object, place: Pl
         yield Line("argument", f"{name} = {text}, typed into the formula", 1)
     else:
         yield Line("argument", f"{name} = {text}{book.traced(text, place)}: {shown(cell)}", 1, where)
-    if look is None and not any(made.name in functions() for made in calls(text)):  # an inner call has lines of its own
+    if look is None and not book.ours_in(text):  # an inner call has lines of its own
         yield from source_lines(book, text, place, 2)
 
 

@@ -4,10 +4,11 @@ Formulas filled down a column differ only in their row numbers, so each pattern 
 answer is given again for every row.
 """
 
-from collections.abc import Callable, Container, Iterable
+from collections.abc import Callable, Container, Iterable, Mapping
+from types import MappingProxyType
 from typing import NamedTuple
 
-from xlcalc.workbook.formulas import Token, plain_name, references, spliced, tokens, unquoted
+from xlcalc.workbook.formulas import LINK_NUMBER, Token, file_name, plain_name, references, spliced, tokens, unquoted
 from xlcalc.workbook.package import DefinedName
 
 EMPTY_CELL = "$XFD$1048576"
@@ -16,6 +17,7 @@ EMPTY_CELL = "$XFD$1048576"
 DIGITS = str.maketrans("123456789", "000000000")
 SEVERAL_VALUES = {"SEQUENCE", "RANDARRAY", "MUNIT", "TEXTSPLIT", "OFFSET", "INDIRECT", "ANCHORARRAY"}
 IMPLICIT_INTERSECTION = "SINGLE"
+NO_LINKS: Mapping[str, str] = MappingProxyType({})
 NOT_NAMES = {"TRUE", "FALSE"}
 
 
@@ -26,8 +28,7 @@ Fixed = tuple[int, int, str]
 class Facts(NamedTuple):
     """What one pattern of formula needs."""
 
-    calls: frozenset[str]  # names called, as the file spells them, upper case
-    ours: frozenset[str]  # those of our functions among them, plain
+    ours: frozenset[str]  # those of our functions that it calls, plain
     edits: tuple[tuple[int, int, str], ...]  # changes for the engine: (start, end, new)
     obstacle: str  # why the engine cannot work the cell out; empty when it can
     several: bool  # may answer more than one value
@@ -41,7 +42,8 @@ class Reader:
     """Reads the formulas of one sheet.
 
     `ours` are the plain names of our functions, `known` says whether the engine has a function, `names`
-    are the defined names of the book, `tables` the names of its tables.
+    are the defined names of the book, `tables` the names of its tables, `others` the numbers of its links
+    to files that are not our add-in, with their names.
     """
 
     def __init__(
@@ -51,10 +53,12 @@ class Reader:
         known: Callable[[str], bool],
         names: Iterable[DefinedName] = (),
         tables: Iterable[str] = (),
+        others: Mapping[str, str] = NO_LINKS,
     ) -> None:
         self._sheet = sheet
         self._ours = ours
         self._known = known
+        self._others = others
         self._tables = frozenset(name.upper() for name in tables)
         self._names = {(name.sheet, name.name.upper()): name.text for name in names}
         self._patterns: dict[str, list[tuple[tuple[Fixed, ...], Facts]]] = {}
@@ -71,7 +75,7 @@ class Reader:
             else:
                 return facts
         pieces = list(tokens(formula))
-        found = Finding(edits=gaps(pieces, self._ours))
+        found = Finding(edits=gaps(pieces, self._ours, self._others))
         for piece in pieces:
             self._add(piece, found)
         facts = found.facts()
@@ -95,15 +99,27 @@ class Reader:
             found.several = True
 
     def _add_call(self, piece: Token, found: "Finding") -> None:
-        name, spelling = plain_name(piece.text), piece.text.removesuffix("(").removeprefix("@").upper()
-        found.calls.add(spelling)
+        name, end = plain_name(piece.text, self._others), piece.start + len(piece.text)
+        spelling = piece.text.removesuffix("(").rstrip().removeprefix("@")
         found.several = found.several or name in SEVERAL_VALUES
         if name in self._ours:
             found.ours.add(name)
+            if piece.text.removeprefix("@").upper() != f"{name}(":
+                sign = "@" if piece.text.startswith("@") else ""
+                found.edits.append((piece.start, end, f"{sign}{name}("))
         elif name == IMPLICIT_INTERSECTION:
-            found.edits.append((piece.start, piece.start + len(piece.text), "@("))
-        elif not self._known(spelling):
+            found.edits.append((piece.start, end, "@("))
+        elif "!" in name:
+            found.stop(f"the function {self._elsewhere(spelling)}, which is none of xlcalc")
+        elif not self._known(spelling.upper()):
             found.stop(f"unknown function {name}")
+
+    def _elsewhere(self, spelling: str) -> str:
+        """`MARK_UP of prices.xlam` for a function of another file, also where only its number stands there."""
+        place, _, name = spelling.rpartition("!")
+        link = LINK_NUMBER.fullmatch(place)
+        where = self._others.get(link[1], "this book's macros") if link else file_name(unquoted(place))
+        return f"{name} of {where}"
 
     def _add_name(self, piece: Token, found: "Finding") -> None:
         """Look a name up; write it out where the engine would not follow it.
@@ -136,7 +152,6 @@ class Finding:
     """The facts of a pattern while it is being read."""
 
     def __init__(self, edits: list[tuple[int, int, str]]) -> None:
-        self.calls: set[str] = set()
         self.ours: set[str] = set()
         self.edits = edits
         self.obstacle = ""
@@ -148,7 +163,6 @@ class Finding:
 
     def take_over(self, meaning: Facts, name: str) -> None:
         """Add what the formula behind a name needs."""
-        self.calls |= meaning.calls
         self.ours |= meaning.ours
         if meaning.obstacle:
             self.stop(f"{meaning.obstacle} in the name {name}")
@@ -156,7 +170,7 @@ class Finding:
     def facts(self) -> Facts:
         """The facts, complete."""
         edits = tuple(sorted(self.edits))
-        return Facts(frozenset(self.calls), frozenset(self.ours), edits, self.obstacle, self.several)
+        return Facts(frozenset(self.ours), edits, self.obstacle, self.several)
 
 
 def fixed_part(piece: Token) -> Fixed | None:
@@ -174,7 +188,7 @@ def stands_still(formula: str) -> bool:
     return all(area.sheet is not None and area.text.count("$") >= 2 for area in references(formula))
 
 
-def gaps(pieces: list[Token], ours: Container[str]) -> list[tuple[int, int, str]]:
+def gaps(pieces: list[Token], ours: Container[str], others: Container[str]) -> list[tuple[int, int, str]]:
     """Where an argument of one of our functions is left out: `F(a,,c)`, `F(a,)`, `F(,b)`."""
     edits: list[tuple[int, int, str]] = []
     still_open: list[bool] = []
@@ -188,7 +202,7 @@ def gaps(pieces: list[Token], ours: Container[str]) -> list[tuple[int, int, str]
         if closes and still_open:
             still_open.pop()
         elif piece.kind in {"call", "open"}:
-            still_open.append(piece.kind == "call" and plain_name(piece.text) in ours)
+            still_open.append(piece.kind == "call" and plain_name(piece.text, others) in ours)
         if piece.kind != "space":
             last = piece
     return edits

@@ -1,14 +1,15 @@
 """The one reader of formulas.
 
-It sees a worksheet function under every spelling that a spreadsheet writes (`NAME(`, `name(`, `[1]!NAME(`,
-`'C:\\x\\a.xlam'!NAME(`, `_xll.NAME(`, `_xlfn.NAME(`, `_xludf.NAME(`, `XLCALC.NAME(`, each with `@` in front
-or not) and never inside a text or a quoted sheet name. A formula is text without its leading `=`, as it
-stands in the file; a leading `=` does no harm. Places are counted in characters from its start.
+It sees a worksheet function under every spelling that a spreadsheet writes (`NAME(`, `name (`, `[1]!NAME(`,
+`'C:\\x\\xlcalc.xlam'!NAME(`, `_xll.NAME(`, `_xlfn.NAME(`, `_xludf.NAME(`, `XLCALC.NAME(`, each with `@` in
+front or not), never inside a text or a quoted sheet name, and never takes a function of another add-in for
+ours. A formula is text without its leading `=`, as it stands in the file; a leading `=` does no harm. Places
+are counted in characters from its start.
 """
 
 import itertools
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
 from typing import NamedTuple
 
 QUOTED = r"'(?:[^']|'')++'"
@@ -24,6 +25,7 @@ TOKEN = re.compile(
     | (?P<reference>(?:{SHEET})?(?:(?:{AREA})(?![\w.(!\[])|\#REF!))
     | (?P<outside>{BOOK}(?=[^\[\]]*!))
     | (?P<structured>(?:(?:{SHEET})?(?:{NAME}))?\[(?:[^\[\]']|'.|\[(?:[^\[\]']|'.)*\])*\])
+    | (?P<spaced>@?\s*(?:{SHEET})?(?:{NAME})\s+\()
     | (?P<name>(?:{SHEET})?(?:{NAME}))
     | (?P<number>(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[Ee][+-]?[0-9]+)?)
     | (?P<error>\#[A-Za-z/0]+[!?]?)
@@ -33,12 +35,17 @@ TOKEN = re.compile(
     re.VERBOSE | re.DOTALL,
 )
 PREFIX = re.compile(r"(?:_xlfn\.|_xlws\.|_xludf\.|_xll\.|xlcalc\.)+", re.IGNORECASE)
+ADDIN = "xlcalc.xlam"
+"""The file name of our add-in, in any case; a spreadsheet may put it before the names of our functions."""
+
+LINK_NUMBER = re.compile(r"\[([0-9]+)\]")
+THIS_BOOK = "0"  # `[0]!NAME(` is a macro of the book itself
 SPLIT_AREA = re.compile(r"\$?([A-Z]{1,3})?\$?([0-9]{1,7})?(?::\$?([A-Z]{1,3})?\$?([0-9]{1,7})?)?")
 LAST_ROW, LAST_COLUMN = 1_048_576, 16_384
 
 
 class Token(NamedTuple):
-    """A piece of a formula. `kind` is the name of its group in `TOKEN`."""
+    """A piece of a formula. `kind` is the name of its group in `TOKEN`; a spaced call is a call."""
 
     kind: str
     text: str
@@ -54,7 +61,7 @@ class Argument(NamedTuple):
 
 
 class Call(NamedTuple):
-    """A call of a function. `name` is plain and upper case, `written` is how the file spells it.
+    """A call of a function. `name` is as `plain_name` has it, `written` is how the file spells it.
 
     `formula[start:end]` is the whole call from its name to its closing bracket.
     """
@@ -84,17 +91,36 @@ class Reference(NamedTuple):
 def tokens(formula: str) -> Iterator[Token]:
     """All pieces of a formula, one after the other; joined they are the formula."""
     for match in TOKEN.finditer(formula):
-        yield Token(match.lastgroup or "", match[0], match.start())
+        kind = match.lastgroup or ""
+        yield Token("call" if kind == "spaced" else kind, match[0], match.start())
 
 
-def plain_name(written: str) -> str:
-    """`[1]!bore_for_flow` -> `BORE_FOR_FLOW`: without the path, the prefix, the sign and the bracket."""
-    name = written.removesuffix("(").removeprefix("@").rsplit("!", 1)[-1]
+def plain_name(written: str, others: Container[str] = ()) -> str:
+    """`[1]!bore_for_flow` -> `BORE_FOR_FLOW`: without the path, the prefix, the sign and the bracket.
+
+    `others` holds the numbers of the book's links that lead to another file than our add-in. What stands
+    in another file or on a sheet keeps its place, so that it is none of our names: `PRICES.XLAM!F`.
+    """
+    place, _, name = written.removesuffix("(").rstrip().removeprefix("@").lstrip().rpartition("!")
+    if place and not is_addin(place, others):
+        return f"{place}!{name}".upper()
     return PREFIX.sub("", name, count=1).upper()
 
 
-def calls(formula: str) -> tuple[Call, ...]:
-    """All calls in a formula in the order of their names, nested ones too.
+def is_addin(place: str, others: Container[str]) -> bool:
+    """True when what stands before `!` is our add-in: its path, its name, or a link that leads to no other file."""
+    if link := LINK_NUMBER.fullmatch(place):
+        return link[1] != THIS_BOOK and link[1] not in others
+    return file_name(unquoted(place)) == ADDIN
+
+
+def file_name(path: str) -> str:
+    """`C:\\x\\Prices.xlam` -> `prices.xlam`; brackets round the name do not count."""
+    return path.replace("\\", "/").rpartition("/")[2].removeprefix("[").removesuffix("]").casefold()
+
+
+def calls(formula: str, others: Container[str] = ()) -> tuple[Call, ...]:
+    """All calls in a formula in the order of their names, nested ones too; `others` as for `plain_name`.
 
     A call whose bracket is never closed is left out.
     """
@@ -108,11 +134,11 @@ def calls(formula: str) -> tuple[Call, ...]:
         elif token.kind == "close" and still_open:
             opened, commas = still_open.pop()
             if opened.kind == "call" and token.text == ")":
-                found.append(closed(formula, opened, commas, token.start))
+                found.append(closed(formula, opened, commas, token.start, others))
     return tuple(sorted(found, key=lambda call: call.start))
 
 
-def closed(formula: str, opened: Token, commas: list[int], end: int) -> Call:
+def closed(formula: str, opened: Token, commas: list[int], end: int, others: Container[str]) -> Call:
     """The call between its name and the bracket at `end`."""
     begin = opened.start + len(opened.text)
     edges = [begin - 1, *commas, end]
@@ -124,8 +150,8 @@ def closed(formula: str, opened: Token, commas: list[int], end: int) -> Call:
         arguments.append(Argument(stripped, start, start + len(stripped)))
     if len(arguments) == 1 and not arguments[0].text:
         arguments = []
-    written = opened.text.removesuffix("(")
-    return Call(plain_name(written), written, opened.start, end + 1, tuple(arguments))
+    written = opened.text.removesuffix("(").rstrip()
+    return Call(plain_name(written, others), written, opened.start, end + 1, tuple(arguments))
 
 
 def references(formula: str) -> tuple[Reference, ...]:
@@ -183,17 +209,21 @@ def unquoted(sheet: str) -> str:
     return sheet[1:-1].replace("''", "'") if sheet.startswith("'") else sheet
 
 
-def respelled(formula: str, ours: Iterable[str], prefix: str = "") -> str:
-    """The formula with every call of one of our functions written as `prefix` and the plain name.
+def respellings(
+    formula: str, ours: Container[str], prefix: str = "", others: Container[str] = ()
+) -> list[tuple[int, int, str]]:
+    """The changes that write every call of one of our functions as `prefix` and its plain name.
 
-    Everything else stays letter for letter; `ours` holds plain names.
+    Each is (start, end, new); a call that is written so already needs none. `ours` holds plain names,
+    `others` is as for `plain_name`.
     """
-    names = frozenset(ours)
-    pieces = []
+    found = []
     for token in tokens(formula):
-        ours_here = token.kind == "call" and plain_name(token.text) in names
-        pieces.append(f"{prefix}{plain_name(token.text)}(" if ours_here else token.text)
-    return "".join(pieces)
+        if token.kind == "call" and (name := plain_name(token.text, others)) in ours:
+            wanted = f"{prefix}{name}("
+            if token.text != wanted:
+                found.append((token.start, token.start + len(token.text), wanted))
+    return found
 
 
 def spliced(text: str, edits: Iterable[tuple[int, int, str]]) -> str:

@@ -6,7 +6,7 @@ document types. Saving copies every part that was not edited byte for byte.
 
 import posixpath
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import NamedTuple
 from xml.etree import ElementTree
@@ -149,6 +149,12 @@ class Package:
             found.append(DefinedName(element.get("name", ""), sheet, element.text or "", hidden))
         return found
 
+    def linked_parts(self) -> list[str]:
+        """The parts of the links to other files in their order: `[1]` in a formula is the first."""
+        links = self.related(self.workbook_part)
+        wanted = self._workbook.iter(MAIN + "externalReference")
+        return [links.get(each.get(LINK + "id", ""), ("", ""))[1] for each in wanted]
+
     def tables(self) -> list[Table]:
         """The tables of all worksheets."""
         found = []
@@ -171,17 +177,22 @@ class Package:
 
     def related(self, part: str) -> dict[str, tuple[str, str]]:
         """What a part points at inside the file: id to (kind, part). Links out of the file are left out."""
-        folder, name = posixpath.split(part)
-        place = posixpath.join(folder, "_rels", f"{name}.rels")
-        if place.casefold() not in self._by_folded_name:
-            return {}
-        found = {}
-        for link in self.tree(place):
+        folder, found = posixpath.dirname(part), {}
+        for link in self._links(part):
             if link.get("TargetMode") != "External":
                 target = posixpath.normpath(posixpath.join("/", folder, link.get("Target", ""))).lstrip("/")
                 actual = self._by_folded_name.get(target.casefold(), target)
                 found[link.get("Id", "")] = link.get("Type", "").rsplit("/", 1)[-1], actual
         return found
+
+    def targets(self, part: str) -> dict[str, str]:
+        """What a part points at, inside the file and outside: id to the target as the file spells it."""
+        return {link.get("Id", ""): link.get("Target", "") for link in self._links(part)}
+
+    def _links(self, part: str) -> Iterable[ElementTree.Element]:
+        folder, name = posixpath.split(part)
+        place = posixpath.join(folder, "_rels", f"{name}.rels")
+        return self.tree(place) if place.casefold() in self._by_folded_name else ()
 
     def edited(self, edits: Mapping[str, bytes], added: Mapping[str, bytes] | None = None) -> bytes:
         """The file with some parts replaced and new ones added, all others byte for byte as they were.

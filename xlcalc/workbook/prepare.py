@@ -13,7 +13,8 @@ from xlcalc.workbook import cells
 from xlcalc.workbook.cells import Cell, Places, SheetCells
 from xlcalc.workbook.engine import FIT, has_function, stored
 from xlcalc.workbook.facts import Facts, Reader
-from xlcalc.workbook.formulas import corners, plain_name
+from xlcalc.workbook.formulas import corners
+from xlcalc.workbook.links import other_files
 from xlcalc.workbook.package import CONTENT_TYPES, Package, Sheet
 from xlcalc.workbook.values import TYPE, plain_text, xml_text
 
@@ -23,7 +24,7 @@ AREA = re.compile(rb"""\sref=["']([A-Za-z0-9:$]+)["']""")
 ITERATE = re.compile(rb"""\siterate=["'][^"']*["']""")
 EXTENSIONS = re.compile(rb"<extLst(?:\s[^<>]*)?(?:/>|>.*?</extLst>)", re.DOTALL)
 ENGINE_READS = {"worksheet", "chartsheet", "dialogsheet", "xlMacrosheet", "sharedStrings", "styles"}
-NO_FACTS = Facts(frozenset(), frozenset(), (), "", False)
+NO_FACTS = Facts(frozenset(), (), "", False)
 
 
 class SheetPlan(NamedTuple):
@@ -41,7 +42,7 @@ class Plan(NamedTuple):
     """What the engine is to work out."""
 
     sheets: list[SheetPlan]
-    spellings: dict[str, str]  # of our functions as the book has them, upper case, to their plain names
+    called: frozenset[str]  # our functions that the book calls, by their plain names
     parts: dict[str, bytes]
 
     def book(self) -> bytes:
@@ -55,17 +56,16 @@ def prepare(package: Package, ours: Container[str]) -> Plan:
     Raises FileRefused for a sheet that cannot be read or edited.
     """
     names, tables = package.defined_names(), [table.name for table in package.tables()]
-    plans, parts = [], engine_parts(package)
+    others, plans, parts = other_files(package), [], engine_parts(package)
     for sheet in package.worksheets():
         source = cells.formula_cells(package.read(sheet.part), f"{package.path.name}, sheet {sheet.name}")
         if source:
-            plan = read_sheet(sheet, source, Reader(sheet.name, ours, has_function, names, tables))
+            plan = read_sheet(sheet, source, Reader(sheet.name, ours, has_function, names, tables, others))
             parts[sheet.part] = for_engine(plan)
             plans.append(plan)
         parts[sheet.part] = without_extensions(parts[sheet.part])
-    called = {spelling for plan in plans for facts in set(plan.facts) for spelling in facts.calls}
-    spellings = {spelling: plain_name(spelling) for spelling in called if plain_name(spelling) in ours}
-    return Plan(plans, spellings, parts)
+    called = frozenset(name for plan in plans for facts in set(plan.facts) for name in facts.ours)
+    return Plan(plans, called, parts)
 
 
 def engine_parts(package: Package) -> dict[str, bytes]:

@@ -201,7 +201,7 @@ def compute(
     """Work out a workbook without writing it. Raises FileRefused where its XML cannot be edited."""
     ours = worksheet_functions() if functions is None else functions
     plan = prepare(package, ours)
-    called = {spelling: ours[name] for spelling, name in plan.spellings.items()}
+    called = {name: ours[name] for name in plan.called}
     engine = Engine(plan.book(), called, date1904=package.date1904)
     plan.parts.clear()
     engine.evaluate(counter(plan, progress))

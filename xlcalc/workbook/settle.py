@@ -11,7 +11,6 @@ from typing import NamedTuple
 from xlcalc.workbook import cells
 from xlcalc.workbook.engine import Engine
 from xlcalc.workbook.exchange import Unspeakable
-from xlcalc.workbook.formulas import plain_name
 from xlcalc.workbook.prepare import Plan, SheetPlan, further_cells
 from xlcalc.workbook.stuck import Where, origins
 from xlcalc.workbook.values import Texts, plain_text
@@ -60,12 +59,11 @@ def settle(engine: Engine, plan: Plan, strings: Texts) -> dict[Where, Stop]:
 
 def narrow(engine: Engine, plan: Plan) -> bool:
     """Give one value to every plain formula that spread over its neighbours; False when none did."""
-    spread = {plain_name(spelling) for spelling in engine.spread}
     any_found = False
     for sheet in plan.sheets:
         name = sheet.sheet.name
         for index, facts in enumerate(sheet.facts):
-            if not (facts.several or facts.ours & spread) or index in sheet.areas or index in sheet.frozen:
+            if not (facts.several or facts.ours & engine.spread) or index in sheet.areas or index in sheet.frozen:
                 continue
             row, column = sheet.places[index]
             if engine.spills(name, row, column):

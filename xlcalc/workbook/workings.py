@@ -13,6 +13,7 @@ from xlcalc.workbook.engine import has_function
 from xlcalc.workbook.facts import Reader
 from xlcalc.workbook.formulas import Argument, Call, address, calls, references, spliced
 from xlcalc.workbook.headers import WIDEST, Headers, is_unit
+from xlcalc.workbook.links import other_files
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Report, compute
 from xlcalc.workbook.values import Value
@@ -58,6 +59,7 @@ class Workings:
         self.package = package
         self.report = report or compute(package)
         self.written = Written(package)
+        self._others = other_files(package)
         self._dates = Dates(package)
         self._headers: dict[str, Headers] = {}
         self._readers: dict[str, Reader] = {}
@@ -99,8 +101,11 @@ class Workings:
 
     def ours(self, place: Place) -> list[Call]:
         """The calls of our functions in a cell, inner ones first."""
-        made = [each for each in calls(self.written.formula(place)) if each.name in functions()]
-        return sorted(made, key=lambda each: each.end)
+        return sorted(self.ours_in(self.written.formula(place)), key=lambda each: each.end)
+
+    def ours_in(self, formula: str) -> list[Call]:
+        """The calls of our functions in a formula, in the order of their names."""
+        return [each for each in calls(formula, self._others) if each.name in functions()]
 
     def cells(self, made: Call, place: Place) -> list[object]:
         """What a call is handed. Raises CannotTell."""
@@ -163,7 +168,7 @@ class Workings:
     def _reader(self, sheet: str) -> Reader:
         if sheet not in self._readers:
             names, tables = self.package.defined_names(), [table.name for table in self.package.tables()]
-            self._readers[sheet] = Reader(sheet, functions(), has_function, names, tables)
+            self._readers[sheet] = Reader(sheet, functions(), has_function, names, tables, self._others)
         return self._readers[sheet]
 
     def unused(self, made: Call, place: Place) -> str:

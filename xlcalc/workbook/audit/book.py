@@ -10,6 +10,7 @@ from xlcalc.core.registry import functions
 from xlcalc.workbook import cells
 from xlcalc.workbook.audit.patterns import Formula, Pattern, formulas
 from xlcalc.workbook.headers import Headers
+from xlcalc.workbook.links import other_files
 from xlcalc.workbook.package import Package, Sheet
 from xlcalc.workbook.recalc import Report
 from xlcalc.workbook.rows import MARKER
@@ -89,9 +90,42 @@ class Book:
     def formulas(self, sheet: str) -> dict[tuple[int, int], Pattern]:
         """Row and column of every formula cell of a sheet, with its pattern."""
         if sheet not in self._formulas:
-            found = formulas(self.package, self.sheets[sheet], self.ours)
+            found = formulas(self.package, self.sheets[sheet], self.ours, self.other_files)
             self._formulas[sheet] = {(each.row, each.column): each.pattern for each in found}
         return self._formulas[sheet]
+
+    def patterns(self, sheet: str) -> dict[Pattern, list[Place]]:
+        """The cells of each pattern of a sheet; a pattern that stands in two columns may come twice."""
+        found: dict[Pattern, list[Place]] = {}
+        for (row, column), pattern in self.formulas(sheet).items():
+            found.setdefault(pattern, []).append((sheet, row, column))
+        return found
+
+    def every_pattern(self) -> Iterator[tuple[Pattern, list[Place]]]:
+        """The patterns of all sheets, each with its cells."""
+        for sheet in self.sheets:
+            yield from self.patterns(sheet).items()
+
+    @cached_property
+    def other_files(self) -> dict[str, str]:
+        """The links of the book to other files than our add-in: number, as `[1]` has it, and file."""
+        return other_files(self.package)
+
+    @cached_property
+    def users(self) -> dict[str, list[tuple[int, int, int, int]]]:
+        """The areas of each sheet that formulas of any sheet look at: top, left, bottom, right."""
+        found: dict[str, set[tuple[int, int, int, int]]] = {}
+        for pattern, places in self.every_pattern():
+            for sheet, row, _ in places:
+                for look in self.written.looks(pattern.at(row), sheet):
+                    found.setdefault(look.sheet, set()).add(look[1:5])
+        return {sheet: sorted(areas) for sheet, areas in found.items()}
+
+    def looked_at(self, sheet: str, cell: tuple[int, int]) -> bool:
+        """True for a cell that any formula looks at."""
+        row, column = cell
+        areas = self.users.get(sheet, ())
+        return any(top <= row <= bottom and left <= column <= right for top, left, bottom, right in areas)
 
     def formula(self, place: Place) -> str:
         """The formula of a cell without `=`; empty where it has none."""

@@ -26,12 +26,13 @@ class Pattern:
 
     `key` is the same for two cells that say the same of their surroundings, `R[0]C[-2]*2`, with names upper
     case and our functions under their plain names. `pieces` spell it for a cell of `column`: texts, and
-    distances of rows.
+    distances of rows. `ours` are those of our functions that it calls.
     """
 
     key: str
     column: int
     pieces: tuple[str | int, ...]
+    ours: frozenset[str] = frozenset()
     array: bool = False
 
     @cached_property
@@ -60,18 +61,20 @@ class Shared:
         self._first, self._row = pattern, row
         self._by_column = {pattern.column: pattern}
 
-    def in_column(self, column: int, ours: Container[str]) -> Pattern:
+    def in_column(self, column: int, ours: Container[str], others: Container[str]) -> Pattern:
         """The pattern spelled for a column."""
         if column not in self._by_column:
             text = moved(self._first.at(self._row), 0, column - self._first.column)
-            self._by_column[column] = read(text, self._row, column, ours, array=self._first.array)
+            self._by_column[column] = read(text, self._row, column, ours, others, array=self._first.array)
         return self._by_column[column]
 
 
-def formulas(package: Package, sheet: Sheet, ours: Container[str]) -> Iterator[Formula]:
+def formulas(
+    package: Package, sheet: Sheet, ours: Container[str], others: Container[str] = ()
+) -> Iterator[Formula]:
     """The formula cells of a sheet in the order of the file; a shared formula has the pattern of its first cell.
 
-    Raises FileRefused where the sheet's XML cannot be read.
+    `ours` holds the names of our functions, `others` the links of the book that lead to other files. Raises FileRefused where the sheet's XML cannot be read.
     """
     source = cells.formula_cells(package.read(sheet.part), f"{package.path.name}, sheet {sheet.name}")
     if source is None:
@@ -82,12 +85,12 @@ def formulas(package: Package, sheet: Sheet, ours: Container[str]) -> Iterator[F
         attributes, raw = cell[cells.FORMULA_ATTRIBUTES] or b"", cell[cells.FORMULA]
         group = SHARED_GROUP.search(attributes) if attributes else None
         if not raw and group and group[1] in shared:
-            yield Formula(row, column, shared[group[1]].in_column(column, ours))
+            yield Formula(row, column, shared[group[1]].in_column(column, ours, others))
             continue
         text = plain_text(raw or b"").removeprefix("=")
         pattern = _remembered(text, row, known.setdefault(column, []), array := bool(ARRAY.search(attributes)))
         if pattern is None:
-            pattern = read(text, row, column, ours, array=array)
+            pattern = read(text, row, column, ours, others, array=array)
             known[column].insert(0, pattern)
         if group:
             shared[group[1]] = Shared(pattern, row)
@@ -103,10 +106,13 @@ def _remembered(text: str, row: int, known: list[Pattern], array: bool) -> Patte
     return None
 
 
-def read(formula: str, row: int, column: int, ours: Container[str] = (), *, array: bool = False) -> Pattern:
+def read(
+    formula: str, row: int, column: int, ours: Container[str] = (), others: Container[str] = (), *, array: bool = False
+) -> Pattern:
     """The pattern of a formula that stands in a cell."""
     key: list[str] = ["{"] if array else []
     pieces: list[str | int] = []
+    called: set[str] = set()
     for token in tokens(formula):
         if token.kind == "reference" and "#" not in token.text:
             before, sign, area = token.text.rpartition("!")
@@ -121,11 +127,12 @@ def read(formula: str, row: int, column: int, ours: Container[str] = (), *, arra
         pieces.append(token.text)
         if token.kind == "space":
             continue
-        if token.kind == "call" and plain_name(token.text) in ours:
-            key.append(f"{plain_name(token.text)}(")
+        if token.kind == "call" and (name := plain_name(token.text, others)) in ours:
+            key.append(f"{name}(")
+            called.add(name)
         else:
             key.append(token.text if token.kind == "text" else token.text.upper())
-    return Pattern("".join(key), column, tuple(pieces), array)
+    return Pattern("".join(key), column, tuple(pieces), frozenset(called), array)
 
 
 def _add_corner(corner: str, row: int, column: int, pieces: list[str | int], key: list[str]) -> None:

@@ -1,0 +1,35 @@
+"""Which file is meant by `[1]` in the formulas of a book: our add-in, which Excel puts before the names, or another."""
+
+from urllib.parse import unquote
+
+from xlcalc.workbook.formulas import ADDIN, file_name
+from xlcalc.workbook.package import LINK, MAIN, Package
+
+ANOTHER_PROGRAM = "another program"
+
+
+def linked_files(package: Package) -> dict[str, str]:
+    """The number of each link, as `[1]` has it, and the name of the file that it leads to, in small letters.
+
+    A link of which the book does not say where it leads is left out: Calc 7.4 drops the parts of all links and
+    keeps `[1]` in the formulas. Raises FileRefused where the part of a
+    link is damaged.
+    """
+    found = {}
+    for number, part in enumerate(package.linked_parts(), 1):
+        if part in package.names and (name := linked_file(package, part)):
+            found[str(number)] = name
+    return found
+
+
+def linked_file(package: Package, part: str) -> str:
+    """The name of the file that the part of a link leads to; empty where it does not say."""
+    book = package.tree(part).find(f"{MAIN}externalBook")
+    if book is None:
+        return ANOTHER_PROGRAM
+    return file_name(unquote(package.targets(part).get(book.get(f"{LINK}id", ""), "")))
+
+
+def other_files(package: Package) -> dict[str, str]:
+    """Like `linked_files`, without the links to our add-in."""
+    return {number: name for number, name in linked_files(package).items() if name != ADDIN}
