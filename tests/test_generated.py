@@ -35,3 +35,8 @@ def test_the_shipped_workbook_is_of_today(name: str) -> None:
     today = Package.from_bytes(handbook.workbook(name), name)
     assert shipped.names == today.names
     assert [part for part in today.names if shipped.read(part) != today.read(part)] == []
+
+
+@pytest.mark.parametrize("name", handbook.KNOWN)
+def test_what_an_audit_knows_of_a_new_workbook_is_true(name: str):
+    assert (ROOT / "xlcalc" / "data" / "audit" / f"{name}.csv").read_text(encoding="utf-8") == handbook.known(name)

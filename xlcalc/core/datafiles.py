@@ -3,7 +3,7 @@
 import csv
 import hashlib
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from importlib.resources import files
 from io import StringIO
@@ -16,6 +16,13 @@ _HEADER = re.compile(r"^(?P<name>[^\[]+?)(?: \[(?P<unit>[^\]]+)\])?$")
 def raw_rows(name: str) -> Iterator[dict[str, str]]:
     """Rows of data/`name`.csv as they are written."""
     yield from csv.DictReader(_lines(name))
+
+
+def as_written(rows: Iterable[Sequence[str]]) -> str:
+    """Rows as a data file holds them, the first with the headers."""
+    out = StringIO()
+    csv.writer(out, lineterminator="\n").writerows(rows)
+    return out.getvalue()
 
 
 def headers(name: str) -> dict[str, str]:

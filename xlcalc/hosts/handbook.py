@@ -5,10 +5,14 @@ Run in a checkout: `python -m xlcalc.hosts.handbook`.
 
 import ast
 import sys
+from functools import cache
 from itertools import groupby
 from pathlib import Path
 
+from xlcalc.core.datafiles import as_written
 from xlcalc.core.registry import functions
+from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.known import known_checks, known_names
 from xlcalc.workbook.demo import FILE_NAME, demo_job
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.package import Package
@@ -22,6 +26,7 @@ LAYERS = {
     "workbook": "files and sheets",
     "hosts": "thin: what a person types, what is generated",
 }
+KNOWN = {"known_names": known_names, "known_checks": known_checks}
 WORKBOOKS = {"template.xlsx": (Job(), ROWS), FILE_NAME: (demo_job(), DEMO_ROWS)}
 
 
@@ -65,6 +70,7 @@ def page(name: str, text: str) -> str:
     return f"{before}{start}\n{made()}\n{end}{after}"
 
 
+@cache
 def workbook(name: str) -> bytes:
     """A workbook as shipped, worked out."""
     job, rows = WORKBOOKS[name]
@@ -72,11 +78,25 @@ def workbook(name: str) -> bytes:
     return package.edited(compute(package).edits)
 
 
+def known(name: str) -> str:
+    """What an audit knows of a new workbook, as a data file."""
+    return as_written(KNOWN[name](new_book()))
+
+
+@cache
+def new_book() -> Book:
+    """The empty workbook as the audit sees it."""
+    package = Package.from_bytes(workbook("template.xlsx"), "template.xlsx")
+    return Book(package, compute(package))
+
+
 def main(folder: Path) -> int:
     """Write the generated files into a checkout."""
     for name in PAGES:
         file = folder / name
         file.write_text(page(name, file.read_text(encoding="utf-8")), encoding="utf-8")
+    for name in KNOWN:
+        (folder / "xlcalc" / "data" / "audit" / f"{name}.csv").write_text(known(name), encoding="utf-8")
     (folder / "workbooks").mkdir(exist_ok=True)
     for name in WORKBOOKS:
         (folder / "workbooks" / name).write_bytes(workbook(name))

@@ -33,3 +33,12 @@ def linked_file(package: Package, part: str) -> str:
 def other_files(package: Package) -> dict[str, str]:
     """Like `linked_files`, without the links to our add-in."""
     return {number: name for number, name in linked_files(package).items() if name != ADDIN}
+
+
+def addin_targets(package: Package) -> dict[str, str]:
+    """The number of each link to our add-in, and where it leads: a file name, or the path of a computer."""
+    found = {}
+    for number, part in enumerate(package.linked_parts(), 1):
+        if part in package.names and linked_file(package, part) == ADDIN:
+            found[str(number)] = unquote(next(iter(package.targets(part).values()), ""))
+    return found

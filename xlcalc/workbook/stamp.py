@@ -1,4 +1,4 @@
-"""The stamp of a workbook: which version of the program and of its data made it, with a check that both belong together."""
+"""The stamp of a workbook: which version of the program and its data made it, and a check over both."""
 
 import hashlib
 from typing import NamedTuple

@@ -6,13 +6,15 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.headers import is_unit
 
 CELL, COLUMN, AREA = "cell", "column", "area"
+BOTH = " / "
 FAR = 12  # columns to the left in which a label is looked for
 
 
 class Named(NamedTuple):
     """A name: what kind of area it stands for, the header or label of that, and where it is.
 
-    `text` is what the book says it stands for.
+    `text` is what the book says it stands for. A cell in a row with a label and a column with a header has both in
+    `head`.
     """
 
     kind: str
@@ -33,7 +35,7 @@ def named(book: Book) -> dict[str, Named]:
         if len(looks) == 1 and looks[0].sheet in book.sheets and looks[0].by == each.text:
             look = looks[0]
             kind = CELL if look.single else COLUMN if look.left == look.right else AREA
-            head = label(book, look.sheet, look.top, look.left) if kind == CELL else column_head(book, look.sheet, look.top, look.left)
+            head = (cell_head if kind == CELL else column_head)(book, look.sheet, look.top, look.left)
             found[each.name] = Named(kind, head, *look[:5], each.text)
     return found
 
@@ -42,6 +44,12 @@ def column_head(book: Book, sheet: str, row: int, column: int) -> str:
     """The header over an area that begins with the first row of data or with the row above it."""
     heads = book.headers(sheet)
     return heads.head(row + 1, column).strip() or label(book, sheet, row, column)
+
+
+def cell_head(book: Book, sheet: str, row: int, column: int) -> str:
+    """The label on the left of a cell, and the header above it where there is one."""
+    heads = (label(book, sheet, row, column), book.headers(sheet).head(row, column).strip())
+    return BOTH.join(dict.fromkeys(filter(None, heads)))
 
 
 def label(book: Book, sheet: str, row: int, column: int) -> str:

@@ -74,7 +74,8 @@ def formulas(
 ) -> Iterator[Formula]:
     """The formula cells of a sheet in the order of the file; a shared formula has the pattern of its first cell.
 
-    `ours` holds the names of our functions, `others` the links of the book that lead to other files. Raises FileRefused where the sheet's XML cannot be read.
+    `ours` holds the names of our functions, `others` the links of the book that lead to other files. Raises
+    FileRefused where the sheet's XML cannot be read.
     """
     source = cells.formula_cells(package.read(sheet.part), f"{package.path.name}, sheet {sheet.name}")
     if source is None:

@@ -5,8 +5,31 @@ from collections.abc import Callable, Iterable, Sequence
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding
 from xlcalc.workbook.audit.rules.arithmetic import stale_values
+from xlcalc.workbook.audit.rules.names import moved_names, uneven_names
+from xlcalc.workbook.audit.rules.settings import (
+    external_links,
+    hidden_sheets,
+    iteration,
+    manual_calculation,
+    shown_precision,
+)
+from xlcalc.workbook.audit.rules.spelling import addin_paths
+from xlcalc.workbook.audit.rules.stamps import stamps
+from xlcalc.workbook.audit.rules.validation import lost_validation
 
 Rule = Callable[[Book], Iterable[Finding]]
 """Looks at a book and gives what it found."""
 
-RULES: Sequence[Rule] = (stale_values,)
+RULES: Sequence[Rule] = (
+    stale_values,
+    moved_names,
+    uneven_names,
+    manual_calculation,
+    shown_precision,
+    iteration,
+    external_links,
+    hidden_sheets,
+    addin_paths,
+    lost_validation,
+    stamps,
+)

@@ -1,16 +1,18 @@
-"""Settings of a book that make its numbers stale, rounded or circular without a word, and what it takes from outside."""
+"""Settings of a book that make numbers stale, rounded or circular without a word, and what it takes from outside."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from xml.etree.ElementTree import Element
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.formulas import address, tokens
+from xlcalc.workbook.formulas import tokens
 from xlcalc.workbook.package import MAIN
 from xlcalc.workbook.written import Place
 
 YES = {"1", "true", "on"}
+BOOK_LINK = re.compile(r"\[([^\[\]]+)\](?=[^\[\]]*!)")
+LINKING = {"reference", "outside", "name", "call", "loose"}  # pieces of a formula that may name another file
 MOST_LINKED = 500  # cells of one link that are named
 
 
@@ -67,57 +69,55 @@ def iteration(book: Book) -> Iterator[Finding]:
 
 
 def external_links(book: Book) -> Iterator[Finding]:
-    """Cells and names that take their value from another workbook."""
+    """Cells and names that take their value from another workbook, and links that nothing uses."""
     cells: dict[str, list[Place]] = {}
-    for sheet, formula in book.every_formula():
-        if "[" not in formula.pattern.key and "|" not in formula.pattern.key:
-            continue
-        for link in links_in(formula.pattern.at(formula.row), book.addin_links):
-            cells.setdefault(link, []).append((sheet, formula.row, formula.column))
+    for pattern, places in book.every_pattern():
+        if any(isinstance(piece, str) and "[" in piece for piece in pattern.pieces):
+            for link in links_in(pattern.at(places[0][1]), book.other_files):
+                cells.setdefault(link, []).extend(places)
+    names = {name.name: links_in(name.text, book.other_files) for name in book.package.defined_names()}
     for link, places in cells.items():
-        yield Finding(
+        yield linked(link, tuple(places[:MOST_LINKED]), "")
+    for name, found in names.items():
+        for link in found:
+            yield linked(link, (), f"the name {name}")
+    used = {*cells, *(link for found in names.values() for link in found)}
+    for file in sorted(set(book.other_files.values()) - used):
+        yield of_the_book(
             "external-link",
-            tuple(places[:MOST_LINKED]),
-            f"{address(*places[0])} looks at another file: {link}",
-            "a value of this workbook",
-            "the value stays as it was when the other file was last seen, and is not there for whoever gets this one",
-            "bring the value into a cell of this workbook, with a note where it comes from",
-            Sure.CERTAIN,
-            Weight.WEAK,
+            f"the book is linked to another file: {file}",
+            "no link that nothing uses",
+            "the spreadsheet asks about the link on opening, and may look for that file",
+            "break the link under Data > Edit Links and save",
+            Weight.NOTE,
         )
-    for name in book.package.defined_names():
-        for link in links_in(name.text, book.addin_links):
-            yield Finding(
-                "external-link", (), f"it stands for {name.text}", "cells of this workbook",
-                "whatever uses the name takes its value from another file",
-                "let the name stand for a cell of this workbook, or delete it",
-                Sure.CERTAIN, Weight.WEAK, f"the name {name.name} ({link})",
-            )  # fmt: skip
-    if not cells:
-        used = {link for name in book.package.defined_names() for link in links_in(name.text, book.addin_links)}
-        for number, target in book.links.items():
-            if number not in book.addin_links and f"[{number}]" not in used:
-                yield of_the_book(
-                    "external-link",
-                    f"the book is linked to another file: {target}",
-                    "no link that nothing uses",
-                    "the spreadsheet asks about the link on opening, and may look for that file",
-                    "break the link under Data > Edit Links and save",
-                    Weight.NOTE,
-                )
 
 
-BOOK_LINK = re.compile(r"\[([^\[\]]+)\](?=[^\[\]]*!)")
+def linked(file: str, places: tuple[Place, ...], where: str) -> Finding:
+    """A finding about cells or a name that look at another file."""
+    return Finding(
+        "external-link",
+        places,
+        f"it looks at another file: {file}",
+        "a value of this workbook",
+        "the value stays as it was when that file was last seen, and is not there for whoever gets this one",
+        "bring the value into a cell of this workbook, with a note where it comes from",
+        Sure.CERTAIN,
+        Weight.WEAK,
+        where,
+    )
 
 
-def links_in(formula: str, addins: frozenset[int]) -> list[str]:
-    """The links to other books in a formula, without those to our own add-in."""
+def links_in(formula: str, others: Mapping[str, str]) -> list[str]:
+    """The other files that a formula looks at or calls, each once; `others` are the links of the book."""
     found = []
     for piece in tokens(formula):
-        if piece.kind in {"reference", "outside", "name", "call", "loose"} and (link := BOOK_LINK.search(piece.text)):
-            ours = link[1].isdecimal() and int(link[1]) in addins
-            if not ours and not (piece.kind == "call" and "xlcalc" in link[1].casefold()):
-                found.append(f"[{link[1]}]")
+        if piece.kind in LINKING and (match := BOOK_LINK.search(piece.text)):
+            link = match[1]
+            if not link.isdecimal():
+                found.append(link)
+            elif link in others:
+                found.append(others[link])
     return list(dict.fromkeys(found))
 
 
@@ -130,12 +130,12 @@ def hidden_sheets(book: Book) -> Iterator[Finding]:
         used = [cell for cell, value in typed.items() if isinstance(value, float) and book.looked_at(name, cell)]
         if used:
             row, column = min(used)
+            how = "in the VBA editor" if sheet.state != "hidden" else "right click on a tab > Unhide"
             yield Finding(
                 "hidden-inputs", ((name, row, column),),
                 f"the sheet {name} is hidden and holds {len(used)} typed numbers that formulas look at",
                 "inputs where whoever checks the job sees them",
                 "a number that decides an answer cannot be seen, checked or changed",
-                f"show the sheet (right click on a tab > Unhide{' in the VBA editor' if sheet.state != 'hidden' else ''})"
-                ", or move its inputs to a visible one",
+                f"show the sheet ({how}), or move its inputs to a visible one",
                 Sure.CERTAIN, Weight.WEAK,
             )  # fmt: skip

@@ -6,25 +6,22 @@ from collections.abc import Iterator
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.formulas import calls
+from xlcalc.workbook.links import addin_targets
 from xlcalc.workbook.written import Place
 
-PATH = re.compile(r"[\\/:]|\.xlam|\.xla\b", re.IGNORECASE)
+PATH = re.compile(r"[\\/:]")
 
 
 def addin_paths(book: Book) -> Iterator[Finding]:
     """Calls of our functions with the path of an add-in in front, as written in the cell or as stored with the link."""
-    paths = {number: target for number, target in book.links.items() if number in book.addin_links and "/" in target}
+    paths = {number: path for number, path in addin_targets(book.package).items() if PATH.search(path)}
     cells: dict[str, list[Place]] = {}
-    for sheet, formula in book.every_formula():
-        pattern = formula.pattern
-        if not pattern.ours:
-            continue
-        for each in calls(pattern.at(formula.row)):
-            before = each.written.rpartition("!")[0]
-            number = before.strip("'@[]")
-            path = paths.get(int(number)) if number.isdecimal() else before if PATH.search(before) else None
+    for pattern, places in book.every_pattern():
+        for each in calls(pattern.at(places[0][1]), book.other_files) if pattern.ours else ():
+            before = each.written.rpartition("!")[0].strip("'@")
+            path = paths.get(before.strip("[]"), before if PATH.search(before) else "")
             if each.name in book.ours and path:
-                cells.setdefault(path, []).append((sheet, formula.row, formula.column))
+                cells.setdefault(path, []).extend(places)
                 break
     for path, places in cells.items():
         yield Finding(

@@ -6,7 +6,7 @@ from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.formulas import corners
-from xlcalc.workbook.listing import listings
+from xlcalc.workbook.listing import Listing, listings
 from xlcalc.workbook.package import MAIN
 
 MOST = 200_000  # cells of a sheet with a check
@@ -14,30 +14,46 @@ MOST = 200_000  # cells of a sheet with a check
 
 def lost_validation(book: Book) -> Iterator[Finding]:
     """Typed cells of a table without a check on what is typed, in a row and a column where others have one."""
-    known = {(row["head"], row["neighbour"]) for row in raw_rows("audit/known_checks")}
+    known = {(row["table"], row["head"]) for row in raw_rows("audit/known_checks")}
     for sheet in book.sheets:
         checked = with_checks(book, sheet)
         for table in listings(book.report, sheet, book.headers(sheet)):
-            rows = [row for row in table.rows if any((row, column) in checked for column in table.columns.values())]
-            named = {head for head, column in table.columns.items() if any((row, column) in checked for row in rows)}
-            for head, column in table.columns.items():
-                bare = [row for row in rows if (row, column) not in checked and (row, column) not in book.formulas(sheet)]
-                if not bare:
-                    continue
-                whole = len(bare) == len([row for row in rows if (row, column) not in book.formulas(sheet)])
-                if head in named and not whole:
-                    expected = "the check that the other rows of the column have"
-                elif whole and any((head, other) in known for other in named):
-                    expected = "the check that this column has in a new workbook"
-                else:
-                    continue
-                yield Finding(
-                    "validation-removed", tuple((sheet, row, column) for row in bare),
-                    "anything can be typed here: the cell has no list and no limits", expected,
-                    "a wrong word or a number out of all bounds goes in without a word",
-                    "copy a row with its lists from above (Paste Special > Validation)",
-                    Sure.LIKELY, Weight.WEAK,
-                )  # fmt: skip
+            typed = Typed(table, checked, set(book.formulas(sheet)))
+            for head in table.columns:
+                bare, all_of_it = typed.bare(head)
+                if bare and (not all_of_it or (table.head(), head) in known):
+                    like = "this column has in a new workbook" if all_of_it else "the other rows of the column have"
+                    yield lost(sheet, table.columns[head], bare, f"the check that {like}")
+
+
+class Typed:
+    """The typed cells of a table, those with a check on what is typed and those without.
+
+    Only rows count in which some cell has a check: a row that was put in whole has none at all.
+    """
+
+    def __init__(self, table: Listing, checked: set[tuple[int, int]], formulas: set[tuple[int, int]]) -> None:
+        self._table, self._checked, self._formulas = table, checked, formulas
+        columns = table.columns.values()
+        self._rows = [row for row in table.rows if any((row, column) in checked for column in columns)]
+
+    def bare(self, head: str) -> tuple[list[int], bool]:
+        """The rows whose cell under a header has no check, and whether these are all rows that there are."""
+        column = self._table.columns[head]
+        typed = [row for row in self._rows if (row, column) not in self._formulas]
+        bare = [row for row in typed if (row, column) not in self._checked]
+        return bare, len(bare) == len(typed)
+
+
+def lost(sheet: str, column: int, rows: list[int], expected: str) -> Finding:
+    """A finding about cells of a column without a check."""
+    return Finding(
+        "validation-removed", tuple((sheet, row, column) for row in rows),
+        "anything can be typed here: the cell has no list and no limits", expected,
+        "a wrong word or a number out of all bounds goes in without a word",
+        "copy the cell of a row that has the check, and paste its validation (Paste Special)",
+        Sure.LIKELY, Weight.WEAK,
+    )  # fmt: skip
 
 
 def with_checks(book: Book, sheet: str) -> set[tuple[int, int]]:
