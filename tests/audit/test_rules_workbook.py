@@ -1,5 +1,6 @@
 """Faults of the whole book: settings, names, lists, links, stamp. Each is planted in a small job, one at a time."""
 
+import re
 from functools import cache
 
 import pytest
@@ -9,6 +10,7 @@ from xlcalc.workbook.audit.finding import Finding
 from xlcalc.workbook.audit.rules import RULES
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
+from xlcalc.workbook.stamp import seal
 
 from .planted import Change, changed, job, part_of, replaced
 
@@ -62,8 +64,6 @@ def test_an_edited_stamp_is_told_from_one_of_another_version(version: bytes):
 
 
 def test_a_stamp_of_another_version_that_holds_is_a_note():
-    from xlcalc.workbook.stamp import seal
-
     def older(xml: bytes) -> bytes:
         for name, value in (("version", "0.0.9"), ("data", "00000000"), ("seal", seal("0.0.9", "00000000"))):
             xml = replaced(rb"(xlcalc %s.*?<vt:lpwstr>)[^<]*" % name.encode(), rb"\g<1>" + value.encode())(xml)
@@ -94,8 +94,6 @@ def test_a_row_put_in_without_any_list_is_silent():
     lines = part_of(job(), "Lines")
 
     def without_row_8(xml: bytes) -> bytes:
-        import re
-
         return re.sub(rb'(sqref="[A-Z]+)8:', rb"\g<1>9:", xml)
 
     assert findings(changed(job(), lines, without_row_8)) == {}
