@@ -2,18 +2,19 @@
 
 import argparse
 import os
-import re
 import sys
 import traceback
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import NoReturn
 
 from xlcalc.core.errors import FileError
-from xlcalc.hosts.output import Outcome, Slip, command, show, tell
+from xlcalc.hosts.output import Outcome, Slip, show, tell
+from xlcalc.hosts.parser import Parser
 
 DONE, USAGE, FILE, FAULT, INTERRUPTED = 0, 2, 3, 4, 130
-COMMANDS = ("demo", "new", "recalc", "explain", "compare", "revise", "functions", "eval")
+COMMANDS = (
+    "demo", "new", "recalc", "explain", "compare", "revise", "functions", "eval", "names", "setup", "doctor"
+)  # fmt: skip
 FEWEST_ROWS, MOST_ROWS = 1, 1_500  # a test holds that the template takes as many
 ENDINGS = (".xlsx", ".xlsm", ".xltx", ".xltm")
 EXAMPLES = """examples:
@@ -25,24 +26,6 @@ exit codes: 0 done, 1 eval answered an error, 2 usage, 3 a file is locked or ref
 QUOTES = r"""Put the whole formula in quotes, so that the shell hands it over as it is:
   xlcalc eval 'LINE_VELOCITY("8 L/min", 7.9)'       most shells
   xlcalc eval "LINE_VELOCITY(\"8 L/min\", 7.9)"     Windows Command Prompt"""
-
-
-class Parser(argparse.ArgumentParser):
-    """A parser that says what was meant when a command or option is misspelt."""
-
-    def __init__(self, **settings: object) -> None:
-        super().__init__(allow_abbrev=False, formatter_class=argparse.RawDescriptionHelpFormatter, **settings)  # type: ignore[arg-type]
-
-    def error(self, message: str) -> NoReturn:
-        from xlcalc.core.words import nearest  # noqa: PLC0415  (only after a slip)
-
-        slip = message.partition("'")[2].partition("'")[0] or message.rpartition(": ")[2]
-        if "invalid choice" in message:
-            words, known = f"there is no command {slip!r}", list(COMMANDS)
-        else:
-            words, known = re.sub(r"^argument [^ ]+: ", "", message), list(self._option_string_actions)
-        meant = "" if slip in known else nearest(slip, known)
-        raise Slip(f"{words}{meant}\n{command(*self.prog.split()[1:], '--help')} says what there is.")
 
 
 def parser() -> tuple[Parser, dict[str, Parser]]:
@@ -86,7 +69,29 @@ def parser() -> tuple[Parser, dict[str, Parser]]:
     functions.add_argument("name", nargs="?", metavar="NAME", help="of a function, e.g. LINE_VELOCITY")
     evaluate = add("eval", "answer one formula at once", QUOTES)
     evaluate.add_argument("formula", metavar="FORMULA")
+    names = add("names", "write a copy with the names of the functions as another spreadsheet reads them")
+    names.add_argument("file", type=Path, metavar="FILE.xlsx")
+    ways = "old-calc: Calc older than 25.2; everyone: plain names, whatever a spreadsheet made of them"
+    names.add_argument("--for", dest="way", required=True, choices=("old-calc", "everyone"), help=ways)
+    names.add_argument("--to", type=workbook_name, required=True, metavar="COPY.xlsx", help="the copy")
+    names.add_argument("--force", action="store_true", help="replace a copy of that name")
+    add_hosts(add("setup", "put the functions into a spreadsheet program, or take them out"))
+    add("doctor", "say what stands in the way on this machine, and what to do about it")
     return top, commands
+
+
+def add_hosts(setup: Parser) -> None:
+    """What `setup` takes for each spreadsheet program."""
+    made = setup.add_subparsers(dest="host", metavar="calc|excel", required=True, parser_class=Parser)
+    for host, program, ending in (("calc", "LibreOffice Calc", ".oxt"), ("excel", "Excel on Windows", ".xlam")):
+        one = made.add_parser(host, help=program, description=f"Put the functions into {program}.")
+        shared(one, argparse.SUPPRESS)
+        to = "only write the add-in into a file"
+        one.add_argument("--to", type=named(ending), metavar=f"FILE{ending}", help=to)
+        if host == "excel":
+            bas = "write the text of the add-in into a file, to be taken in by hand"
+            one.add_argument("--bas", type=named(".bas"), metavar="FILE.bas", help=bas)
+        one.add_argument("--remove", action="store_true", help="take the functions out again")
 
 
 def shared(made: Parser, default: bool | str) -> None:
@@ -107,6 +112,17 @@ def text_name(text: str) -> Path:
     if not text.lower().endswith(".txt"):
         raise argparse.ArgumentTypeError(f"the name of a text file ends in .txt, e.g. {Path(text).stem}.txt")
     return Path(text)
+
+
+def named(ending: str) -> Callable[[str], Path]:
+    """The name of a file with this ending that is to be written."""
+
+    def name(text: str) -> Path:
+        if not text.lower().endswith(ending):
+            raise argparse.ArgumentTypeError(f"the name of the file ends in {ending}, e.g. {Path(text).stem}{ending}")
+        return Path(text)
+
+    return name
 
 
 def row_count(text: str) -> int:
@@ -141,12 +157,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def parsed(words: Sequence[str]) -> argparse.Namespace:
     """The words as settings. Raises Slip, with the options of the command that was meant."""
-    top, commands = parser()
+    top, _ = parser()
     given, left_over = top.parse_known_args(words)
     if left_over:
-        where = commands.get(given.command, top)
         hint = "" if given.command != "eval" or left_over[0].startswith("--") else ". Put the whole formula in quotes"
-        where.error(f"there is no place for '{left_over[0]}'{hint}")
+        top.innermost(given).error(f"there is no place for '{left_over[0]}'{hint}")
     return given
 
 
@@ -224,6 +239,30 @@ def _eval(given: argparse.Namespace) -> Outcome:
     return evaluate(given.formula)
 
 
+def _names(given: argparse.Namespace) -> Outcome:
+    from xlcalc.hosts.commands.names import names  # noqa: PLC0415
+
+    return names(given.file, given.way, given.to, force=given.force)
+
+
+def _setup(given: argparse.Namespace) -> Outcome:
+    if given.remove and (given.to or (given.host == "excel" and given.bas)):
+        raise Slip("--remove takes the functions out and writes no file: leave the name of the file away.")
+    if given.host == "calc":
+        from xlcalc.hosts.commands.setup_calc import setup_calc  # type: ignore[import-not-found,unused-ignore] # noqa: PLC0415
+
+        return setup_calc(given.to, remove=given.remove)  # type: ignore[no-any-return,unused-ignore]
+    from xlcalc.hosts.commands.setup_excel import setup_excel  # type: ignore[import-not-found,unused-ignore] # noqa: PLC0415
+
+    return setup_excel(given.bas, given.to, remove=given.remove)  # type: ignore[no-any-return,unused-ignore]
+
+
+def _doctor(_: argparse.Namespace) -> Outcome:
+    from xlcalc.hosts.commands.doctor import doctor  # noqa: PLC0415
+
+    return doctor()
+
+
 COMMAND: dict[str, Callable[[argparse.Namespace], Outcome]] = {
     "version": _version,
     "demo": _demo,
@@ -234,4 +273,7 @@ COMMAND: dict[str, Callable[[argparse.Namespace], Outcome]] = {
     "revise": _revise,
     "functions": _functions,
     "eval": _eval,
+    "names": _names,
+    "setup": _setup,
+    "doctor": _doctor,
 }
