@@ -29,7 +29,7 @@ FORMULA = re.compile(
     re.DOTALL,
 )
 PIECE = re.compile(rb"%s|<!\[CDATA\[(?P<raw>.*?)\]\]>|(?P<entity>&[#\w]+;)|(?P<plain>[^<&]+|.)" % ASIDE, re.DOTALL)
-CALLED = re.compile(rb"[A-Z][A-Z0-9_]*(?=\s*\()")
+CALLED = re.compile(rb"(?<![A-Z0-9_])[A-Z][A-Z0-9_]*+(?=\s*\()")
 NAME = re.compile(rb"""\sname\s*=\s*["']([^"']*)""")
 CELL = re.compile(rb"""<(?:\w+:)?c\s[^<>]*?\br\s*=\s*["']([A-Z]{1,3}[0-9]{1,7})["']""")
 
