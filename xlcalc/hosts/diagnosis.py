@@ -73,13 +73,14 @@ def package() -> Iterator[Cause]:
 
 def started_by_name() -> Iterator[Cause]:
     """Whether the shell finds this program by its name, or another one."""
-    found, scripts = shutil.which("xlcalc"), Path(sysconfig.get_path("scripts"))
+    own = sysconfig.get_path("scripts"), sysconfig.get_path("scripts", sysconfig.get_preferred_scheme("user"))
+    found = shutil.which("xlcalc")
     if found is None:
-        yield Cause("Command", f"the shell does not know xlcalc by its name; it stands in {scripts}")
-    elif Path(found).resolve().parent == scripts.resolve():
+        yield Cause("Command", f"the shell does not know xlcalc by its name; it stands in {own[0]}")
+    elif Path(found).resolve().parent in {Path(each).resolve() for each in own}:
         yield Cause("Command", found)
     else:
-        do = f"take the other one off, or start this one as {scripts / 'xlcalc'}"
+        do = f"take the other one off, or start this one as {Path(own[0]) / 'xlcalc'}"
         yield Cause("Command", f"the shell starts another xlcalc, {found}", do)
 
 
