@@ -60,7 +60,7 @@ def parser() -> tuple[Parser, dict[str, Parser]]:
     compare = add("compare", "say what changed between two revisions, as a page to sign")
     compare.add_argument("old", type=Path, metavar="OLD.xlsx")
     compare.add_argument("new", type=Path, metavar="NEW.xlsx")
-    compare.add_argument("--to", type=text_name, metavar="FILE.txt", help="write the page into a text file")
+    compare.add_argument("--to", type=named(".txt"), metavar="FILE.txt", help="write the page into a text file")
     compare.add_argument("--force", action="store_true", help="replace a file of that name")
     revise = add("revise", "freeze the revision that was sent, open the next in a copy")
     revise.add_argument("file", type=Path, metavar="FILE.xlsx")
@@ -104,13 +104,6 @@ def workbook_name(text: str) -> Path:
     """The name of a workbook to be written."""
     if not text.lower().endswith(ENDINGS):
         raise argparse.ArgumentTypeError(f"the name of a workbook ends in .xlsx, e.g. {Path(text).stem}.xlsx")
-    return Path(text)
-
-
-def text_name(text: str) -> Path:
-    """The name of a text file to be written."""
-    if not text.lower().endswith(".txt"):
-        raise argparse.ArgumentTypeError(f"the name of a text file ends in .txt, e.g. {Path(text).stem}.txt")
     return Path(text)
 
 
