@@ -11,7 +11,7 @@ import openpyxl
 import pytest
 
 import xlcalc
-from xlcalc.hosts.cli import COMMANDS
+from xlcalc.hosts.arguments import COMMANDS
 from xlcalc.workbook.engine import has_function
 
 ROOT = Path(__file__).parents[1]

@@ -54,6 +54,24 @@ def test_what_the_dimension_cannot_tell(text: str, flavour: str) -> None:
     assert unit(text).flavour == flavour
 
 
+@pytest.mark.parametrize(
+    ("text", "written"),
+    [("kJ/kgK", r"kJ/\(kg K\)"), ("W/m2K", r"W/\(m2 K\)"), ("3.6 kJ/kgK", r"kJ/\(kg K\)")],
+)
+def test_a_unit_without_a_sign_between_is_told_how_to_be_written(text: str, written: str) -> None:
+    with pytest.raises(WrongKind, match=f"is not a unit known here: write it {written}$"):
+        quantity(text if text[0].isdigit() else f"1 {text}")
+    said = quantity(f"1 {written}".replace("\\", ""))[1]
+    assert said is not None
+    assert said.dimension.endswith("/ [temperature]")
+
+
+@pytest.mark.parametrize("text", ["kgm3", "kJ/kgX", "m/mmin"])
+def test_a_unit_that_may_be_read_in_two_ways_is_not_guessed(text: str) -> None:
+    with pytest.raises(WrongKind, match=r"^(?!.*write it)"):
+        unit(text)
+
+
 @pytest.mark.parametrize("word", ["gal", "gpm", "GPM", "gph", "Gallons", "qt", "pint", "oz", "5 gal", "6 gpm"])
 def test_two_sizes_are_refused_with_both_names(word: str) -> None:
     with pytest.raises(WrongKind, match=r"two sizes: write .+ or "):

@@ -12,8 +12,9 @@ from shutil import copy
 import openpyxl
 import pytest
 
-from xlcalc.hosts import cli, output
-from xlcalc.hosts.cli import COMMANDS, main, parser
+from xlcalc.hosts import arguments, cli, output
+from xlcalc.hosts.arguments import COMMANDS, parser
+from xlcalc.hosts.cli import main
 from xlcalc.hosts.commands import demo
 from xlcalc.hosts.commands.demo import built
 from xlcalc.hosts.output import Outcome, Progress, ask, clean, command, painted, say, wants_colour
@@ -253,6 +254,11 @@ def test_explain_prints_the_lines_and_what_to_ask_next(here: Path, capsys: pytes
         ("1+" * 5000 + "1", 1, "#VALUE! it is 10001 characters long"),
         ("*", 1, "#VALUE! this is not a formula"),
         ("1/0", 1, "#DIV/0! it divides by zero"),
+        ("LINE_VELOCITY()", 0, "blank: no input is given. Write LINE_VELOCITY(8, 7.9)\n  It takes LINE_VELOCITY(flow,"),
+        ('LINE_VELOCITY("",,"ft/s")', 0, "blank: no input is given. Write LINE_VELOCITY(8, 7.9)\n"),
+        ('ANSWER_WHY("LINE_VELOCITY",8,7.9)', 0, "There is an answer: 2.72 m/s\n"),
+        ("XLCALC_STATUS()", 0, "connected"),
+        ("LINE_VELOCITY(8)", 1, "#VALUE! Bore is missing"),
     ],
 )  # fmt: skip
 def test_eval_answers_or_says_why_not(formula: str, code: int, says: str, capsys: pytest.CaptureFixture[str]) -> None:
@@ -314,6 +320,18 @@ def test_options_stand_before_the_command_as_well_as_behind_it(capsys: pytest.Ca
         (["new", "x.xlsx", "--rows", "0"], "0 rows: a whole number from 1 to 1500 is possible"),
         (["eval", "LINE_VELOCITY(8,", "7.9)"], "Put the whole formula in quotes"),
         (["eval", "="], "there is no formula"),
+        (["setup", "cal"], "setup takes calc or excel, not 'cal': did you mean calc?"),
+        (["setup"], "required: calc|excel"),
+        (["setup", "calc", "--too", "x.oxt"], "did you mean --to?"),
+        (["setup", "calc", "--bas", "x.bas"], "there is no place for '--bas'"),
+        (["setup", "calc", "--to", "x.xlsx"], "the name of the file ends in .oxt, e.g. x.oxt"),
+        (["setup", "excel", "--to", "x.xlsm"], "the name of the file ends in .xlam, e.g. x.xlam"),
+        (["setup", "excel", "--bas", "x.txt"], "the name of the file ends in .bas, e.g. x.bas"),
+        (["setup", "excel", "--remove", "--bas", "x.bas"], "leave the name of the file away"),
+        (["setup", "calc", "--to", "x.oxt", "--remove"], "leave the name of the file away"),
+        (["doctr"], "there is no command 'doctr': did you mean doctor?"),
+        (["names", "x.xlsx", "--for", "oldcalc", "--to", "y.xlsx"], "--for takes old-calc or everyone, not 'oldcalc'"),
+        (["names", "x.xlsx", "--for", "everyone"], "required: --to\n"),
     ],
 )
 def test_a_slip_is_usage_and_says_what_was_meant(
@@ -326,7 +344,7 @@ def test_a_slip_is_usage_and_says_what_was_meant(
 
 
 def test_the_template_takes_as_many_rows_as_the_command_line_lets_through() -> None:
-    assert template.MOST_ROWS == cli.MOST_ROWS
+    assert template.MOST_ROWS == arguments.MOST_ROWS
 
 
 def test_a_file_that_is_no_workbook_is_refused_and_untouched(here: Path, capsys: pytest.CaptureFixture[str]) -> None:

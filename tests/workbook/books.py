@@ -119,3 +119,37 @@ def rich_parts(rows: str) -> dict[str, bytes]:
         "customXml/item1.xml": "<note>ü</note>".encode("utf-16"),
         "xl/unknown.dat": b"",
     }
+
+
+STARTUP = "http://schemas.microsoft.com/office/2006/relationships/xlExternalLinkPath/xlStartup"
+ANYWHERE = f"{OFFICE}/externalLinkPath"
+LINK_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.externalLink+xml"
+
+
+def linked_parts(rows: str, *targets: tuple[str, str], **options: str) -> dict[str, bytes]:
+    """A workbook as Excel stores one that calls functions of add-ins: `[1]` is the first target, a kind and a path."""
+    numbered = list(enumerate(targets, 1))
+    links = "".join(
+        f'<Relationship Id="link{i}" Type="{OFFICE}/externalLink" Target="externalLinks/externalLink{i}.xml"/>'
+        for i, _ in numbered
+    )
+    made = parts({"S": rows}, links=links, **options)  # type: ignore[arg-type]
+    listed = "".join(f'<externalReference r:id="link{i}"/>' for i, _ in numbered)
+    made["xl/workbook.xml"] = made["xl/workbook.xml"].replace(
+        b"<definedNames>", f"<externalReferences>{listed}</externalReferences><definedNames>".encode()
+    )
+    types = "".join(
+        f'<Override PartName="/xl/externalLinks/externalLink{i}.xml" ContentType="{LINK_TYPE}"/>' for i, _ in numbered
+    )
+    made["[Content_Types].xml"] = made["[Content_Types].xml"].replace(b"</Types>", f"{types}</Types>".encode())
+    for i, (kind, target) in numbered:
+        names = '<sheetNames><sheetName val="Sheet1"/></sheetNames><definedNames><definedName name="F"/></definedNames>'
+        inside = f'<externalBook xmlns:r="{OFFICE}" r:id="rId1">{names}</externalBook>'
+        made[f"xl/externalLinks/externalLink{i}.xml"] = (
+            f'{HEAD}<externalLink xmlns="{MAIN}">{inside}</externalLink>'.encode()
+        )
+        link = f'<Relationship Id="rId1" Type="{kind}" Target="{target}" TargetMode="External"/>'
+        made[f"xl/externalLinks/_rels/externalLink{i}.xml.rels"] = (
+            f'{HEAD}<Relationships xmlns="{LINKS}">{link}</Relationships>'.encode()
+        )
+    return made

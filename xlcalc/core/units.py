@@ -28,6 +28,7 @@ _FLAVOURS = {
     "below atmosphere": "vacuum",
 }
 _ATOM = re.compile(r"^(.*?[^\d^*.])(?:\^|\*\*)?([1-4])$")
+_WORD_BELOW = re.compile(r"(?<=/)[^ /()*·⋅.^]+")
 _PRINTED = {"degC": "°C", "degF": "°F", "mm2/s": "mm²/s (cSt)", "1": "", "m3/h": "m³/h", "kg/m3": "kg/m³",
             "cm2": "cm²", "mm2": "mm²"}  # fmt: skip
 
@@ -72,7 +73,9 @@ def unit(text: str) -> Unit:
         raise WrongKind(f"{shown(text)} is not a unit")
     found = _pressure(wanted) or _expression(wanted)
     if found is None:
-        raise WrongKind(f"{shown(text)} is not a unit known here{nearest(wanted, _spellings())}")
+        meant = _taken_apart(wanted)
+        hint = f": write it {meant}" if meant else nearest(wanted, _spellings())
+        raise WrongKind(f"{shown(text)} is not a unit known here{hint}")
     pint_text, flavour = found
     factor, offset, dimension = _size(pint_text)
     return Unit(wanted, factor, offset, dimension, flavour)
@@ -125,6 +128,17 @@ def _expression(text: str) -> tuple[str, str] | None:
             return None
         made.append(f"({product})")
     return "/".join(made), ""
+
+
+def _taken_apart(text: str) -> str:
+    """`kJ/kgK` -> `kJ/(kg K)` where a word below the stroke is two known units in one way only; else empty."""
+    found = []
+    for word in _WORD_BELOW.finditer(text):
+        for place in range(1, len(word[0])):
+            parts = word[0][:place], word[0][place:]
+            if all(part in _spellings() or part.rstrip("1234") in _spellings() for part in parts):
+                found.append(f"{text[: word.start()]}({' '.join(parts)}){text[word.end() :]}")
+    return found[0] if len(found) == 1 and _expression(found[0]) else ""
 
 
 def _product(text: str) -> str | None:

@@ -2,133 +2,15 @@
 
 import argparse
 import os
-import re
 import sys
 import traceback
 from collections.abc import Callable, Sequence
-from pathlib import Path
-from typing import NoReturn
 
 from xlcalc.core.errors import FileError
-from xlcalc.hosts.output import Outcome, Slip, command, show, tell
+from xlcalc.hosts.arguments import parser
+from xlcalc.hosts.output import Outcome, Slip, show, tell
 
 DONE, USAGE, FILE, FAULT, INTERRUPTED = 0, 2, 3, 4, 130
-COMMANDS = ("demo", "new", "recalc", "explain", "audit", "compare", "revise", "functions", "eval")
-FEWEST_ROWS, MOST_ROWS = 1, 1_500  # a test holds that the template takes as many
-ENDINGS = (".xlsx", ".xlsm", ".xltx", ".xltm")
-EXAMPLES = """examples:
-  xlcalc demo
-  xlcalc eval 'BORE_FOR_FLOW("30 US gpm","20 ft/s","in")'
-
-exit codes: 0 done, 1 the audit found something or eval answered an error, 2 usage,
-3 a file is locked or refused, 4 a fault of xlcalc, 130 interrupted"""
-QUOTES = r"""Put the whole formula in quotes, so that the shell hands it over as it is:
-  xlcalc eval 'LINE_VELOCITY("8 L/min", 7.9)'       most shells
-  xlcalc eval "LINE_VELOCITY(\"8 L/min\", 7.9)"     Windows Command Prompt"""
-
-
-class Parser(argparse.ArgumentParser):
-    """A parser that says what was meant when a command or option is misspelt."""
-
-    def __init__(self, **settings: object) -> None:
-        super().__init__(allow_abbrev=False, formatter_class=argparse.RawDescriptionHelpFormatter, **settings)  # type: ignore[arg-type]
-
-    def error(self, message: str) -> NoReturn:
-        from xlcalc.core.words import nearest  # noqa: PLC0415  (only after a slip)
-
-        slip = message.partition("'")[2].partition("'")[0] or message.rpartition(": ")[2]
-        if "invalid choice" in message:
-            words, known = f"there is no command {slip!r}", list(COMMANDS)
-        else:
-            words, known = re.sub(r"^argument [^ ]+: ", "", message), list(self._option_string_actions)
-        meant = "" if slip in known else nearest(slip, known)
-        raise Slip(f"{words}{meant}\n{command(*self.prog.split()[1:], '--help')} says what there is.")
-
-
-def parser() -> tuple[Parser, dict[str, Parser]]:
-    """What the command line takes, and what each command takes."""
-    top = Parser(prog="xlcalc", description="Fluid-line calculations for custom-vehicle workshops.", epilog=EXAMPLES)
-    top.add_argument("-V", "--version", action="store_true", help="version, and fingerprint of the data")
-    shared(top, False)
-    made = top.add_subparsers(dest="command", metavar="command", title="commands", parser_class=Parser)
-    commands: dict[str, Parser] = {}
-
-    def add(name: str, words: str, epilog: str = "") -> Parser:
-        commands[name] = made.add_parser(name, help=words, description=f"{words[0].upper()}{words[1:]}.", epilog=epilog)
-        shared(commands[name], argparse.SUPPRESS)
-        return commands[name]
-
-    demo = add("demo", "build the demo workbook here, work it out, say what it found")
-    demo.add_argument("--to", type=workbook_name, metavar="FILE.xlsx", help="default: the job's number and revision")
-    demo.add_argument("--force", action="store_true", help="replace a file of that name")
-    new = add("new", "write an empty workbook")
-    new.add_argument("file", type=workbook_name, metavar="FILE.xlsx")
-    room = f"room for N lines; default 60, at most {MOST_ROWS}"
-    new.add_argument("--rows", "--lines", type=row_count, default=60, metavar="N", help=room)
-    recalc = add("recalc", "fill in the answers of a workbook; nothing else in it changes")
-    recalc.add_argument("file", type=Path, metavar="FILE.xlsx")
-    recalc.add_argument(
-        "--to", type=workbook_name, metavar="COPY.xlsx", help="write a copy, leave the workbook as it is"
-    )
-    recalc.add_argument("--force", action="store_true", help="replace a copy of that name")
-    explain = add("explain", "say how one cell was worked out", "e.g. xlcalc explain my.xlsx 'Lines!B8'")
-    explain.add_argument("file", type=Path, metavar="FILE.xlsx")
-    explain.add_argument("cell", metavar="CELL", help="Lines!B8, 'My sheet'!B2, or the name of a cell")
-    audit = add("audit", "find what is wrong, weak or worth knowing in a workbook")
-    audit.add_argument("file", type=Path, metavar="FILE.xlsx")
-    audit.add_argument("--html", type=page_name, metavar="PAGE.html", help="write a page to print as well")
-    audit.add_argument("--since", type=Path, metavar="OLD.xlsx", help="only what is new since an older copy")
-    audit.add_argument("--accept", metavar="CODE", help="let a finding stand; it goes into a sheet of the workbook")
-    audit.add_argument("--reason", default="", metavar="TEXT", help="why it may stand")
-    audit.add_argument("--by", default="", metavar="NAME", help="who accepts it")
-    audit.add_argument("--force", action="store_true", help="replace a page of that name")
-    compare = add("compare", "say what changed between two revisions, as a page to sign")
-    compare.add_argument("old", type=Path, metavar="OLD.xlsx")
-    compare.add_argument("new", type=Path, metavar="NEW.xlsx")
-    compare.add_argument("--to", type=text_name, metavar="FILE.txt", help="write the page into a text file")
-    compare.add_argument("--force", action="store_true", help="replace a file of that name")
-    revise = add("revise", "freeze the revision that was sent, open the next in a copy")
-    revise.add_argument("file", type=Path, metavar="FILE.xlsx")
-    revise.add_argument("--to", type=workbook_name, required=True, metavar="COPY.xlsx", help="the next revision")
-    functions = add("functions", "list the worksheet functions, or explain one")
-    functions.add_argument("name", nargs="?", metavar="NAME", help="of a function, e.g. LINE_VELOCITY")
-    evaluate = add("eval", "answer one formula at once", QUOTES)
-    evaluate.add_argument("formula", metavar="FORMULA")
-    return top, commands
-
-
-def shared(made: Parser, default: bool | str) -> None:
-    """The options that stand before or after the command."""
-    made.add_argument("--json", action="store_true", default=default, help="one JSON object instead of text")
-    made.add_argument("--debug", action="store_true", default=default, help="show where a fault of xlcalc happened")
-
-
-def workbook_name(text: str) -> Path:
-    """The name of a workbook to be written."""
-    if not text.lower().endswith(ENDINGS):
-        raise argparse.ArgumentTypeError(f"the name of a workbook ends in .xlsx, e.g. {Path(text).stem}.xlsx")
-    return Path(text)
-
-
-def text_name(text: str) -> Path:
-    """The name of a text file to be written."""
-    if not text.lower().endswith(".txt"):
-        raise argparse.ArgumentTypeError(f"the name of a text file ends in .txt, e.g. {Path(text).stem}.txt")
-    return Path(text)
-
-
-def page_name(text: str) -> Path:
-    """The name of a page to be written."""
-    if not text.lower().endswith((".html", ".htm")):
-        raise argparse.ArgumentTypeError(f"the name of a page ends in .html, e.g. {Path(text).stem}.html")
-    return Path(text)
-
-
-def row_count(text: str) -> int:
-    """How many rows a new workbook gets."""
-    if not text.isdecimal() or not FEWEST_ROWS <= int(text) <= MOST_ROWS:
-        raise argparse.ArgumentTypeError(f"{text} rows: a whole number from {FEWEST_ROWS} to {MOST_ROWS} is possible")
-    return int(text)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -156,12 +38,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def parsed(words: Sequence[str]) -> argparse.Namespace:
     """The words as settings. Raises Slip, with the options of the command that was meant."""
-    top, commands = parser()
+    top, _ = parser()
     given, left_over = top.parse_known_args(words)
     if left_over:
-        where = commands.get(given.command, top)
         hint = "" if given.command != "eval" or left_over[0].startswith("--") else ". Put the whole formula in quotes"
-        where.error(f"there is no place for '{left_over[0]}'{hint}")
+        top.innermost(given).error(f"there is no place for '{left_over[0]}'{hint}")
     return given
 
 
@@ -246,6 +127,30 @@ def _eval(given: argparse.Namespace) -> Outcome:
     return evaluate(given.formula)
 
 
+def _names(given: argparse.Namespace) -> Outcome:
+    from xlcalc.hosts.commands.names import names  # noqa: PLC0415
+
+    return names(given.file, given.way, given.to, force=given.force)
+
+
+def _setup(given: argparse.Namespace) -> Outcome:
+    if given.remove and (given.to or (given.host == "excel" and given.bas)):
+        raise Slip("--remove takes the functions out and writes no file: leave the name of the file away.")
+    if given.host == "calc":
+        from xlcalc.hosts.commands.setup_calc import setup_calc  # type: ignore[import-not-found,unused-ignore] # noqa: PLC0415
+
+        return setup_calc(given.to, remove=given.remove)  # type: ignore[no-any-return,unused-ignore]
+    from xlcalc.hosts.commands.setup_excel import setup_excel  # type: ignore[import-not-found,unused-ignore] # noqa: PLC0415
+
+    return setup_excel(given.bas, given.to, remove=given.remove)  # type: ignore[no-any-return,unused-ignore]
+
+
+def _doctor(_: argparse.Namespace) -> Outcome:
+    from xlcalc.hosts.commands.doctor import doctor  # noqa: PLC0415
+
+    return doctor()
+
+
 COMMAND: dict[str, Callable[[argparse.Namespace], Outcome]] = {
     "version": _version,
     "demo": _demo,
@@ -257,4 +162,7 @@ COMMAND: dict[str, Callable[[argparse.Namespace], Outcome]] = {
     "revise": _revise,
     "functions": _functions,
     "eval": _eval,
+    "names": _names,
+    "setup": _setup,
+    "doctor": _doctor,
 }

@@ -25,7 +25,7 @@ TOKEN = re.compile(
     | (?P<reference>(?:{SHEET})?(?:(?:{AREA})(?![\w.(!\[])|\#REF!))
     | (?P<outside>{BOOK}(?=[^\[\]]*!))
     | (?P<structured>(?:(?:{SHEET})?(?:{NAME}))?\[(?:[^\[\]']|'.|\[(?:[^\[\]']|'.)*\])*\])
-    | (?P<spaced>@?\s*(?:{SHEET})?(?:{NAME})\s+\()
+    | (?P<spaced>(?:@\s*)?(?:{SHEET})?(?:{NAME})\s+\()
     | (?P<name>(?:{SHEET})?(?:{NAME}))
     | (?P<number>(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[Ee][+-]?[0-9]+)?)
     | (?P<error>\#[A-Za-z/0]+[!?]?)

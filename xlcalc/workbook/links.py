@@ -12,8 +12,7 @@ def linked_files(package: Package) -> dict[str, str]:
     """The number of each link, as `[1]` has it, and the name of the file that it leads to, in small letters.
 
     A link of which the book does not say where it leads is left out: Calc 7.4 drops the parts of all links and
-    keeps `[1]` in the formulas. Raises FileRefused where the part of a
-    link is damaged.
+    keeps `[1]` in the formulas. Raises FileRefused where the part of a link is damaged.
     """
     found = {}
     for number, part in enumerate(package.linked_parts(), 1):

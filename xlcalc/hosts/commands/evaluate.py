@@ -40,12 +40,35 @@ def evaluate(formula: str) -> Outcome:
         names = [made.name for made in book.ours(HERE)]
         return failed(text, answer.code, book.why(HERE), names[0] if names else "")
     alone = next((made for made in book.ours(HERE) if (made.start, made.end) == (0, len(text))), None)
+    if alone and without_inputs(book, alone):
+        return blank(text, alone)
     unit, several = unit_and_rows(book, alone)
     lines = several or [f"{shown(answer)} {unit}".strip()]
     found = notes(book)
     data = {"formula": text, "answer": answer, "unit": unit, "lines": lines, "notes": found}
     do = after(alone, steps=not several) if alone else ""
     return Outcome([*lines, *(f"  {note}" for note in found)], data, do)
+
+
+def without_inputs(book: Workings, alone: Call) -> bool:
+    """True for a call of which every input is left out or blank; a unit is no input."""
+    declaration = declared()[alone.name]
+    if declaration.about or not declaration.workshop_args:
+        return False
+    try:
+        cells = book.cells(alone, HERE)[: len(declaration.workshop_args)]
+    except CannotTell:  # an input that spreads over cells is one
+        return False
+    return all(cell is None or cell == "" for cell in cells)
+
+
+def blank(text: str, alone: Call) -> Outcome:
+    """What a call without inputs wants; in a row of a sheet that is not filled in it is just blank."""
+    declaration = declared()[alone.name]
+    words = f"blank: no input is given. Write {declaration.example.formula(alone.name)}"
+    signature = f"It takes {declaration.signature}; what stands in brackets may be left out"
+    data = {"formula": text, "answer": "", "unit": "", "lines": [words], "notes": [signature]}
+    return Outcome([words, f"  {signature}"], data, after(alone, steps=False))
 
 
 def failed(text: str, code: str, why: str, name: str = "") -> Outcome:

@@ -69,6 +69,7 @@ class Book:
         self.workings = Workings(package, report)
         self._formulas: dict[str, dict[tuple[int, int], Pattern]] = {}
         self._typed: dict[str, dict[tuple[int, int], Value]] = {}
+        self._sections: dict[str, Sections] = {}
         self._columns: dict[str, list[Column]] = {}
 
     @property
@@ -164,13 +165,18 @@ class Book:
         """` (Flow, L/min)`: header and unit of a cell, or the label beside it."""
         return self.workings.title(place)
 
+    def section(self, place: Place) -> tuple[int, bool]:
+        """The header row above a cell, and whether the row that ends its table stands between."""
+        if place[0] not in self._sections:
+            self._sections[place[0]] = Sections(self, place[0])
+        return self._sections[place[0]].of(place[1])
+
     def columns(self, sheet: str) -> list[Column]:
         """The formula columns of every table of a sheet, from left to right and top to bottom."""
         if sheet not in self._columns:
             found: dict[tuple[int, bool, int], Column] = {}
-            section = Sections(self, sheet)
             for (row, column), pattern in sorted(self.formulas(sheet).items()):
-                top, after = section.of(row)
+                top, after = self.section((sheet, row, column))
                 into = found.setdefault((top, after, column), Column(sheet, column, top, after, [], []))
                 into.rows.append(row)
                 into.patterns.append(pattern)

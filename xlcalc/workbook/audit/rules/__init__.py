@@ -15,6 +15,7 @@ from xlcalc.workbook.audit.rules.settings import (
 )
 from xlcalc.workbook.audit.rules.spelling import addin_paths
 from xlcalc.workbook.audit.rules.stamps import stamps
+from xlcalc.workbook.audit.rules.units import units_in_sums, units_into_arguments, units_of_answers
 from xlcalc.workbook.audit.rules.validation import lost_validation
 
 Rule = Callable[[Book], Iterable[Finding]]
@@ -32,4 +33,7 @@ RULES: Sequence[Rule] = (
     addin_paths,
     lost_validation,
     stamps,
+    units_into_arguments,
+    units_of_answers,
+    units_in_sums,
 )

@@ -1,0 +1,83 @@
+"""Units followed from headers into arguments, out of answers and through sums: each fault planted in a small job."""
+
+import re
+from functools import cache
+
+import pytest
+
+from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.finding import Finding
+from xlcalc.workbook.audit.rules.units import pairs, units_in_sums, units_into_arguments, units_of_answers
+from xlcalc.workbook.formulas import column_letters
+from xlcalc.workbook.package import Package
+from xlcalc.workbook.recalc import compute
+from xlcalc.workbook.written import Place
+
+from .planted import Change, changed, job, part_of, replaced
+
+
+def findings(package: Package) -> list[Finding]:
+    book = Book(package, compute(package))
+    return [each for rule in (units_into_arguments, units_of_answers, units_in_sums) for each in rule(book)]
+
+
+def lines(change: Change) -> list[Finding]:
+    """What is found once Lines is changed."""
+    return findings(changed(job(), part_of(job(), "Lines"), change))
+
+
+@cache
+def unit_row() -> int:
+    book = Book(job(), compute(job()))
+    return book.headers("Lines").row + 1
+
+
+def header(column: str, text: str) -> Change:
+    """Another unit under the header of a column."""
+    cell = rb'(<c r="%s%d"[^>]*>.*?<t[^>]*>)[^<]*' % (column.encode(), unit_row())
+    return replaced(cell, rb"\g<1>" + text.encode())
+
+
+def test_the_job_as_it_is_made_is_silent():
+    assert findings(job()) == []
+
+
+@pytest.mark.parametrize(
+    ("column", "unit", "says"),
+    [
+        ("J", "US gpm", "factor of 3.785"),  # a US gallon is 3.785411784 L (NIST SP 811)
+        ("K", "psi", "factor of 6.895"),  # NIST SP 811, appendix B: 6.894757 kPa
+        ("N", "mm", "factor of 0.001"),
+        ("K", "kPa abs", "absolute"),
+        ("L", "K", "not the same|difference"),
+        ("L", "m", "not the same kind"),
+    ],
+)
+def test_a_header_in_another_unit_than_its_numbers_are_taken_in(column: str, unit: str, says: str):
+    got = [each for each in lines(header(column, unit)) if each.rule == "unit-of-argument"]
+    assert got, f"{unit} over a column that is read otherwise is not found"
+    assert any(re.search(says, each.why) for each in got), [each.why for each in got]
+
+
+def test_a_header_in_another_unit_than_the_answers_below_it():
+    book = Book(job(), compute(job()))
+    answers = [places[0] for pattern, places in book.every_pattern() if "LINE_PRESSURE_DROP" in pattern.ours]
+    sheet, _, column = answers[0]
+    assert sheet == "Lines"
+    got = lines(header(column_letters(column), "bar"))
+    assert any(each.cells[0][2] == column and "bar" in each.there for each in got), got
+
+
+@pytest.mark.parametrize(
+    ("formula", "found"),
+    [
+        ("A1+B1", [("A1", "+", "B1")]),
+        ("A1*B1+C1", []),
+        ("IF(A1>B1,1,2)", [("A1", ">", "B1")]),
+        ("ISNUMBER(A1+B1)", []),
+        ("A1-B1/C1", []),
+        ('"A1+B1"', []),
+    ],
+)
+def test_only_cells_that_are_added_or_compared_as_they_are(formula: str, found: list[Place]):
+    assert list(pairs(formula)) == found
