@@ -7,6 +7,7 @@ import pytest
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding
+from xlcalc.workbook.audit.rules.headings import changed_units
 from xlcalc.workbook.audit.rules.units import pairs, units_in_sums, units_into_arguments, units_of_answers
 from xlcalc.workbook.formulas import column_letters
 from xlcalc.workbook.package import Package
@@ -57,6 +58,17 @@ def test_a_header_in_another_unit_than_its_numbers_are_taken_in(column: str, uni
     got = [each for each in lines(header(column, unit)) if each.rule == "unit-of-argument"]
     assert got, f"{unit} over a column that is read otherwise is not found"
     assert any(re.search(says, each.why) for each in got), [each.why for each in got]
+
+
+def test_a_unit_under_a_header_that_is_not_that_of_a_new_workbook():
+    book = Book(package := changed(job(), part_of(job(), "Lines"), header("J", "US gpm")), compute(package))
+    (got,) = changed_units(book)
+    assert (got.there, got.expected) == ("the unit under Flow is US gpm", "L/min, as in a new workbook")
+
+
+def test_another_spelling_of_a_unit_is_no_fault():
+    book = Book(package := changed(job(), part_of(job(), "Lines"), header("J", "l/min")), compute(package))
+    assert list(changed_units(book)) == []
 
 
 def test_a_header_in_another_unit_than_the_answers_below_it():

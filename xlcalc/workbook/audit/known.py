@@ -1,4 +1,4 @@
-"""What a new workbook of this version has, by which others are judged: names, and checks on what is typed.
+"""What a new workbook of this version has, by which others are judged: names, units, checks on what is typed.
 
 The generator writes it down as data, so that an audit need not build a workbook.
 """
@@ -7,10 +7,9 @@ from collections.abc import Iterator
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.naming import AREA, named
+from xlcalc.workbook.audit.rules.headings import headings
 from xlcalc.workbook.audit.rules.validation import Typed, with_checks
 from xlcalc.workbook.listing import listings
-
-NAMES, CHECKS = "known_names", "known_checks"
 
 
 def known_names(book: Book) -> Iterator[tuple[str, ...]]:
@@ -31,3 +30,12 @@ def known_checks(book: Book) -> Iterator[tuple[str, ...]]:
             for head, column in table.columns.items():
                 if not typed.bare(head)[0] and any((row, column) in checked for row in table.rows):
                     yield table.head(), head
+
+
+def known_units(book: Book) -> Iterator[tuple[str, ...]]:
+    """Each header with the unit under it: the header over the names of its rows, its own, the unit.
+
+    Tables of several sheets may be headed alike; then there are as many rows as units.
+    """
+    yield "table", "head", "unit"
+    yield from sorted({(each.table, each.head, each.unit) for sheet in book.sheets for each in headings(book, sheet)})

@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterable, Sequence
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding
 from xlcalc.workbook.audit.rules.arithmetic import stale_values
+from xlcalc.workbook.audit.rules.headings import changed_units
 from xlcalc.workbook.audit.rules.names import moved_names, uneven_names
 from xlcalc.workbook.audit.rules.settings import (
     external_links,
@@ -33,6 +34,7 @@ RULES: Sequence[Rule] = (
     addin_paths,
     lost_validation,
     stamps,
+    changed_units,
     units_into_arguments,
     units_of_answers,
     units_in_sums,
