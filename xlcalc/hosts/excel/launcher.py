@@ -96,8 +96,8 @@ ask:
     Asked = Server().CallUDF(SERVES, "answer", (given))
     Exit Function
 gone:
-    Set python = Nothing
     reason = Err.Description
+    Set python = Nothing
     If Len(reason) = 0 Then reason = "Python stopped; run xlcalc doctor"
     If again Or Now < notBefore Then Err.Raise AWAY, , reason
     again = True
@@ -132,9 +132,10 @@ Private Function StartServer() As Object
     #If Mac Then
     Err.Raise AWAY, , "on a Mac the cells keep their last values; run xlcalc recalc on the file"
     #Else
-    Dim answer As Variant
-    If LoadLibraryW(StrPtr(Library())) = 0 Then
-        Err.Raise AWAY, , "cannot load " & Library() & "; run xlcalc setup excel again"
+    Dim answer As Variant, place As String
+    place = Library()
+    If LoadLibraryW(StrPtr(place)) = 0 Then
+        Err.Raise AWAY, , "cannot load " & place & "; run xlcalc setup excel again"
     End If
     If XLPyDLLActivateAuto(answer, StartCommand(), 1) <> 0 Then
         Err.Raise AWAY, , "Python did not start; run xlcalc doctor. " & CStr(answer)
@@ -176,19 +177,16 @@ Private Function KeyOf(ByVal given As Variant) As String
     Dim i As Long, text As String
     For i = 0 To UBound(given)
         If IsArray(given(i)) Then Exit Function
-        text = text & VarType(given(i)) & ":" & Exactly(given(i)) & Chr$(0)
+        text = text & VarType(given(i)) & ":" & CStr(given(i))
+        If VarType(given(i)) = vbDouble Then text = text & LeftOver(given(i))
+        text = text & Chr$(0)
     Next i
     KeyOf = text
 End Function
 
-Private Function Exactly(ByVal value As Variant) As String
+Private Function LeftOver(ByVal number As Double) As String
     'CStr has 15 digits; what they leave over tells two close numbers apart.
-    Dim text As String
-    text = CStr(value)
-    If VarType(value) = vbDouble Then
-        If Abs(value) < 1E+300 Then text = text & "+" & CStr(value - CDbl(text))
-    End If
-    Exactly = text
+    If Abs(number) < 1E+300 Then LeftOver = "+" & CStr(number - CDbl(CStr(number)))
 End Function
 
 Private Function WithErrors(ByVal answer As Variant) As Variant
