@@ -10,6 +10,7 @@ import ctypes
 import sys
 from collections.abc import Callable
 from importlib import import_module
+from math import isnan
 from types import ModuleType, SimpleNamespace
 from typing import Any
 
@@ -66,7 +67,7 @@ def to_vba(value: Any) -> Any:
         assert len({len(row) for row in rows if isinstance(row, list)}) <= 1, "an array has rows of one length"
         return rows
     if value is None or isinstance(value, bool | str | float):
-        assert not isinstance(value, float) or value == value, "NaN shows as 2.69653970229347E+308"
+        assert not isinstance(value, float) or not isnan(value), "NaN shows as 2.69653970229347E+308"
         return value
     if isinstance(value, int):
         assert value.bit_length() < 32, "VBA of 32 bits has no such whole number"
@@ -84,8 +85,8 @@ def module(name: str, **content: Any) -> ModuleType:
 
 
 class DefaultPolicy:
-    def _CreateInstance_(self, class_id: object, interface: object) -> object:  # noqa: N802 (pywin32 says so)
-        raise AssertionError("the server was asked for another class than its own")
+    def _CreateInstance_(self, *asked: object) -> object:  # noqa: N802 (pywin32 says so)
+        raise AssertionError("the server was asked for another class than its own: " + repr(asked))
 
 
 REGISTERED: list[Any] = []  # class ids that the server offered, and their factories
@@ -127,7 +128,7 @@ def install() -> None:
         module(name)
     module("win32com.server.dispatcher")
     module("win32com.server.policy", DefaultPolicy=DefaultPolicy)
-    module("win32com.server.util", wrap=lambda made, interface=None: made, unwrap=not_ours)
+    module("win32com.server.util", wrap=lambda made, *_: made, unwrap=not_ours)
     kinds = ("CDispatch", "CoClassBaseClass", "DispatchBaseClass", "DispatchEx")
     module("win32com.client", Dispatch=lambda made: made, **{kind: type(kind, (), {}) for kind in kinds})
     sys.modules["xlwings.pro"] = None  # type: ignore[assignment]  # the part that wants a licence is shut out

@@ -5,11 +5,23 @@ declares, and the names of Excel's objects, which lead to the models here.
 """
 
 import datetime
+import re
 from collections.abc import Callable
 from typing import Any
 
 from pyopenvba.apps.excel import ExcelApplication
-from pyopenvba.interpreter import EMPTY, MISSING, NULL, VBAArray, VBAErrorValue, VBAInt, VBAObject, member, method, setter
+from pyopenvba.interpreter import (
+    EMPTY,
+    MISSING,
+    NULL,
+    VBAArray,
+    VBAErrorValue,
+    VBAInt,
+    VBAObject,
+    member,
+    method,
+    setter,
+)
 from pyopenvba.interpreter._values import error
 
 from xlcalc.hosts.excel.vba import MODULE, SERVES
@@ -19,6 +31,7 @@ from . import com
 NOON = datetime.datetime(2026, 3, 9, 12)
 SERVER_GONE = 462  # "The remote server machine does not exist or is unavailable"
 REFUSED = 1004  # "Cannot edit a macro on a hidden workbook"
+ASKED = "BORE_FOR_FLOW|LINE_VELOCITY|FLUID_DENSITY|HOSE_ROLLS_TO_BUY|ANSWER_\\w+|XLCALC_STATUS"
 LIBRARIES = """
 Public Function LoadLibraryW(ByVal place) As Long
     LoadLibraryW = Door.Load(place)
@@ -50,20 +63,23 @@ End Function
 
 def to_com(value: object) -> Any:
     """A value of the interpreter as the model of COM has it."""
-    if value is EMPTY:
-        return None
-    if value is MISSING:
-        return com.MISSING
+    if value is EMPTY or value is MISSING:
+        return None if value is EMPTY else com.MISSING
     if isinstance(value, VBAErrorValue):
         return com.ErrorValue(value.number)
-    if isinstance(value, VBAArray):
-        spans = [range(lower, upper + 1) for lower, upper in value.bounds]
-        if len(spans) == 1:
-            return [to_com(value.get([place])) for place in spans[0]]
-        return [[to_com(value.get([row, column])) for column in spans[1]] for row in spans[0]]
+    if isinstance(value, list | VBAArray):
+        return [to_com(each) for each in value] if isinstance(value, list) else rows_of(value)
     if isinstance(value, VBAObject):
         return com.CellObject()
     return int(value) if isinstance(value, VBAInt) else value
+
+
+def rows_of(value: VBAArray) -> list[Any]:
+    """An array of one dimension as a list, of two as rows."""
+    spans = [range(lower, upper + 1) for lower, upper in value.bounds]
+    if len(spans) == 1:
+        return [to_com(value.get([place])) for place in spans[0]]
+    return [[to_com(value.get([row, column])) for column in spans[1]] for row in spans[0]]
 
 
 def to_basic(value: Any) -> object:
@@ -152,6 +168,7 @@ class Door(VBAObject):
 
     @method
     def OnTime(self, when: object, what: object) -> None:  # noqa: N802
+        assert when is not None
         self.timed.append(what)
 
     @method
@@ -196,12 +213,19 @@ class Door(VBAObject):
         self.saved = bool(value)
 
 
+def shortened(text: str) -> str:
+    """The text without help and with the functions that most checks ask: the whole takes long to read."""
+    text = text[: text.index("\nPublic Sub Auto_Open()")]
+    return re.sub(rf"^Public Function (?!(?:{ASKED})\b).*?^End Function\n", "", text, flags=re.MULTILINE | re.DOTALL)
+
+
 class Excel:
     """An interpreter that holds the add-in: `ask("BORE_FOR_FLOW(3,2)")` is what a cell with that formula shows."""
 
-    def __init__(self, text: str) -> None:
+    def __init__(self, text: str, *, whole: bool = False) -> None:
         com.install()
         self.door = Door()
+        text = text if whole else shortened(text)
         self._app = ExcelApplication()
         self._app.add_workbook()
         host = self._app.interpreter.host

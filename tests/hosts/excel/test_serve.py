@@ -1,7 +1,7 @@
 """xlwings' own server code answers as the other doors do, for every function and every kind of cell."""
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 import pytest
@@ -56,7 +56,7 @@ def calls_of(made: Declaration) -> Iterator[list[Any]]:
     yield [None] * len(cells)
     for place, arg in enumerate(made.args):
         varied = [None, "", True, *arg.reader.good(), *(cell for cell, _ in arg.reader.bad())]
-        varied += [CalcError("", code) for code in CODES]
+        varied += [CalcError("", code) for code in ("#DIV/0!", CODES[place % len(CODES)])]
         for cell in varied:
             if not unfit(cell):
                 yield [*cells[:place], cell, *cells[place + 1 :]]
@@ -94,8 +94,40 @@ def test_what_is_said_about_an_answer_is_the_same(about: str) -> None:
         cells = [name, *made.example.cells]
         assert same(served(about, [as_excel(cell) for cell in cells]), expected(about, cells))
     for cells in calls_of(FUNCTIONS["LINE_VELOCITY"]):
-        cells = [float(cell) if type(cell) is int else cell for cell in cells]  # so that sentences print alike
-        assert same(served(about, ["LINE_VELOCITY", *map(as_excel, cells)]), expected(about, ["LINE_VELOCITY", *cells]))
+        given = [float(cell) if type(cell) is int else cell for cell in cells]  # so that sentences print alike
+        assert same(served(about, ["LINE_VELOCITY", *map(as_excel, given)]), expected(about, ["LINE_VELOCITY", *given]))
+
+
+def flat(given: Any) -> Any:
+    rows = arrived(given)
+    return [[cell for row in rows for cell in row]] if isinstance(rows, list) else rows
+
+
+def where(kind: type, planted: Callable[[Any], Any], whole: Callable[[Any], Any]) -> Callable[[Any], Any]:
+    """The whole half of the crossing, but for values of one kind."""
+    kinds = (CalcError,) if kind is CalcError else ()
+    return lambda value: planted(value) if type(value) is kind or isinstance(value, kinds) else whole(value)
+
+
+PLANTED: dict[str, tuple[str, Callable[[Any], Any]]] = {  # what is planted in place of which half of the crossing
+    "a blank is a zero": ("arrived", where(type(None), lambda _: 0.0, arrived)),
+    "an error value is a number": ("arrived", where(int, float, arrived)),
+    "true is one": ("arrived", where(bool, float, arrived)),
+    "a range loses its shape": ("arrived", flat),
+    "an error is a text": ("leaving", where(CalcError, lambda error: [[error.code]], leaving)),
+    "an error has another number": ("leaving", where(CalcError, lambda _: leaving(CalcError("", "#N/A")), leaving)),
+    "answers are cut": ("leaving", where(float, lambda answer: leaving(float(f"{answer:.12g}")), leaving)),
+    "rows become columns": ("leaving", lambda answer: [list(row) for row in zip(*leaving(answer), strict=True)]),
+}
+
+
+@pytest.mark.parametrize("fault", PLANTED)
+def test_a_planted_fault_is_seen(fault: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    com.install()
+    half, planted = PLANTED[fault]
+    monkeypatch.setattr(f"xlcalc.hosts.excel.serve.{half}", planted)
+    with pytest.raises(AssertionError):
+        test_same_answers_as_the_other_doors("LINE_PRESSURE_DROP")
 
 
 def test_an_argument_left_out_is_a_blank_never_a_zero() -> None:
@@ -157,8 +189,9 @@ def test_no_text_is_longer_than_a_formula_of_excel_passes_on() -> None:
 
 def test_the_server_serves_until_excel_is_gone(monkeypatch: pytest.MonkeyPatch) -> None:
     com.install()
+    from win32com.server import policy  # type: ignore[import-not-found]  # noqa: PLC0415
+
     from xlcalc.hosts.excel import serve  # noqa: PLC0415
-    import win32com.server.policy as policy  # type: ignore[import-not-found]  # noqa: PLC0415
 
     left: list[int] = []
     monkeypatch.setattr(serve, "_asked", type(serve._asked)())

@@ -20,10 +20,13 @@ from .made import START, text
 SIGNATURE = re.compile(r"^Public (Function \w+\(.*\))$", re.M)
 
 
-def declared(name: str = "GAP_SIZE", args: tuple[tuple[str, bool], ...] = (("gap", True),), help: str = "") -> Declaration:
+def declared(
+    name: str = "GAP_SIZE", args: tuple[tuple[str, bool], ...] = (("gap", True),), words: str = ""
+) -> Declaration:
     """A declaration that nothing has checked; `args` are names, and whether each is required."""
     made = tuple(
-        Arg("Gap", "mm", 0, 5, default=None if required else 1, help=help, name=argument) for argument, required in args
+        Arg("Gap", "mm", 0, 5, default=None if required else 1, help=words, name=argument)
+        for argument, required in args
     )
 
     def gap() -> float:
@@ -81,12 +84,21 @@ def test_every_procedure_line_and_join_is_within_what_vba_takes() -> None:
     assert len(procedures) == text().count("\nEnd Sub") + text().count("\nEnd Function")
 
 
-def test_blocks_are_closed_and_every_name_is_declared_once() -> None:
-    for opened, closed in (("If", "End If"), ("For", "Next"), ("Function", "End Function"), ("Sub", "End Sub")):
-        begins = {"If": r"^ *(?:Else)?If .* Then$", "For": r"^ *For "}.get(opened, rf"^(?:Public |Private ){opened} ")
-        count = len(re.findall(begins, text(), re.M)) - len(re.findall(r"^ *ElseIf ", text(), re.M))
-        extra = len(re.findall(r"^ *ElseIf ", text(), re.M)) if opened != "If" else 0
-        assert count + extra == len(re.findall(rf"^ *{closed}\b", text(), re.M)), opened
+def test_blocks_are_closed_and_every_procedure_is_declared_once() -> None:
+    kinds = {
+        r"(?:Public |Private )(Function|Sub) ": "End {}",
+        r"(If) .* Then$": "End {}",
+        r"(For) ": "Next",
+        r"#(If) ": "#End {}",
+    }
+    open_ones: list[str] = []
+    for line in (line.strip() for line in text().split("\n")):
+        if open_ones and re.match(rf"{open_ones[-1]}\b", line):
+            open_ones.pop()
+        for begins, ends in kinds.items():
+            if found := re.match(begins, line):
+                open_ones.append(ends.format(found[1]))
+    assert open_ones == []
     names = [name.lower() for name in re.findall(r"^(?:Public|Private) (?:Sub|Function) (\w+)", text(), re.M)]
     assert len(names) == len(set(names))
 
@@ -154,8 +166,8 @@ def test_names_that_vba_or_excel_refuse(name: str, args: tuple[tuple[str, bool],
 
 
 def test_help_that_excel_refuses() -> None:
-    assert any("255" in fault for fault in faults(declared(help="x" * 250), vba.TAKEN))
-    assert list(faults(declared(help="x" * 150), vba.TAKEN)) == []
+    assert any("255" in fault for fault in faults(declared(words="x" * 250), vba.TAKEN))
+    assert list(faults(declared(words="x" * 150), vba.TAKEN)) == []
 
 
 def test_limits_of_a_text() -> None:

@@ -89,7 +89,7 @@ failed:
 End Function
 
 Private Function Asked(ByVal given As Variant) As Variant
-    'What Python says. Where it went away, once more with a new one, if the last start is long enough ago.
+    'What Python says. Where it went away, once more with a new one, if Server may start one.
     Dim again As Boolean
     On Error GoTo gone
 ask:
@@ -99,7 +99,7 @@ gone:
     reason = Err.Description
     Set python = Nothing
     If Len(reason) = 0 Then reason = "Python stopped; run xlcalc doctor"
-    If again Or Now < notBefore Then Err.Raise AWAY, , reason
+    If again Then Err.Raise AWAY, , reason
     again = True
     Resume ask
 End Function
