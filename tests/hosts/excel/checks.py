@@ -151,6 +151,20 @@ def a_python_that_does_not_start_is_tried_twice_a_minute(text: str) -> None:
 
 
 @check
+def the_rest_begins_when_a_slow_start_has_failed(text: str) -> None:
+    excel = Excel(text)
+    excel.door.python_starts = False
+    excel.door.meanwhile = lambda: excel.at(later(20))
+    assert excel.call("BORE_FOR_FLOW", 30, 2) == NAME
+    excel.at(later(49))
+    assert excel.call("BORE_FOR_FLOW", 30, 2) == NAME
+    assert excel.door.starts == 1
+    excel.at(later(51))
+    excel.door.python_starts, excel.door.meanwhile = True, lambda: None
+    assert excel.call("BORE_FOR_FLOW", 30, 2) == BORE
+
+
+@check
 def a_library_that_is_gone_is_named(text: str) -> None:
     excel = Excel(text)
     excel.door.library_there = False

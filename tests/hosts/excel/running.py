@@ -139,6 +139,7 @@ class Door(VBAObject):
     def __init__(self) -> None:
         self.starts = self.calls = self.dead = 0
         self.library_there, self.python_starts, self.wizard = True, True, False
+        self.meanwhile: Callable[[], None] = lambda: None  # what happens while Excel waits for Python
         self.answers: Callable[[Any], Any] | None = None
         self.commands: list[object] = []
         self.loaded: list[object] = []
@@ -154,6 +155,7 @@ class Door(VBAObject):
     @method
     def Activate(self, command: object) -> object:  # noqa: N802
         self.starts += 1
+        self.meanwhile()
         self.commands.append(command)
         return VBAInt(0 if self.python_starts else 1)
 

@@ -76,6 +76,11 @@ def an_arm_computer(windows: Windows) -> None:
     windows.processor_is = "ARM64"
 
 
+def python_of_conda(windows: Windows) -> None:
+    windows.base_is = str(windows.root / "conda")
+    (windows.root / "conda" / "conda-meta").mkdir(parents=True)
+
+
 def no_pythonw(windows: Windows) -> None:
     windows.python.unlink()
 
@@ -199,6 +204,7 @@ PLANTED: dict[Callable[[Windows], None], tuple[str, str]] = {  # cause: its subj
     python_of_32_bits: ("Python for Excel", "python.org"),
     python_for_arm: ("Python for Excel", "AMD64"),
     an_arm_computer: ("Processor", "xlcalc recalc"),
+    python_of_conda: ("Python of conda", "python.org"),
     no_pythonw: ("pythonw", "python.org"),
     other_xlwings: ("xlwings", 'pip install "xlwings==0.37.*"'),
     other_pyopenvba: ("pyopenvba", 'pip install "pyopenvba==6.5.*"'),

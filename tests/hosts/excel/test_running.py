@@ -43,6 +43,10 @@ PLANTED = {  # what is planted in place of what, and a check that must see it
     "starts again and again": (
         "If Now < notBefore Then Err.Raise AWAY, , reason", "", "a_python_that_does_not_start_is_tried_twice_a_minute"
     ),
+    "a slow start leaves no rest": (
+        "    notBefore = Now + REST / 86400\n    Err.Raise", "    Err.Raise",
+        "the_rest_begins_when_a_slow_start_has_failed",
+    ),
     "no second try": ("    If again Then Err.Raise", "    Err.Raise", "a_python_that_went_away_is_started_anew"),
     "retries for ever on a dead one": ("Set python = Nothing", "", "a_python_that_went_away_is_started_anew"),
     "library not looked at": (

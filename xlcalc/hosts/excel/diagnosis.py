@@ -65,6 +65,9 @@ def _python(machine: Machine) -> Iterator[Cause]:
     if machine.processor == "ARM64":
         found = "ARM64: never tried; Windows runs programs made for AMD64 there"
         yield Cause("Processor", found, "If cells show #NAME?, use xlcalc recalc or Calc" if bits == 64 else PYTHON_ORG)
+    if (Path(machine.base) / "conda-meta").is_dir():
+        found = f"{machine.base} is kept by conda, whose libraries load only where it is activated"
+        yield Cause("Python of conda", found, "If cells show #NAME?, take Python from python.org")
     if not machine.python.is_file():
         yield Cause("pythonw", f"{machine.python} is missing", PYTHON_ORG)
 

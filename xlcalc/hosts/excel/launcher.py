@@ -130,19 +130,23 @@ End Function
 
 Private Function StartServer() As Object
     #If Mac Then
-    Err.Raise AWAY, , "on a Mac the cells keep their last values; run xlcalc recalc on the file"
+    Refuse "on a Mac the cells keep their last values; run xlcalc recalc on the file"
     #Else
     Dim answer As Variant, place As String
     place = Library()
-    If LoadLibraryW(StrPtr(place)) = 0 Then
-        Err.Raise AWAY, , "cannot load " & place & "; run xlcalc setup excel again"
-    End If
+    If LoadLibraryW(StrPtr(place)) = 0 Then Refuse "cannot load " & place & "; run xlcalc setup excel again"
     If XLPyDLLActivateAuto(answer, StartCommand(), 1) <> 0 Then
-        Err.Raise AWAY, , "Python did not start; run xlcalc doctor. " & CStr(answer)
+        Refuse "Python did not start; run xlcalc doctor. " & CStr(answer)
     End If
     Set StartServer = answer
     #End If
 End Function
+
+Private Sub Refuse(ByVal words As String)
+    'The rest begins now: the try itself may have taken long.
+    notBefore = Now + REST / 86400
+    Err.Raise AWAY, , words
+End Sub
 
 Private Function InWizard() As Boolean
     'True while the Function Arguments window is open: Excel then calls at every key.

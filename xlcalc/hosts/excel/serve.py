@@ -15,7 +15,7 @@ from xlcalc.core.evaluate import evaluate
 from xlcalc.core.registry import find, functions
 from xlcalc.hosts.excel.crossing import FAULT, arrived, leaving
 
-PATIENCE = 20.0  # seconds in which Excel must have asked something
+PATIENCE = 10.0  # seconds in which Excel must have asked something
 LONGEST_FAULT = 200  # characters, so that XLCALC_STATUS stays within what a cell's formula takes
 _asked = threading.Event()
 
