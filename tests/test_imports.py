@@ -12,7 +12,8 @@ import xlcalc
 
 ROOT = Path(xlcalc.__file__).parent
 LAYERS = ("core", "functions", "workbook", "hosts")  # each may use itself and those before it
-HEAVY = ("pint", "numpy", "fluids", "openpyxl", "formualizer", "scipy", "pandas", "xlwings")
+HEAVY = ("pint", "numpy", "fluids", "openpyxl", "formualizer", "scipy", "pandas", "xlwings",
+         "pyopenvba")  # fmt: skip
 DOORS = {  # who may import what, anywhere in the module
     "pint": {"core.units"},
     "fluids": {"core.solve", "functions.air", "functions.friction"},
@@ -22,8 +23,15 @@ DOORS = {  # who may import what, anywhere in the module
         "workbook.archive",
         "workbook.engine",
         "workbook.template",
-    },  # the last two only write or settle our own
-    "importlib": {"core.datafiles", "core.registry", "__init__", "hosts.diagnosis", "hosts.commands.doctor"},
+        "hosts.excel.addin",
+    },  # the last three only write or settle our own
+    "importlib": {
+        "core.datafiles", "core.registry", "__init__", "hosts.diagnosis", "hosts.commands.doctor", "hosts.excel.machine"
+    },
+    "xlwings": {"hosts.excel.serve"},
+    "pyopenvba": {"hosts.excel.addin"},
+    "winreg": {"hosts.excel.machine"},
+    "ctypes": {"hosts.excel.machine"},
     "numpy": set(),
     "scipy": set(),
     "pandas": set(),
