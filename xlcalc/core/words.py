@@ -31,7 +31,8 @@ def plain(text: str) -> str:
 
 def shown(cell: object, longest: int = 48) -> str:
     """A cell as an error message quotes it: printable, one line, cut short."""
-    text = cell if isinstance(cell, str) else repr(cell)
+    whole = isinstance(cell, float) and cell.is_integer() and abs(cell) < 1e15
+    text = cell if isinstance(cell, str) else f"{cell:.0f}" if whole else repr(cell)
     text = "".join(letter if letter.isprintable() else "?" for letter in text[: longest * 2])
     text = text if len(text) <= longest else text[:longest] + "…"
     return f'"{text}"' if isinstance(cell, str) else text
