@@ -17,6 +17,7 @@ from xlcalc.core.tables import fingerprint
 from xlcalc.workbook.atomic import write_whole
 from xlcalc.workbook.demo import demo_job
 from xlcalc.workbook.job import Job
+from xlcalc.workbook.saving import saved
 from xlcalc.workbook.sheets import start
 from xlcalc.workbook.sheets.contents import BASIC_SHEETS, FIGURE_SHEETS, JOB_SHEETS
 from xlcalc.workbook.style import Painter, base_font, opening
@@ -67,9 +68,7 @@ def content(job: Job, rows: int = ROWS, only: Collection[str] | None = None) -> 
     book.properties.created = STAMP
     for name, value in (("xlcalc version", __version__), ("xlcalc data", fingerprint())):
         book.custom_doc_props.append(StringProperty(name=name, value=value))
-    made = io.BytesIO()
-    book.save(made)
-    return settled(made.getvalue())
+    return settled(saved(book))
 
 
 def wanted(sheet: str, only: Collection[str] | None) -> bool:
