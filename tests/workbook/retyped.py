@@ -1,6 +1,6 @@
 """A workbook of a job that is worked out once, and then typed over again and again as a person does it."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from datetime import date
 from types import ModuleType
@@ -14,9 +14,9 @@ from xlcalc.workbook.job import Cells, Job
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.prepare import prepare
 from xlcalc.workbook.recalc import worksheet_functions
-from xlcalc.workbook.rows import RowSheet
+from xlcalc.workbook.rows import BAND_ROW, GUARD_ROW, RowSheet
 from xlcalc.workbook.settle import settle
-from xlcalc.workbook.sheets import fluids, hoses, lines, prices, testing
+from xlcalc.workbook.sheets import fluids, hoses, lines, prices, quote, testing
 from xlcalc.workbook.sheets.contents import TABLE_SHEETS
 from xlcalc.workbook.sheets.start_cells import OWN
 from xlcalc.workbook.template import content
@@ -33,10 +33,11 @@ class Retyped:
 
     def __init__(self, job: Job, rows: int = 20, only: Collection[str] = ()) -> None:
         self.job = replace(job, room=rows)
-        self.package = package = Package.from_bytes(content(job, rows, only), "job.xlsx")
+        self.data = content(job, rows, only)
+        self.package = package = Package.from_bytes(self.data, "job.xlsx")
         self.names = {each.name: each.text for each in package.defined_names()}
         self._tables = {
-            sheet.NAME: _placed(sheet, self.job) for sheet in (*TABLE_SHEETS, prices) if sheet.NAME in only
+            sheet.NAME: self._placed(sheet) for sheet in (*TABLE_SHEETS, prices) if sheet.NAME in only
         }
         functions = worksheet_functions()
         plan = prepare(package, functions)
@@ -45,6 +46,12 @@ class Retyped:
         self._engine.evaluate()
         assert settle(self._engine, plan, package.shared_strings) == {}, "a generated cell could not be worked out"
         self._typed = dict(self._cells(self.job))
+
+    def type_over(self, name: str, value: str | float | None) -> None:
+        """Put a value in place of the formula of a named cell, for good."""
+        sheet, cell = self._address(name)
+        row, column, _, _ = corners(cell)
+        self._type((sheet, row, column), value)
 
     def of(self, job: Job) -> "Retyped":
         """The book with the cells of another job in it. It may have fewer rows than the first, never more."""
@@ -102,6 +109,21 @@ class Retyped:
             for name, where in tables.items():
                 yield from _rows(where.made, job.tables.get(name, ()), where.count)
 
+    def _placed(self, sheet: ModuleType) -> dict[str, Placed]:
+        """The tables of a sheet that a job fills, where they stand."""
+        job, tables = self.job, sheet.TABLES
+        if sheet is prices:
+            return {"prices": Placed(prices.PRICES, tables[0].count(job))}
+        if sheet is quote:  # other blocks stand over its tables
+            tops = [corners(self.names[f"{name}Filled"].partition("!")[2])[0] for name in ("Labour", "Variation")]
+            return {
+                table.rows: Placed(replace(table.made, top=top - GUARD_ROW + BAND_ROW), table.count(job))
+                for table, top in zip(tables, tops, strict=True)
+            }
+        if sheet is testing:
+            tables = testing.tables(job)
+        return {table.rows: where for table, where in zip(tables, placed(tables, job), strict=True) if table.rows}
+
     def _own_hoses(self, job: Job) -> list[Cells]:
         """The hoses that are rows of their own. What stands in cited rows stays as the first job has it."""
         cited = {(row["family"], row["size"]) for row in raw_rows("hoses")}
@@ -112,15 +134,7 @@ class Retyped:
         return [row for row in job.hoses if row not in into]
 
 
-def _placed(sheet: ModuleType, job: Job) -> dict[str, Placed]:
-    """The tables of a sheet that a job fills, where they stand."""
-    tables = testing.tables(job) if sheet is testing else sheet.TABLES
-    if sheet is prices:
-        return {"prices": Placed(prices.PRICES, tables[0].count(job))}
-    return {table.rows: where for table, where in zip(tables, placed(tables, job), strict=True) if table.rows}
-
-
-def _rows(made: RowSheet, rows: Collection[Cells], room: int, before: int = 0) -> Iterator[tuple[Place, object]]:
+def _rows(made: RowSheet, rows: Sequence[Cells], room: int, before: int = 0) -> Iterator[tuple[Place, object]]:
     assert len(rows) <= room, f"{made.name} has room for {room} rows, not {len(rows)}: give the first job more"
     for offset, row in enumerate(rows):
         for key, value in row.items():
