@@ -46,11 +46,11 @@ class Retyped:
         self._engine.evaluate()
         assert settle(self._engine, plan, package.shared_strings) == {}, "a generated cell could not be worked out"
         self._typed = dict(self._cells(self.job))
+        self._stale = False
 
-    def type_over(self, name: str, value: str | float | None) -> None:
-        """Put a value in place of the formula of a named cell, for good."""
-        sheet, cell = self._address(name)
-        row, column, _, _ = corners(cell)
+    def type_over(self, sheet: str, ref: str, value: str | float | None) -> None:
+        """Put a value into any cell, in place of a formula too, until another one is put there."""
+        row, column, _, _ = corners(ref)
         self._type((sheet, row, column), value)
 
     def of(self, job: Job) -> "Retyped":
@@ -61,7 +61,9 @@ class Retyped:
             if (type(new), new) != (type(old), old):
                 self._type(place, new)
         self._typed = wanted
-        self._engine.evaluate()
+        if self._stale:
+            self._engine.evaluate()
+            self._stale = False
         return self
 
     def value_at(self, sheet: str, ref: str) -> Value:
@@ -80,9 +82,10 @@ class Retyped:
 
     def named(self, name: str) -> Value:
         """What a named cell shows."""
-        return self.value_at(*self._address(name))
+        return self.value_at(*self.address(name))
 
-    def _address(self, name: str) -> tuple[str, str]:
+    def address(self, name: str) -> tuple[str, str]:
+        """Sheet and cell of a name."""
         sheet, _, cell = self.names[name].partition("!")
         return sheet.strip("'"), cell.replace("$", "")
 
@@ -94,12 +97,13 @@ class Retyped:
         typed = value is None or isinstance(value, float) or (isinstance(value, str) and not value.startswith("="))
         assert typed, f"{place}: {value!r} is not typed here: a formula needs a book of its own"
         self._engine.set_value(*place, value)
+        self._stale = True
 
     def _cells(self, job: Job) -> Iterator[tuple[Place, object]]:
         """The cells that a person types: where, and what."""
         for name, value in job.start.items():
             if name in self.names:
-                sheet, cell = self._address(name)
+                sheet, cell = self.address(name)
                 row, column, _, _ = corners(cell)
                 yield (sheet, row, OWN if sheet == "Start" else column), value  # a limit's name is that of the one used
         yield from _rows(lines.SHEET, job.lines, self.job.room)

@@ -215,8 +215,7 @@ def test_a_limit_or_a_coldest_start_typed_as_text_is_read_and_never_ignored() ->
 
 def test_a_total_is_incomplete_while_a_line_has_no_answer(cases: Report) -> None:
     for total in ("MetresOfHose", "LitresOfFluid"):
-        sheet, _, cell = book().names[total].replace("$", "").partition("!")
-        assert str(cases.value_at(sheet, cell)).endswith("Incomplete")
+        assert str(cases.value_at(*book().address(total))).endswith("Incomplete")
 
 
 def test_vents_and_vacuum_lines_hold_no_liquid_to_buy(demo: Retyped) -> None:

@@ -209,7 +209,7 @@ def without_parts(**cells: float | None) -> Made:
     """The quote where the Parts sheet says this."""
     book = book_without_parts()
     for name, value in cells.items():
-        book.type_over(name, value)
+        book.type_over(*book.address(name), value)
     return typed(book, book.job)
 
 
