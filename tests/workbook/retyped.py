@@ -1,9 +1,11 @@
 """A workbook of a job that is worked out once, and then typed over again and again as a person does it."""
 
-from collections.abc import Collection, Iterator, Sequence
+import re
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from types import ModuleType
+from typing import NamedTuple, Protocol
 
 from xlcalc.core.tables import raw_rows
 from xlcalc.workbook.blocks import Placed, placed
@@ -24,6 +26,24 @@ from xlcalc.workbook.values import Value
 from xlcalc.workbook.written import Written
 
 Place = tuple[str, int, int]
+
+
+class Shows(Protocol):
+    """A book whose cells can be read."""
+
+    def value_at(self, sheet: str, ref: str) -> Value:
+        """What a cell shows."""
+
+
+class Frozen(NamedTuple):
+    """The cells of a book as they were."""
+
+    cells: Mapping[Place, Value]
+
+    def value_at(self, sheet: str, ref: str) -> Value:
+        """What a cell showed."""
+        row, column, _, _ = corners(ref)
+        return self.cells.get((sheet, row, column))
 
 
 class Retyped:
@@ -66,9 +86,25 @@ class Retyped:
             self._stale = False
         return self
 
+    def frozen(self) -> "Frozen":
+        """What the book shows now, for tests that read it while others type."""
+        found: dict[Place, Value] = {}
+        for sheet in self.package.sheets():
+            area = re.search(rb'<dimension ref="([^"]+)"', self.package.read(sheet.part))
+            assert area, f"{sheet.name} does not say how large it is"
+            top, left, bottom, right = corners(area[1].decode())
+            for row in range(top, bottom + 1):
+                for column in range(left, right + 1):
+                    if (value := self._shown(sheet.name, row, column)) is not None:
+                        found[sheet.name, row, column] = value
+        return Frozen(found)
+
     def value_at(self, sheet: str, ref: str) -> Value:
         """What a cell shows."""
         row, column, _, _ = corners(ref)
+        return self._shown(sheet, row, column)
+
+    def _shown(self, sheet: str, row: int, column: int) -> Value:
         value = self._engine.value(sheet, row, column)
         return None if isinstance(value, Unspeakable) else value
 
@@ -83,6 +119,10 @@ class Retyped:
     def named(self, name: str) -> Value:
         """What a named cell shows."""
         return self.value_at(*self.address(name))
+
+    def where(self, sheet: str, table: str) -> Placed:
+        """Where a table of a sheet stands, found by its name in a job."""
+        return self._tables[sheet][table]
 
     def address(self, name: str) -> tuple[str, str]:
         """Sheet and cell of a name."""

@@ -13,12 +13,12 @@ from xlcalc.workbook.job import Job
 from xlcalc.workbook.sheets.breathers import NAME, TABLES
 
 from .jobs import with_rows
-from .retyped import Retyped
+from .retyped import Frozen, Retyped, Shows
 
 ROWS = [table.rows for table in TABLES]
 
 
-def said(report: Retyped, job: Job, table: str, key: str = "check") -> dict[str, object]:
+def said(report: Shows, job: Job, table: str, key: str = "check") -> dict[str, object]:
     """Name of a row -> what a column of its table says."""
     where: Placed = placed(TABLES, job)[ROWS.index(table)]
     first = where.made.columns[0].key
@@ -35,12 +35,12 @@ def book() -> Retyped:
     return Retyped(demo_job(), 18, [NAME])
 
 
-@pytest.fixture
-def demo() -> Retyped:
-    return book().of(demo_job())
+@pytest.fixture(scope="module")
+def demo() -> Frozen:
+    return book().of(demo_job()).frozen()
 
 
-def test_every_row_of_the_demo_says_what_it_must(demo: Retyped) -> None:
+def test_every_row_of_the_demo_says_what_it_must(demo: Frozen) -> None:
     job = demo_job()
     assert said(demo, job, "tanks") == {
         "fuel tank": "Within limits",
@@ -101,7 +101,7 @@ BY_HAND = [
 
 @pytest.mark.parametrize(("table", "key", "name", "expected", "margin"), BY_HAND)
 def test_numbers_worked_by_hand(
-    demo: Retyped, table: str, key: str, name: str, expected: float, margin: float
+    demo: Frozen, table: str, key: str, name: str, expected: float, margin: float
 ) -> None:
     assert said(demo, demo_job(), table, key)[name] == pytest.approx(expected, abs=margin)
 

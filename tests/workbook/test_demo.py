@@ -19,7 +19,7 @@ from xlcalc.workbook.sheets.lines import SHEET
 from xlcalc.workbook.template import content
 
 from .jobs import computed
-from .retyped import Retyped
+from .retyped import Frozen, Retyped, Shows
 
 # Worked by hand in plain arithmetic, without these functions: laminar lines by 128 mu L Q / (pi d^4), the oils'
 # viscosity at -22 degC by ASTM D341, the clamps' limit by SAE J189, the clearance by the shop limits on Start.
@@ -47,7 +47,7 @@ EXPECTED = {
 MOST = 64  # lines in any book here
 
 
-def said(report: Report | Retyped, key: str = "check") -> dict[str, object]:
+def said(report: Shows, key: str = "check") -> dict[str, object]:
     """Line name -> what a column says."""
     found = {}
     for row in range(FIRST_ROW, FIRST_ROW + MOST):
@@ -75,12 +75,12 @@ def changed(line: str, cells: Mapping[str, object]) -> Job:
     return Job(job.start, rows, job.fluids, job.hoses)
 
 
-@pytest.fixture
-def demo() -> Retyped:
-    return retyped(demo_job())
+@pytest.fixture(scope="module")
+def demo() -> Frozen:
+    return retyped(demo_job()).frozen()
 
 
-def test_every_line_of_the_demo_says_what_it_must(demo: Retyped) -> None:
+def test_every_line_of_the_demo_says_what_it_must(demo: Frozen) -> None:
     assert said(demo) == EXPECTED
 
 
@@ -96,7 +96,7 @@ def test_a_book_that_is_typed_over_says_what_a_new_one_says() -> None:
     assert {ref: old.value_at("Lines", ref) for ref in cells} == cells
 
 
-def test_the_pump_that_starves_stands_among_the_other_reasons(demo: Retyped) -> None:
+def test_the_pump_that_starves_stands_among_the_other_reasons(demo: Frozen) -> None:
     others = str(said(demo, "others")["PS-2"])
     assert "suction margin -239 kPa at -22 °C, at least 10: the pump starves" in others
     assert "1.9 m/s in a suction line, at most 1.2" in others
@@ -218,16 +218,16 @@ def test_a_total_is_incomplete_while_a_line_has_no_answer(cases: Report) -> None
         assert str(cases.value_at(*book().address(total))).endswith("Incomplete")
 
 
-def test_vents_and_vacuum_lines_hold_no_liquid_to_buy(demo: Retyped) -> None:
+def test_vents_and_vacuum_lines_hold_no_liquid_to_buy(demo: Frozen) -> None:
     # pi/4 d^2 L by hand, litres: PS 0.0792 + 0.0354 + 0.2126, GB 0.2166 + 0.2197, FU 0.0638 + 0.2059 + 0.1415, CO 2.892
-    assert demo.named("LitresOfFluid") == "4.07"
+    assert demo.value_at(*book().address("LitresOfFluid")) == "4.07"
     litres = FLUIDS.letter("litres")
-    book = {demo.value_at("Fluids", f"A{row}"): demo.value_at("Fluids", f"{litres}{row}") for row in range(8, 26)}
-    assert book["coolant 50/50"] == pytest.approx(2.892, abs=0.0005)
-    assert (book["air"], book["gear oil 75W-90"]) == (0, 0)
+    of = {demo.value_at("Fluids", f"A{row}"): demo.value_at("Fluids", f"{litres}{row}") for row in range(8, 26)}
+    assert of["coolant 50/50"] == pytest.approx(2.892, abs=0.0005)
+    assert (of["air"], of["gear oil 75W-90"]) == (0, 0)
 
 
-def test_an_empty_job_and_an_invented_one_say_so_on_every_sheet(demo: Retyped) -> None:
+def test_an_empty_job_and_an_invented_one_say_so_on_every_sheet(demo: Frozen) -> None:
     for sheet in ("Start", "Lines", "Fluids", "Hoses"):
         assert "Job 2601   revision B" in str(demo.value_at(sheet, "A2"))
         assert "invented" in str(demo.value_at(sheet, "A2"))

@@ -13,7 +13,7 @@ from xlcalc.workbook.job import Job
 from xlcalc.workbook.sheets.lines import SHEET as LINES
 from xlcalc.workbook.sheets.options import TABLES
 
-from .retyped import Retyped
+from .retyped import Frozen, Retyped, Shows
 
 Row = Mapping[str, object]
 ROOM = 16  # options in the book
@@ -33,7 +33,7 @@ def computed(job: Job) -> Retyped:
     return book().of(job)
 
 
-def found(report: Retyped, key: str = "check") -> list[object]:
+def found(report: Shows, key: str = "check") -> list[object]:
     """What a column says, row by row."""
     letter, first = MADE.letter(key), MADE.first_row
     return [report.value_at("Options", f"{letter}{row}") for row in range(first, first + 30)]
@@ -59,9 +59,9 @@ def demo_options(*changes: tuple[int, Row]) -> list[Row]:
     return rows
 
 
-@pytest.fixture
-def demo() -> Retyped:
-    return computed(demo_job())
+@pytest.fixture(scope="module")
+def demo() -> Frozen:
+    return computed(demo_job()).frozen()
 
 
 # A second calculation in plain Python: viscosity by ASTM D341 through the two printed points of the oil, density by the
@@ -92,7 +92,7 @@ AREAS = [pi / 4 * (bore / 1000) ** 2 for bores in BORES for bore in bores]
 OF_GB1 = laminar_drop(7, 10.3, 2.6, *ATF)
 
 
-def test_the_oils_are_as_thick_as_the_sheet_says(demo: Retyped) -> None:
+def test_the_oils_are_as_thick_as_the_sheet_says(demo: Frozen) -> None:
     assert found(demo, "viscosity")[:6] == pytest.approx([ATF[0]] * 3 + [STEERING[0]] * 3, rel=1e-3)
 
 
@@ -116,18 +116,18 @@ def test_the_oils_are_as_thick_as_the_sheet_says(demo: Retyped) -> None:
         ("borefull", [9.5 * (drop / 200) ** 0.25 for drop in DROPS[:1] * 3] + [9.5 * (DROPS[3] / 690) ** 0.25], 0.002),
     ],
 )  # fmt: skip
-def test_the_numbers_of_the_demo(demo: Retyped, key: str, expected: Sequence[float], within: float) -> None:
+def test_the_numbers_of_the_demo(demo: Frozen, key: str, expected: Sequence[float], within: float) -> None:
     assert found(demo, key)[: len(expected)] == pytest.approx(expected, rel=within, abs=1e-9)
 
 
-def test_the_doubt_of_the_cold_drop_stands_beside_it(demo: Retyped) -> None:
+def test_the_doubt_of_the_cold_drop_stands_beside_it(demo: Frozen) -> None:
     """Viscosity 10 % either way; cold ATF may be as thick as its grade allows at -22 °C, 2.03 times the line."""
     assert found(demo, "dropthick")[:3] == pytest.approx([2.03 * drop for drop in DROPS[:3]], rel=0.02)
     assert found(demo, "dropthick")[3:6] == pytest.approx([1.1 * drop for drop in DROPS[3:]], rel=0.02)
     assert found(demo, "dropthin")[:6] == pytest.approx([0.9 * drop for drop in DROPS], rel=0.02)
 
 
-def test_every_option_of_the_demo_says_what_it_must(demo: Retyped) -> None:
+def test_every_option_of_the_demo_says_what_it_must(demo: Frozen) -> None:
     assert found(demo)[:7] == [
         "Change: 0.8 L/min left at -22 °C, at least 1.0: bypass or bore 11.8 mm or more",  # the bore that Lines asks
         "Change: Lines has textile -6, picked textile -8",
@@ -141,31 +141,31 @@ def test_every_option_of_the_demo_says_what_it_must(demo: Retyped) -> None:
     assert set(found(demo, "memory")[:6]) == {"memory"}
 
 
-def test_the_variation_of_the_demo_asks_what_the_pick_costs_more(demo: Retyped) -> None:
+def test_the_variation_of_the_demo_asks_what_the_pick_costs_more(demo: Frozen) -> None:
     """Variation 1 moves PS-3 to the pick: 32.20 more cost is 46.00 more price at a margin of 30 %."""
     variation = demo_job().tables["variations"][0]
     more = float(str(found(demo, "better")[3]))
     assert (variation["line"], variation["money"]) == ("PS-3", pytest.approx(more / 0.7))
 
 
-def test_a_pick_changes_no_line(demo: Retyped) -> None:
+def test_a_pick_changes_no_line(demo: Frozen) -> None:
     hoses = [demo.value_at("Lines", f"{LINES.letter('hose')}{row}") for row in range(8, 25)]
     assert (hoses[2], hoses[4]) == ("return hose 9.5", "textile -6")
 
 
-def sentence(report: Retyped) -> object:
+def sentence(report: Shows) -> object:
     """The words over the chart: two rows under the notes of the table, which has three rows more than are filled."""
     return report.value_at("Options", f"E{MADE.first_row + ROOM + 3 + 5}")
 
 
-def test_the_sentence_over_the_chart_is_the_answer(demo: Retyped) -> None:
+def test_the_sentence_over_the_chart_is_the_answer(demo: Frozen) -> None:
     assert sentence(demo) == (
         "GB-2 alone at -22 °C: textile -6 passes 0.8 L/min; textile -8 passes 2.5 L/min (picked); PTFE braid -12 "
         "passes 6.2 L/min; at least 1.0 L/min"
     )
 
 
-def test_sorted_otherwise_every_option_says_the_same(demo: Retyped) -> None:
+def test_sorted_otherwise_every_option_says_the_same(demo: Frozen) -> None:
     rows = demo_options()
     order = [5, 1, 3, 0, 4, 2]
     keys = ("check", "others", "price", "better", "circuitflow")

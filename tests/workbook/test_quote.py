@@ -19,7 +19,7 @@ from xlcalc.workbook.sheets.quote import OPERATIONS, TABLES
 from xlcalc.workbook.sheets.quote_words import EXCLUSIONS
 from xlcalc.workbook.template import content
 
-from .retyped import Retyped
+from .retyped import Retyped, Shows
 
 LAST_ROW = 200
 SHEETS = ("Parts", "Quote")
@@ -30,7 +30,7 @@ QUIET_LINES = ("PS-1", "FU-2", "VA-1", "CO-1")  # of the demo, each within its l
 class Made:
     """A computed workbook and where its names point."""
 
-    report: Report | Retyped
+    report: Shows
     names: Mapping[str, str]
     data: bytes = b""
 
@@ -112,9 +112,10 @@ def labour(**changed: Mapping[str, object]) -> list[dict[str, object]]:
     return [{**row, **changed.get(str(row["operation"]).replace(" ", "_"), {})} for row in demo_job().tables["labour"]]
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def demo() -> Made:
-    return typed(whole_book(), job(whole=True))
+    book = whole_book()
+    return Made(book.of(job(whole=True)).frozen(), names(book.package), book.data)
 
 
 def cents(value: Decimal) -> Decimal:

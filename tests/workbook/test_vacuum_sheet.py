@@ -17,7 +17,7 @@ from xlcalc.workbook.recalc import Report
 from xlcalc.workbook.sheets.vacuum import NAME, TABLES
 
 from .jobs import computed
-from .retyped import Retyped
+from .retyped import Frozen, Retyped, Shows
 
 SERVO = demo_job().tables["servos"][0]
 TEE = demo_job().tables["tees"][0]
@@ -167,7 +167,7 @@ def tables(job: Job) -> list[Placed]:
     return placed(TABLES, job)
 
 
-def column(report: Report | Retyped, job: Job, table: int, key: str) -> list[object]:
+def column(report: Shows, job: Job, table: int, key: str) -> list[object]:
     """What a column says from the first row down."""
     where = tables(job)[table]
     letter = where.made.letter(key)
@@ -179,9 +179,9 @@ def chart_row(job: Job) -> int:
     return tables(job)[1].last_row + 5
 
 
-@pytest.fixture
-def demo() -> Retyped:
-    return book().of(demo_job())
+@pytest.fixture(scope="module")
+def demo() -> Frozen:
+    return book().of(demo_job()).frozen()
 
 
 @pytest.fixture(scope="module")
@@ -207,11 +207,11 @@ def all_rows() -> Report:
         (1, "length2", 0.9, 0),
     ],
 )
-def test_figures_of_the_demo(demo: Retyped, table: int, key: str, expected: float, within: float) -> None:
+def test_figures_of_the_demo(demo: Frozen, table: int, key: str, expected: float, within: float) -> None:
     assert column(demo, demo_job(), table, key)[0] == pytest.approx(expected, abs=within)
 
 
-def test_the_demo_says_what_to_change(demo: Retyped) -> None:
+def test_the_demo_says_what_to_change(demo: Frozen) -> None:
     job = demo_job()
     assert column(demo, job, 0, "check")[0] == (
         "Change: 17.6 kPa left after 2 stops, at least 27.1: reservoir 12.2 L or more"
@@ -225,7 +225,7 @@ def test_the_demo_says_what_to_change(demo: Retyped) -> None:
     assert str(demo.value_at(NAME, "A3")).startswith("Change 2   Cannot be worked out 0   Not checked 0")
 
 
-def test_the_chart_says_the_answer_and_falls_by_one_stroke_a_stop(demo: Retyped) -> None:
+def test_the_chart_says_the_answer_and_falls_by_one_stroke_a_stop(demo: Frozen) -> None:
     row = chart_row(demo_job())
     assert demo.value_at(NAME, f"D{row}") == (
         "brake servo: 17.6 kPa left after 2 stops at 2100 m, at least 27.1 kPa: reservoir 6.0 L fitted, 12.2 L wanted"
