@@ -52,7 +52,7 @@ class Retyped:
     """
 
     def __init__(self, job: Job, rows: int = 20, only: Collection[str] = ()) -> None:
-        self.job = replace(job, room=rows)
+        self.job = replace(job, room=max(rows, len(job.lines) + 3))
         self.data = content(job, rows, only)
         self.package = package = Package.from_bytes(self.data, "job.xlsx")
         self.names = {each.name: each.text for each in package.defined_names()}
