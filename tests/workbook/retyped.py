@@ -7,6 +7,7 @@ from datetime import date
 from types import ModuleType
 from typing import NamedTuple, Protocol
 
+from xlcalc.core.errors import CalcError
 from xlcalc.core.tables import raw_rows
 from xlcalc.workbook.blocks import Placed, placed
 from xlcalc.workbook.engine import Engine
@@ -68,7 +69,7 @@ class Retyped:
         self._typed = dict(self._cells(self.job))
         self._stale = False
 
-    def type_over(self, sheet: str, ref: str, value: str | float | None) -> None:
+    def type_over(self, sheet: str, ref: str, value: Value) -> None:
         """Put a value into any cell, in place of a formula too, until another one is put there."""
         row, column, _, _ = corners(ref)
         self._type((sheet, row, column), value)
@@ -134,8 +135,8 @@ class Retyped:
             value = (value - date(1899, 12, 30)).days
         if isinstance(value, int):
             value = float(value)
-        typed = value is None or isinstance(value, float) or (isinstance(value, str) and not value.startswith("="))
-        assert typed, f"{place}: {value!r} is not typed here: a formula needs a book of its own"
+        assert not str(value).startswith("="), f"{place}: {value!r} needs a book of its own"
+        assert value is None or isinstance(value, float | str | CalcError), f"{place}: nobody types {value!r}"
         self._engine.set_value(*place, value)
         self._stale = True
 
