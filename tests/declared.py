@@ -90,7 +90,7 @@ def refused(made: Declaration, place: int, cell: object, code: str) -> CalcError
     got = answer(made, varied(made, place, cell))
     assert isinstance(got, CalcError), f"{made.args[place].name}: {cell!r:.80} gives {got!r:.80}"
     assert got.code == code, f"{made.args[place].name}: {cell!r:.80} gives {got.code} {got}"
-    assert sound(got), f"{made.args[place].name}: {cell!r:.80} gives an error without a sentence of its own: {got!r:.80}"
+    assert sound(got), f"{made.args[place].name}: {cell!r:.80} gives an error that says nothing: {got!r:.80}"
     return got
 
 
