@@ -21,8 +21,9 @@ DOORS = {  # who may import what, anywhere in the module
     "zipfile": {
         "workbook.archive",
         "workbook.engine",
+        "workbook.saving",
         "workbook.template",
-    },  # the last two only write or settle our own
+    },  # the last three only write or settle our own
     "importlib": {"core.datafiles", "core.registry", "__init__"},
     "numpy": set(),
     "scipy": set(),
