@@ -22,9 +22,10 @@ DOORS = {  # who may import what, anywhere in the module
     "zipfile": {
         "workbook.archive",
         "workbook.engine",
+        "workbook.saving",
         "workbook.template",
         "hosts.excel.addin",
-    },  # the last three only write or settle our own
+    },  # the last four only write or settle our own
     "importlib": {
         "core.datafiles", "core.registry", "__init__", "hosts.diagnosis", "hosts.commands.doctor", "hosts.excel.machine"
     },

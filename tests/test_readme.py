@@ -9,6 +9,7 @@ from pathlib import Path
 
 import openpyxl
 import pytest
+from workbook.books import book, formula, row
 
 import xlcalc
 from xlcalc.hosts.arguments import COMMANDS
@@ -93,10 +94,15 @@ def test_nothing_but_the_tests_needs_a_test_package(tmp_path: Path) -> None:
     owners = packages_distributions()
     blocked = sorted(name for name, by in owners.items() if wanted & {each.casefold() for each in by})
     assert {"pytest", "hypothesis", "CoolProp"} <= set(blocked)
+    (tmp_path / "small.xlsx").write_bytes(book(row(1, formula("A1", "LINE_VELOCITY(8,7.9)"))))
     program = (
-        f"import sys; sys.modules.update(dict.fromkeys({blocked!r}))\n"  # None there: the import fails
+        f"import pkgutil, sys; sys.modules.update(dict.fromkeys({blocked!r}))\n"  # None there: the import fails
+        "import xlcalc\n"
+        "for each in pkgutil.walk_packages(xlcalc.__path__, 'xlcalc.'):\n"
+        "    if not each.name.endswith('__main__'): __import__(each.name)\n"
         "from xlcalc.hosts.cli import main\n"
-        "for words in (['demo'], ['new', 'a.xlsx'], ['recalc', 'a.xlsx'], ['explain', '2601-B.xlsx', 'Lines!B9'],\n"
+        "for words in (['demo'], ['new', 'a.xlsx', '--rows', '1'], ['recalc', 'small.xlsx'],\n"
+        "              ['explain', 'small.xlsx', 'A1'], ['compare', 'small.xlsx', 'small.xlsx'],\n"
         "              ['functions'], ['eval', 'FLUID_VISCOSITY(\"ATF generic\", 40)']):\n"
         "    assert main(words) == 0, words"
     )

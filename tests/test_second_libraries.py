@@ -1,4 +1,7 @@
-"""Properties, friction, fittings, air and heat exchange against general-purpose libraries (test only)."""
+"""Every function that a general-purpose library answers too, against it (test only).
+
+They stand in one file because loading the slowest of these libraries takes three seconds.
+"""
 
 import random
 from math import pi
@@ -152,3 +155,61 @@ def test_effectiveness_put_back_into_ht(arrangement: str, subtype: str) -> None:
 
     share = call("COOLER_EFFECTIVENESS", 1.3, 0.45, arrangement)
     assert NTU_from_effectiveness(share, 0.45, subtype=subtype) == pytest.approx(1.3, rel=1e-6)
+
+
+def test_turbulent_legs_lose_alike_in_a_second_library() -> None:
+    # friction factor of the fluids library, CoolProp's air; the shares answered must lose the same in both legs
+    from CoolProp.CoolProp import PropsSI  # noqa: PLC0415  (slow to load)
+    from fluids import friction_factor  # noqa: PLC0415
+
+    density, viscosity = (PropsSI(name, "T", 293.15, "P", 101325, "Air") for name in ("D", "V"))
+    share = call("VACUUM_TEE_BALANCE", 120, 7.9, 0.45, 9.5, 1.4) / 100
+    lost = []
+    for part, bore, length in ((share, 7.9e-3, 0.45), (1 - share, 9.5e-3, 1.4)):
+        velocity = part * 120 / 60e3 / (pi / 4 * bore**2)
+        reynolds = density * velocity * bore / viscosity
+        assert reynolds > 4000
+        lost.append(friction_factor(Re=reynolds, eD=0) * length / bore * velocity**2)
+    assert lost[0] == pytest.approx(lost[1], rel=2e-4)
+
+
+def test_water_grows_as_coolprop_says() -> None:
+    from CoolProp.CoolProp import PropsSI  # noqa: PLC0415  (slow to load)
+
+    cold, hot = (PropsSI("D", "T", 273.15 + degrees, "P", 101325, "Water") for degrees in (15, 90))
+    assert call("TANK_FOR_EXPANSION", 100, "water", 15, 90, 0) == pytest.approx(100 * (cold / hot - 1), rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("flow", "bore", "length", "altitude"), [(67.5, 9.5, 1.2, 0), (150, 15.9, 3, 2100), (300, 19, 0.5, 1450)]
+)
+def test_breather_against_second_libraries(flow: float, bore: float, length: float, altitude: float) -> None:
+    # air of CoolProp, friction factor and atmosphere of the fluids library, put together by hand
+    from CoolProp.CoolProp import PropsSI  # noqa: PLC0415
+    from fluids import ATMOSPHERE_1976, friction_factor  # noqa: PLC0415
+
+    pressure = ATMOSPHERE_1976(altitude).P
+    density, viscosity = (PropsSI(name, "T", 293.15, "P", pressure, "Air") for name in ("D", "V"))
+    velocity = flow / 60e3 / (pi / 4 * (bore / 1e3) ** 2)
+    reynolds = density * velocity * bore / 1e3 / viscosity
+    assert reynolds > 4000
+    lost = friction_factor(Re=reynolds, eD=0) * length / (bore / 1e3) * density * velocity**2 / 2
+    assert call("BREATHER_PRESSURE", flow, bore, length, 0, altitude) == pytest.approx(lost / 1e3, rel=0.01)
+
+
+def test_water_carries_what_coolprop_says() -> None:
+    from CoolProp.CoolProp import PropsSI  # noqa: PLC0415  (slow to load)
+
+    density, heat = (PropsSI(name, "T", 273.15 + 50, "P", 101325, "Water") for name in ("D", "C"))
+    expected = 10 / 60e3 * density * heat * 20 / 1e3
+    assert call("HEAT_CARRIED", 10, "water", 60, 40) == pytest.approx(expected, rel=0.002)
+
+
+@pytest.mark.parametrize(("air", "rise", "altitude"), [(45, 15, 2100), (20, 30, 0), (-20, 5, 1450)])
+def test_air_flow_against_coolprop(air: float, rise: float, altitude: float) -> None:
+    from CoolProp.CoolProp import PropsSI  # noqa: PLC0415
+
+    pressure, entry = call("AIR_PRESSURE_AT", altitude) * 1e3, 273.15 + air
+    density = PropsSI("D", "T", entry, "P", pressure, "Air")
+    gained = PropsSI("H", "T", entry + rise, "P", pressure, "Air") - PropsSI("H", "T", entry, "P", pressure, "Air")
+    assert call("COOLER_AIR_FLOW", 4.6, air, rise, altitude) == pytest.approx(4600 / density / gained * 3600, rel=0.004)

@@ -4,7 +4,7 @@ import math
 
 import pytest
 from hypothesis import given
-from hypothesis import strategies as st
+from texts import texts
 
 from xlcalc.core.errors import CalcError, WrongKind
 from xlcalc.core.tables import raw_rows
@@ -138,7 +138,7 @@ def test_products_of_any_two_units_are_read_or_refused_in_words() -> None:
                 assert str(error)  # noqa: PT017
 
 
-@given(st.text(max_size=60))
+@given(texts(60))
 def test_any_text_is_a_quantity_or_a_sentence(text: str) -> None:
     try:
         number, _ = quantity(text)

@@ -5,6 +5,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from texts import texts
 
 from xlcalc.core.errors import CalcError, WrongKind, shorten
 from xlcalc.core.words import joined, leading_number, nearest, plain, shown
@@ -98,7 +99,7 @@ def test_thousands_marks_change_nothing(number: int, mark: str) -> None:
     assert leading_number(plain(f"{number:,}".replace(",", mark))) == (number, "")
 
 
-@given(st.text(max_size=500))
+@given(texts(500))
 def test_any_text_is_read_or_refused_in_words(text: str) -> None:
     try:
         found = leading_number(plain(text))

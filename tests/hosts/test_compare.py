@@ -12,7 +12,7 @@ from xlcalc.hosts.cli import main
 from xlcalc.workbook.compare import Held, compare, difference
 from xlcalc.workbook.demo import demo_job
 from xlcalc.workbook.package import Package
-from xlcalc.workbook.template import DEMO_ROWS, content
+from xlcalc.workbook.template import content
 from xlcalc.workbook.workings import Workings
 
 from .jobs import AMOUNTS, DAY, LINES, job
@@ -219,9 +219,9 @@ def test_the_demo_job_changed_by_hand(here: Path, capsys: pytest.CaptureFixture[
     tables = {name: [dict(row) for row in rows] for name, rows in demo.tables.items()}
     next(row for row in tables["tanks"] if row["item"] == "engine")["tank"] = 2.5
     start = {**demo.start, "Revision": "C", "JobDate": date(2026, 3, 9), "VacuumLeast": 30}
-    (here / "old.xlsx").write_bytes(content(demo, DEMO_ROWS))
+    (here / "old.xlsx").write_bytes(content(demo, 1, ["Breathers"]))
     second = replace(demo, lines=[*lines.values()], tables=tables, start=start)
-    (here / "new.xlsx").write_bytes(content(second, DEMO_ROWS))
+    (here / "new.xlsx").write_bytes(content(second, 1, ["Breathers"]))
     data = json.loads(said(capsys, "compare", "old.xlsx", "new.xlsx", "--json")[1])
     limit = {"header": "Limit, vacuum left in the servo reservoir", "unit": "kPa", "old": 27.1, "new": 30.0}
     assert limit in data["cells"]["Start"]

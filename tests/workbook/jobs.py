@@ -21,7 +21,8 @@ def with_rows(job: Job, table: str, name: str, cells: Mapping[str, object]) -> J
     rows = [
         {**row, **cells} if next(iter(row.values())) == name else dict(row) for row in job.tables[table]
     ]
-    assert any(next(iter(row.values())) == name for row in job.tables[table])
+    found = [next(iter(row.values())) for row in job.tables[table]]
+    assert name in found, f"the table {table} of this job has no row {name}; it has {found}"
     return replace(job, tables={**job.tables, table: rows})
 
 

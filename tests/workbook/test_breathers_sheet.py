@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import lru_cache
 from math import exp, pi
 
 import pytest
@@ -9,15 +10,15 @@ import pytest
 from xlcalc.workbook.blocks import Placed, placed
 from xlcalc.workbook.demo import demo_job
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.recalc import Report
 from xlcalc.workbook.sheets.breathers import NAME, TABLES
 
-from .jobs import computed, with_rows
+from .jobs import with_rows
+from .retyped import Frozen, Retyped, Shows
 
 ROWS = [table.rows for table in TABLES]
 
 
-def said(report: Report, job: Job, table: str, key: str = "check") -> dict[str, object]:
+def said(report: Shows, job: Job, table: str, key: str = "check") -> dict[str, object]:
     """Name of a row -> what a column of its table says."""
     where: Placed = placed(TABLES, job)[ROWS.index(table)]
     first = where.made.columns[0].key
@@ -28,12 +29,18 @@ def said(report: Report, job: Job, table: str, key: str = "check") -> dict[str, 
     return found
 
 
+@lru_cache(1)
+def book() -> Retyped:
+    """The book of the demo job, into which the tests type."""
+    return Retyped(demo_job(), 18, [NAME])
+
+
 @pytest.fixture(scope="module")
-def demo() -> Report:
-    return computed(demo_job(), only=[NAME])
+def demo() -> Frozen:
+    return book().of(demo_job()).frozen()
 
 
-def test_every_row_of_the_demo_says_what_it_must(demo: Report) -> None:
+def test_every_row_of_the_demo_says_what_it_must(demo: Frozen) -> None:
     job = demo_job()
     assert said(demo, job, "tanks") == {
         "fuel tank": "Within limits",
@@ -94,7 +101,7 @@ BY_HAND = [
 
 @pytest.mark.parametrize(("table", "key", "name", "expected", "margin"), BY_HAND)
 def test_numbers_worked_by_hand(
-    demo: Report, table: str, key: str, name: str, expected: float, margin: float
+    demo: Frozen, table: str, key: str, name: str, expected: float, margin: float
 ) -> None:
     assert said(demo, demo_job(), table, key)[name] == pytest.approx(expected, abs=margin)
 
@@ -119,7 +126,7 @@ def test_a_changed_cell_changes_the_verdict() -> None:
     job = demo_job()
     for table, name, cells, _ in CHANGES:
         job = with_rows(job, table, name, cells)
-    report = computed(job, only=[NAME])
+    report = book().of(job)
     for table, name, cells, words in CHANGES:
         key = str(next(iter(cells.values()))) if next(iter(cells)) == "line" else name
         assert str(said(report, job, table)[key]).startswith(words)
@@ -128,7 +135,7 @@ def test_a_changed_cell_changes_the_verdict() -> None:
 def test_a_gulp_whose_end_is_not_known_is_not_checked() -> None:
     def axle(end: float | None) -> str:
         job = with_rows(demo_job(), "airlines", "BR-1", {"end": end})
-        return str(said(computed(job, only=[NAME]), job, "tanks")["axle"])
+        return str(said(book().of(job), job, "tanks")["axle"])
 
     assert axle(None) == "Not checked: fill in free end and wade depth of BR-1 below"
     assert axle(300).startswith("Change: draws in 584 mL, hose holds 93")
@@ -137,7 +144,7 @@ def test_a_gulp_whose_end_is_not_known_is_not_checked() -> None:
 def test_a_tank_and_its_vent_line_agree_on_fluid_and_heat() -> None:
     job = with_rows(demo_job(), "tanks", "gearbox", {"fluid": "gear oil 75W-90"})
     job = with_rows(job, "tanks", "axle", {"hottest": "100 degC", "after": 99})
-    report = computed(job, only=[NAME])
+    report = book().of(job)
     assert said(report, job, "tanks")["gearbox"] == "Change: BR-2 is for ATF generic on Lines"
     assert said(report, job, "tanks")["axle"] == "Near limit: axle becomes 100 °C, BR-1 is worked out for 95 on Lines"
 
@@ -145,7 +152,7 @@ def test_a_tank_and_its_vent_line_agree_on_fluid_and_heat() -> None:
 def test_a_line_that_carries_less_than_what_sets_its_flow_is_to_change() -> None:
     job = with_rows(demo_job(), "airlines", "BR-2", {"by": "fuel filling"})
     job = replace(job, lines=[{**row, "flow": 67.4} if row["line"] == "BR-3" else row for row in job.lines])
-    checks = said(computed(job, only=[NAME]), job, "airlines")
+    checks = said(book().of(job), job, "airlines")
     assert checks["BR-2"] == "Change: Lines has 1.0 L/min, fuel filling makes 37.9"
     assert checks["BR-3"] == "Change: Lines has 67.4 L/min, blow-by makes 67.5"
 
@@ -165,6 +172,6 @@ def test_what_is_pasted_as_text_passes_no_comparison() -> None:
     job = demo_job()
     for table, name, cells, _ in PASTED:
         job = with_rows(job, table, name, cells)
-    report = computed(job, only=[NAME])
+    report = book().of(job)
     for table, name, _, words in PASTED:
         assert str(said(report, job, table)[name]).startswith(words)

@@ -1,13 +1,14 @@
 """Explaining a cell: traced arguments, steps, reasons, sums, typed cells, spellings of other programs."""
 
+from functools import cache
 from pathlib import Path
 
 import openpyxl
 import pytest
 
-from xlcalc.workbook.explain import Explained, explain
+from xlcalc.workbook.explain import Explained, explain, explained
 from xlcalc.workbook.package import Package
-from xlcalc.workbook.place import NoSuchPlace
+from xlcalc.workbook.place import NoSuchPlace, place_of
 from xlcalc.workbook.sheets.lines import SHEET
 from xlcalc.workbook.workings import Workings
 from xlcalc.workbook.written import Written, moved
@@ -43,6 +44,18 @@ def foreign(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
+@cache
+def worked_out(path: Path) -> Workings:
+    """A book, worked out once for all that is asked about it."""
+    return Workings(Package.open(path))
+
+
+def asked(path: Path, where: str) -> Explained:
+    """What is said of a cell."""
+    book = worked_out(path)
+    return explained(book, place_of(book.written, where))
+
+
 def texts(found: Explained, *parts: str) -> list[str]:
     return [line.text for line in found.lines if not parts or line.part in parts]
 
@@ -52,7 +65,7 @@ def whole(found: Explained) -> str:
 
 
 def test_an_answer_is_traced_to_its_cells_and_worked_out_step_by_step(demo: Path) -> None:
-    found = explain(demo, f"Lines!{SHEET.letter('dropcold')}10")
+    found = asked(demo, f"Lines!{SHEET.letter('dropcold')}10")
     assert texts(found, "cell")[0].endswith("(Drop cold, kPa): 1914.65")
     bore, flow = SHEET.letter("bore"), SHEET.letter("flown")
     assert f"bore = ${bore}10 [Lines!{bore}10 (Bore, mm)]: 9.5" in texts(found, "argument")
@@ -64,7 +77,7 @@ def test_an_answer_is_traced_to_its_cells_and_worked_out_step_by_step(demo: Path
 
 
 def test_a_check_shows_each_reason_with_its_numbers(demo: Path) -> None:
-    found = explain(demo, "lines!b9")
+    found = asked(demo, "lines!b9")
     reasons = texts(found, "reason")
     assert len(reasons) == 3
     assert reasons[0].endswith("(Hose): Change: not a suction hose")
@@ -78,11 +91,11 @@ def test_a_check_without_reasons_says_so(demo: Path) -> None:
     assert texts(explain(demo, "Lines!B8"), "reasons") == [
         "None of the reason columns of this row finds anything to change."
     ]
-    assert texts(explain(demo, "Lines!B27"), "reasons") == ["The row is not in use, so nothing is checked."]
+    assert texts(asked(demo, "Lines!B27"), "reasons") == ["The row is not in use, so nothing is checked."]
 
 
 def test_an_input_says_what_goes_in_and_who_looks_at_it(demo: Path) -> None:
-    found = explain(demo, f"Lines!{SHEET.letter('flow')}8")
+    found = asked(demo, f"Lines!{SHEET.letter('flow')}8")
     assert "It was typed in, not worked out: a number." in texts(found, "typed")
     assert texts(found, "help")[0].startswith("What goes in: A number in L/min, or text with a unit")
     assert any("(Flow number, L/min)" in text for text in texts(found, "user"))
@@ -90,31 +103,31 @@ def test_an_input_says_what_goes_in_and_who_looks_at_it(demo: Path) -> None:
 
 
 def test_a_named_input_is_found_by_its_name_and_names_the_columns_that_look_at_it(demo: Path) -> None:
-    found = explain(demo, "roadaltitude")
+    found = asked(demo, "roadaltitude")
     assert texts(found, "cell")[0].endswith("(Highest road, m), named RoadAltitude: 2100")
     vent = SHEET.letter("ventbore")
     assert f"Lines!{vent}8:{vent}27 (Bore of a vent, mm)" in texts(found, "user")
 
 
 def test_a_sum_says_what_it_covers(demo: Path) -> None:
-    found = explain(demo, "MetresOfHose")
+    found = asked(demo, "MetresOfHose")
     assert any("17 numbers, together 40.05, 5 blank" in text for text in texts(found, "covers"))
     assert any(text.startswith("LinesNotChecked = Start!C") for text in texts(found, "source"))
 
 
 def test_a_call_in_a_branch_that_is_not_taken_does_not_count(demo: Path, foreign: Path) -> None:
-    found = explain(demo, f"Lines!{SHEET.letter('ventbore')}8")
+    found = asked(demo, f"Lines!{SHEET.letter('ventbore')}8")
     assert texts(found, "unused")[0].startswith("BREATHER_BORE does not count here: ")
     assert not texts(found, "step")
-    taken = explain(demo, f"Lines!{SHEET.letter('ventbore')}21")
+    taken = asked(demo, f"Lines!{SHEET.letter('ventbore')}21")
     assert "altitude = RoadAltitude [Start!" in whole(taken)
     assert not texts(taken, "unused")
-    assert texts(explain(foreign, "My sheet!D5"), "unused") == ["BORE_FOR_FLOW does not count here: A5>4 is TRUE"]
-    assert any("allowed 0 to 2000 L/min" in text for text in texts(explain(foreign, "My sheet!C6"), "why"))
+    assert texts(asked(foreign, "My sheet!D5"), "unused") == ["BORE_FOR_FLOW does not count here: A5>4 is TRUE"]
+    assert any("allowed 0 to 2000 L/min" in text for text in texts(asked(foreign, "My sheet!C6"), "why"))
 
 
 def test_an_error_says_why_in_every_spelling(foreign: Path) -> None:
-    found = explain(foreign, "'My sheet'!c3")
+    found = asked(foreign, "'My sheet'!c3")
     assert texts(found, "cell") == ["'My sheet'!C3 (Bore, mm): #VALUE!"]
     assert "flow = A3 ['My sheet'!A3 (Flow, L/min)]: 3 gpm" in texts(found, "argument")
     assert texts(found, "why") == ['#VALUE!: Flow: "gpm" alone has two sizes: write US gpm or imp gpm']
@@ -122,14 +135,14 @@ def test_an_error_says_why_in_every_spelling(foreign: Path) -> None:
 
 def test_an_error_that_came_in_names_the_cell_to_mend(foreign: Path) -> None:
     for cell in ("D3", "E3"):
-        found = explain(foreign, f"My sheet!{cell}")
+        found = asked(foreign, f"My sheet!{cell}")
         assert texts(found, "why") == ["#VALUE!: 'My sheet'!C3 (Bore, mm) holds #VALUE!: mend that cell first"]
         assert found.next_cell == "'My sheet'!C3"
-    assert texts(explain(foreign, "My sheet!E4"), "why") == ["#DIV/0!: it divides by zero or by an empty cell"]
+    assert texts(asked(foreign, "My sheet!E4"), "why") == ["#DIV/0!: it divides by zero or by an empty cell"]
 
 
 def test_an_expression_is_traced_to_the_cells_in_it(foreign: Path) -> None:
-    found = explain(foreign, "My sheet!C4")
+    found = asked(foreign, "My sheet!C4")
     assert "velocity = B4*1.5: 3" in texts(found, "argument")
     assert texts(found, "source") == ["'My sheet'!B4 (Speed, m/s): 2"]
     # 3 US gpm at 3 m/s: 3 x 3.785411784 L/min = 1.892706e-4 m3/s; sqrt(4 x that / (pi x 3)) = 8.963 mm
@@ -137,33 +150,33 @@ def test_an_expression_is_traced_to_the_cells_in_it(foreign: Path) -> None:
 
 
 def test_inner_calls_come_first(foreign: Path) -> None:
-    found = explain(foreign, "My sheet!D4")
+    found = asked(foreign, "My sheet!D4")
     assert [text.partition(":")[0] for text in texts(found, "call")] == ["BORE_FOR_FLOW", "LINE_VELOCITY"]
     assert "Answer: 2 m/s" in texts(found, "step")
 
 
 def test_the_row_of_the_cell_stays_the_row_of_the_cell(foreign: Path) -> None:
-    assert "flow = ROW(): 5" in texts(explain(foreign, "My sheet!E5"), "argument")
+    assert "flow = ROW(): 5" in texts(asked(foreign, "My sheet!E5"), "argument")
 
 
 def test_a_cell_that_keeps_its_value_says_why(foreign: Path) -> None:
-    found = explain(foreign, "My sheet!C5")
+    found = asked(foreign, "My sheet!C5")
     assert texts(found, "kept") == ["It keeps the value it had: unknown function MY_OWN"]
     assert "velocity = B5 ['My sheet'!B5 (Speed, m/s)]: 2" in texts(found, "argument")
-    assert texts(explain(foreign, "My sheet!C7"), "kept") == ["It keeps the value it had: circular reference"]
+    assert texts(asked(foreign, "My sheet!C7"), "kept") == ["It keeps the value it had: circular reference"]
 
 
 def test_a_function_about_another_shows_the_arguments_of_that_one(foreign: Path) -> None:
-    found = explain(foreign, "My sheet!D6")
+    found = asked(foreign, "My sheet!D6")
     assert texts(found, "argument")[0] == "flow = A6 ['My sheet'!A6 (Flow, L/min)]: 5"
 
 
 def test_typed_cells_say_what_was_typed(foreign: Path) -> None:
-    said = {cell: texts(explain(foreign, f"My sheet!{cell}"), "typed")[0] for cell in ("A4", "A5", "B7", "H9")}
+    said = {cell: texts(asked(foreign, f"My sheet!{cell}"), "typed")[0] for cell in ("A4", "A5", "B7", "H9")}
     assert [said[cell].rpartition(": ")[2] for cell in ("A4", "A5", "B7")] == ["text.", "a number.", "yes or no."]
     assert said["H9"] == "The cell is empty."
-    assert texts(explain(foreign, "My sheet!H9"), "user") == ["No cell looks at it."]
-    assert "Two!A1" in texts(explain(foreign, "My sheet!A6"), "user")
+    assert texts(asked(foreign, "My sheet!H9"), "user") == ["No cell looks at it."]
+    assert "Two!A1" in texts(asked(foreign, "My sheet!A6"), "user")
 
 
 @pytest.mark.parametrize(

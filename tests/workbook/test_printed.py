@@ -6,6 +6,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
+from xlcalc.core.errors import CalcError
 from xlcalc.core.registry import functions
 from xlcalc.core.tables import MARKS, raw_rows, sources
 from xlcalc.functions.fittings import fitting_words
@@ -14,15 +15,23 @@ from xlcalc.workbook.recalc import recalc
 from xlcalc.workbook.sheets import selfcheck
 from xlcalc.workbook.sheets.functions import FAMILY_WORDS
 from xlcalc.workbook.sheets.printed import HEAD_ROW, lines_of
-from xlcalc.workbook.template import content
+from xlcalc.workbook.values import Value
+
+from .retyped import Retyped
 
 SHOWN = [check for check in raw_rows("published") if check["sheet"] == "yes"]
 FIRST = HEAD_ROW + 1
 
 
 @pytest.fixture(scope="module")
-def book() -> openpyxl.Workbook:
-    return openpyxl.load_workbook(io.BytesIO(content(Job(), 1, ["Functions", "Sources", "Self-check"])))
+def checks() -> Retyped:
+    """A book of the generated sheets, worked out; answers of the Self-check are typed over in it."""
+    return Retyped(Job(), 1, ["Functions", "Sources", "Self-check"])
+
+
+@pytest.fixture(scope="module")
+def book(checks: Retyped) -> openpyxl.Workbook:
+    return openpyxl.load_workbook(io.BytesIO(checks.data))
 
 
 def rows(book: openpyxl.Workbook, name: str) -> dict[str, list[str]]:
@@ -87,42 +96,41 @@ def test_the_self_check_shows_the_formula_that_it_works_out(book: openpyxl.Workb
         assert sheet.cell(row, 1).value == check["id"]
 
 
-def verdicts(changes: dict[str, object], path: Path) -> tuple[str, dict[str, object]]:
-    """What the sheet says on top, and all its values, after some cells were changed."""
-    book = openpyxl.load_workbook(io.BytesIO(content(Job(), 1, ["Functions", "Sources", "Self-check"])))
-    sheet = book["Self-check"]
-    for place, value in changes.items():
-        sheet[place] = value
-        if value == "#NAME?":
-            sheet[place].data_type = "e"
-    book.save(path)
-    values = recalc(path).values["Self-check"]
-    return str(values["A3"]), values
+def verdicts(checks: Retyped, at: int = 0, *answer: Value) -> tuple[object, list[object]]:
+    """What the sheet says on top and beside each check, with another answer, if one is given, in place of one's own."""
+    cell = f"D{FIRST + at}"
+    before = checks.value_at("Self-check", cell)
+    for value in answer:
+        checks.type_over("Self-check", cell, value)
+    checks.of(Job())
+    beside = [checks.value_at("Self-check", f"H{FIRST + place}") for place in range(len(SHOWN))]
+    found = checks.value_at("Self-check", "A3"), beside
+    checks.type_over("Self-check", cell, before)
+    return found
 
 
-def test_the_self_check_agrees_here(tmp_path: Path) -> None:
-    top, values = verdicts({}, tmp_path / "book.xlsx")
-    assert top == f"All {len(SHOWN)} checks agree"
-    assert {values[f"H{row}"] for row in range(FIRST, FIRST + len(SHOWN))} == {"agrees"}
+def test_the_self_check_agrees_here(checks: Retyped) -> None:
+    assert verdicts(checks) == (f"All {len(SHOWN)} checks agree", ["agrees"] * len(SHOWN))
 
 
-@pytest.mark.parametrize("wrong", [20.46, 20.34, "20.4", "words", "", "=1/0", "=NA()"])
-def test_the_self_check_tells_an_answer_that_differs(wrong: object, tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    "wrong", [20.46, 20.34, "20.4", "words", "", CalcError("", "#DIV/0!"), CalcError("", "#N/A")], ids=repr
+)
+def test_the_self_check_tells_an_answer_that_differs(checks: Retyped, wrong: Value) -> None:
     assert SHOWN[0]["expected"] == "20.4"
-    top, values = verdicts({f"D{FIRST}": wrong}, tmp_path / "book.xlsx")
-    assert values[f"H{FIRST}"] == "differs"
+    top, beside = verdicts(checks, 0, wrong)
+    assert beside == ["differs", *["agrees"] * (len(SHOWN) - 1)]
     assert top == f"1 of {len(SHOWN)} checks differ: do not trust this installation"
 
 
-def test_the_self_check_tells_words_that_differ(tmp_path: Path) -> None:
-    row = FIRST + next(place for place, check in enumerate(SHOWN) if check["id"] == "H6")
-    _, values = verdicts({f"D{row}": "Within limits"}, tmp_path / "book.xlsx")
-    assert values[f"H{row}"] == "differs"
+def test_the_self_check_tells_words_that_differ(checks: Retyped) -> None:
+    at = next(place for place, check in enumerate(SHOWN) if check["id"] == "H6")
+    assert verdicts(checks, at, "Within limits")[1][at] == "differs"
 
 
-def test_the_self_check_tells_functions_that_are_not_connected(tmp_path: Path) -> None:
-    top, values = verdicts({f"D{FIRST}": "#NAME?"}, tmp_path / "book.xlsx")
-    assert values[f"H{FIRST}"] == "not connected"
+def test_the_self_check_tells_functions_that_are_not_connected(checks: Retyped) -> None:
+    top, beside = verdicts(checks, 0, CalcError("", "#NAME?"))
+    assert beside[0] == "not connected"
     assert top == "xlcalc is not connected here: nothing can be checked"
 
 

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
+from functools import lru_cache
 
 import openpyxl
 import pytest
@@ -18,7 +19,10 @@ from xlcalc.workbook.sheets.quote import OPERATIONS, TABLES
 from xlcalc.workbook.sheets.quote_words import EXCLUSIONS
 from xlcalc.workbook.template import content
 
+from .retyped import Retyped, Shows
+
 LAST_ROW = 200
+SHEETS = ("Parts", "Quote")
 QUIET_LINES = ("PS-1", "FU-2", "VA-1", "CO-1")  # of the demo, each within its limits
 
 
@@ -26,9 +30,9 @@ QUIET_LINES = ("PS-1", "FU-2", "VA-1", "CO-1")  # of the demo, each within its l
 class Made:
     """A computed workbook and where its names point."""
 
-    report: Report
+    report: Shows
     names: Mapping[str, str]
-    data: bytes
+    data: bytes = b""
 
     def __getitem__(self, name: str) -> object:
         """Value of a named cell."""
@@ -48,21 +52,44 @@ class Made:
         return ["|".join(str(value) for value in row if value not in (None, "")) for row in values]
 
 
-def made(job: Job, poked: Mapping[str, object] | None = None, *sheets: str) -> Made:
-    """A job worked out; `poked`: named cells that another sheet would fill; `sheets`: more of them."""
-    data = content(job, 8, ["Parts", "Quote", *sheets])
-    if poked:
-        book = openpyxl.load_workbook(io.BytesIO(data))
-        for name, value in poked.items():
-            sheet, _, cell = book.defined_names[name].attr_text.partition("!")
-            book[sheet.strip("'")][cell.replace("$", "")].value = value
-        out = io.BytesIO()
-        book.save(out)
-        data = out.getvalue()
-    package = Package.from_bytes(data, "quote.xlsx")
+def names(package: Package) -> dict[str, str]:
+    """Where the names point, and what the Quote prints."""
     known = package.defined_names()
-    names = {f"{each.sheet}!print" if each.name.endswith("Print_Area") else each.name: each.text for each in known}
-    return Made(compute(package), names, data)
+    return {f"{each.sheet}!print" if each.name.endswith("Print_Area") else each.name: each.text for each in known}
+
+
+def made(job: Job, rows: int = 8) -> Made:
+    """A job worked out in a book of its own."""
+    package = Package.from_bytes(data := content(job, rows, SHEETS), "quote.xlsx")
+    return Made(compute(package), names(package), data)
+
+
+@lru_cache(1)
+def quiet_book() -> Retyped:
+    """The book of the lines within their limits."""
+    return Retyped(job(), 8, SHEETS)
+
+
+@lru_cache(1)
+def whole_book() -> Retyped:
+    """The book of all lines with their routes."""
+    return Retyped(job(whole=True), 17, [*SHEETS, "Routes", "Fittings"])
+
+
+@lru_cache(1)
+def book_without_parts() -> Retyped:
+    """A book for what another sheet says of the parts: these cells are typed over in it."""
+    return Retyped(job({"PartsOwn": None}), 8, SHEETS)
+
+
+def typed(book: Retyped, job: Job) -> Made:
+    """A book with another job typed into it. What is wanted of one job is read before the next is typed."""
+    return Made(book.of(job), names(book.package), book.data)
+
+
+def quiet(job: Job) -> Made:
+    """A job of few lines, typed into their book."""
+    return typed(quiet_book(), job)
 
 
 def job(
@@ -87,7 +114,8 @@ def labour(**changed: Mapping[str, object]) -> list[dict[str, object]]:
 
 @pytest.fixture(scope="module")
 def demo() -> Made:
-    return made(job(whole=True))
+    book = whole_book()
+    return Made(book.of(job(whole=True)).frozen(), names(book.package), book.data)
 
 
 def cents(value: Decimal) -> Decimal:
@@ -178,8 +206,16 @@ def test_the_page_shows_no_cost_no_margin_and_no_hours(demo: Made) -> None:
     assert sheet.print_title_rows in (None, "")  # the counts of the office would stand on the page
 
 
+def without_parts(**cells: float | None) -> Made:
+    """The quote where the Parts sheet says this."""
+    book = book_without_parts()
+    for name, value in cells.items():
+        book.type_over(*book.address(name), value)
+    return typed(book, book.job)
+
+
 def test_without_parts_the_total_is_incomplete() -> None:
-    found = made(job({"PartsOwn": None}), {"PartsTotal": None, "PartsOpen": None, "PartsLead": None})
+    found = without_parts(PartsTotal=None, PartsOpen=None, PartsLead=None)
     assert found["QuoteCheck"] == "Not checked: fill in Parts"
     assert found["NowTotal"] == ""
     assert found.beside("Total") == "Incomplete"
@@ -188,7 +224,7 @@ def test_without_parts_the_total_is_incomplete() -> None:
 
 
 def test_the_parts_sheet_is_taken_where_there_is_no_own_figure() -> None:
-    found = made(job({"PartsOwn": None}), {"PartsTotal": 1354.321, "PartsOpen": 2, "PartsLead": 10})
+    found = without_parts(PartsTotal=1354.321, PartsOpen=2, PartsLead=10)
     assert_money(found, by_hand("1354.321"))
     assert found["QuoteCheck"] == "Not checked: 2 rows of Parts without an answer"
     assert (found.beside("Total"), found.page()[0]) == ("Incomplete", "DRAFT: incomplete")
@@ -198,7 +234,8 @@ def test_the_parts_sheet_is_taken_where_there_is_no_own_figure() -> None:
 
 
 def test_an_empty_quote_says_nothing_but_what_to_type() -> None:
-    found = made(Job())
+    found = made(Job(), 2)
+    assert isinstance(found.report, Report)
     values = found.report.values["Quote"]
     assert not any(isinstance(value, CalcError) for value in values.values())
     shown = {ref: value for ref, value in values.items() if len(ref.rstrip("0123456789")) == 1 and ref[0] <= "J"}
@@ -221,7 +258,7 @@ def test_an_empty_quote_says_nothing_but_what_to_type() -> None:
     ],
 )
 def test_a_blank_on_start_is_never_taken_for_zero(name: str, says: str) -> None:
-    found = made(job({name: None}))
+    found = quiet(job({name: None}))
     assert found["QuoteCheck"] == says
     assert found["NowTotal"] == ""
     assert found.beside("Total") == "Incomplete"
@@ -232,7 +269,7 @@ def test_every_subject_says_what_keeps_the_quote() -> None:
     start = {"PriceListDate": date(2026, 1, 19), "SentRevision": "B", "SentTotal": 4475.00, "FirstLikely": 2000,
              "Freight": 70, "TaxRate": None}  # fmt: skip
     lines = [{**row, "flow": None} if row["line"] == "CO-1" else row for row in job().lines]
-    found = made(replace(job(start), lines=lines))
+    found = quiet(replace(job(start), lines=lines))
     assert found.beside("Price list") == "Change: price list is 42 days old, at most 30: ask again"
     assert found.beside("Lines not checked") == "Not checked: 1 line not checked"
     assert found.beside("Figures") == "Not checked: fill in Tax, on Start"
@@ -246,7 +283,7 @@ def test_every_subject_says_what_keeps_the_quote() -> None:
 
 def test_a_revision_that_was_sent_is_not_changed_under_its_letter() -> None:
     start = {"SentRevision": "B", "Freight": 70, "RangeBelow": None, "ValidDays": "a month"}
-    found = made(job(start))
+    found = quiet(job(start))
     assert found.beside("As sent") == "Change: revision B was sent with another total: take the next letter"
     assert found.beside("First call") == "Not checked: fill in Lower by and Higher by"
     assert found.beside("Price list") == "Cannot be worked out: see the dates on Start"
@@ -256,7 +293,7 @@ def test_figures_pasted_as_text_are_read_or_said() -> None:
     text = {"PartsOwn": "1240,00", "Freight": "60.0", "Consumables": "3 %", "Contingency": "8", "DepositShare": "40 %",
             "Margin": "30 %", "TaxRate": "20", "LabourRate": "50", "PriceListDate": date(2026, 2, 2)}  # fmt: skip
     changed = labour(measure={"hours": "90 min", "access": "1,2"}, clips={"times": "30"})
-    found = made(job(text, {"labour": changed}))
+    found = quiet(job(text, {"labour": changed}))
     assert_money(found, by_hand("1240"))
     assert found["QuoteCheck"] == "Near limit: price list is 28 days old, at most 30"
     assert found.page()[0] == ""
@@ -265,18 +302,18 @@ def test_figures_pasted_as_text_are_read_or_said() -> None:
 def test_what_routes_counts_stands_beside_what_is_typed_and_goes_where_nothing_is() -> None:
     """Six routes of the demo with two panels and 25 clips; what is typed decides."""
     changed = labour(cut_and_build={"times": 5}, clips={"times": None})
-    found = made(job(whole=True), None, "Routes", "Fittings")
+    found = typed(whole_book(), job(whole=True))
     known = ("cut and build", "holes and grommets", "clips")
     assert [found.beside(each, "F") for each in (*known, "test")] == [6, 2, 25, ""]
     assert {found.beside(each) for each in known} == {"Within limits"}
     whole = demo_job()
-    found = made(replace(whole, tables={**whole.tables, "labour": changed}), None, "Routes", "Fittings")
+    found = typed(whole_book(), replace(whole, tables={**whole.tables, "labour": changed}))
     assert found.beside("cut and build") == "Change: Routes counts 6, typed 5"
     assert found.beside("clips") == "Not checked: 25 so far, 11 of the lines without a route"
     routed = {row["line"] for row in whole.tables["routes"]}
     lines = [row for row in whole.lines if row["line"] in routed]
     changed = labour(clips={"times": None}, holes_and_grommets={"times": 2})
-    found = made(replace(whole, lines=lines, tables={**whole.tables, "labour": changed}), None, "Routes", "Fittings")
+    found = typed(whole_book(), replace(whole, lines=lines, tables={**whole.tables, "labour": changed}))
     assert found.beside("cut and build") == "Change: Routes counts 6, typed 17"
     assert (found.beside("clips"), found.beside("holes and grommets")) == ("Within limits", "Within limits")
     assert found.beside("clips", "G") == pytest.approx(25 * 0.05 * 1.2)
@@ -287,7 +324,7 @@ def test_labour_says_what_is_missing_or_not_read() -> None:
         clips={"hours": None}, sleeves={"access": 0.8}, adaptors={"times": -1},
         install={"hours": "five"}, test={"times": 0},
     )  # fmt: skip
-    found = made(job({"Freight": "soon"}, {"labour": [*changed, {"operation": "clips", "times": 1, "hours": 1}]}))
+    found = quiet(job({"Freight": "soon"}, {"labour": [*changed, {"operation": "clips", "times": 1, "hours": 1}]}))
     assert found.beside("clips") == "Not checked: fill in Hours each"
     assert found.beside("clips", nth=2) == "Change: two rows are called clips"
     assert found.beside("sleeves") == "Change: access factor 0.8: 1.0 is an open place"
@@ -308,7 +345,7 @@ def test_only_an_agreed_variation_on_top_enters_the_total() -> None:
         {"no": "2", "money": 30, "days": 2, "priced": "in the figures", "cause": "adaptors", **AGREED},
         {"no": "3", "money": 99, "days": 3, "cause": "cracked port", "by": "the customer"},
     ]
-    found = made(job(tables={"variations": rows}))
+    found = quiet(job(tables={"variations": rows}))
     assert_money(found, by_hand("1240", added="46"))
     assert found["NowDays"] == 7
     assert [found.beside(each) for each in "12"] == ["Within limits"] * 2
@@ -329,7 +366,7 @@ def test_a_variation_that_is_not_agreed_may_not_hide_in_the_figures() -> None:
         {"no": "4", "money": 46, "days": 1, "priced": "perhaps", "cause": "16 mm", **AGREED},
         {"no": "5", "money": 46, "days": 1, **AGREED},
     ]
-    found = made(job(tables={"variations": rows}))
+    found = quiet(job(tables={"variations": rows}))
     assert found.beside("1") == "Change: variation 1 is in the figures and not agreed: ask first"
     assert found.beside("2") == "Cannot be worked out: XX-9 is not a line of Lines"
     assert str(found.beside("3")).startswith("Cannot be worked out: Money:")
@@ -344,7 +381,7 @@ def test_the_page_lists_24_lines_past_a_gap_and_counts_the_rest() -> None:
     row = next(each for each in demo_job().lines if each["line"] == "CO-1")
     lines: list[dict[str, object]] = [{**row, "line": f"CO-{place}"} for place in range(1, 28)]
     lines[9] = {}  # cleared in the middle of the sheet
-    page = made(replace(job(), lines=lines)).page()
+    page = made(replace(job(), lines=lines), 27).page()
     listed = [words for line in page for words in line.split("|") if words.startswith("CO-")]
     names = [words.partition(":")[0] for words in listed]
     assert sorted(names, key=lambda name: int(name[3:])) == [f"CO-{place}" for place in range(1, 26) if place != 10]

@@ -3,25 +3,25 @@
 Expected lengths are worked here in plain arithmetic: centres / (1 - slack), straights + radius x angle, less cut-offs.
 """
 
-import io
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from math import pi
 
-import openpyxl
 import pytest
 
 from xlcalc.core.tables import raw_rows
 from xlcalc.workbook.demo import demo_job
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import Report, compute
+from xlcalc.workbook.recalc import Report
 from xlcalc.workbook.rows import FIRST_ROW, RowSheet
 from xlcalc.workbook.sheets import fittings, hoses, routes
-from xlcalc.workbook.template import content
+
+from .jobs import computed
+from .retyped import Frozen, Retyped, Shows
 
 FIRST_ROUTE = FIRST_ROW + 2  # one table under its own title
-ROOM = 12
+SHEETS = ("Routes", "Fittings")
 LINES = {str(row["line"]): row for row in demo_job().lines}
 ROUTES = {str(row["line"]): row for row in demo_job().tables["routes"]}
 CRIMP, ELBOW = "crimp 37 degree -6 rubber", "crimp 37 degree 90 elbow -6 PTFE"
@@ -51,11 +51,7 @@ def job_of(lines: Sequence[Mapping[str, object]], rows: Sequence[Mapping[str, ob
     return replace(job, lines=[*job.lines, *lines], tables=tables)
 
 
-def computed(job: Job) -> Report:
-    return compute(Package.from_bytes(content(job, ROOM, ["Routes", "Fittings"]), "job.xlsx"))
-
-
-def said(report: Report, made: RowSheet, first: int, key: str, filled: str = "filled") -> dict[str, object]:
+def said(report: Shows, made: RowSheet, first: int, key: str, filled: str = "filled") -> dict[str, object]:
     """Name of a row -> what a column says, in the rows that are filled."""
     found = {}
     for row in range(first, first + 140):
@@ -65,17 +61,17 @@ def said(report: Report, made: RowSheet, first: int, key: str, filled: str = "fi
     return found
 
 
-def routed(report: Report, key: str = "check") -> dict[str, object]:
+def routed(report: Shows, key: str = "check") -> dict[str, object]:
     return said(report, routes.ROUTES, FIRST_ROUTE, key)
 
 
-def fitted(report: Report, key: str = "check") -> dict[str, object]:
+def fitted(report: Shows, key: str = "check") -> dict[str, object]:
     return said(report, fittings.SHEET, FIRST_ROW, key)
 
 
 @pytest.fixture(scope="module")
 def demo() -> Report:
-    return computed(demo_job())
+    return computed(demo_job(), 17, SHEETS)
 
 
 def test_every_route_of_the_demo_says_what_it_must(demo: Report) -> None:
@@ -192,7 +188,7 @@ def cases() -> Report:
     lines = [{**LINES["PS-1"], **cells, "line": name} for name, (_, cells, _) in named]
     rows = [{**ROUTES["PS-1"], **cells, "line": name} for name, (cells, _, _) in named]
     twice = {**ROUTES["PS-1"], "line": "PS-2"}
-    return computed(job_of(lines, [*rows, {**twice, "line": "X-9"}, twice, twice, {**twice, "line": None}]))
+    return computed(job_of(lines, [*rows, {**twice, "line": "X-9"}, twice, twice, {**twice, "line": None}]), 1, SHEETS)
 
 
 @pytest.mark.parametrize(("name", "case"), list(zip(NAMES, CASES, strict=True)), ids=[case[2] for case in CASES])
@@ -209,7 +205,7 @@ def test_a_line_that_is_not_there_a_line_twice_and_a_row_without_a_line(cases: R
     assert "Not checked: fill in Line" in checks
 
 
-def of_case(report: Report, key: str, **cells: object) -> object:
+def of_case(report: Shows, key: str, **cells: object) -> object:
     """A column of the case with just these cells."""
     return routed(report, key)[NAMES[[case[0] for case in CASES].index(cells)]]
 
@@ -278,7 +274,7 @@ PIECES = {"R1": 6000, "R2": 5000, "R3": 4900, "R4": 3900, "R5": 997}
 ROLL_OF = {"R1": 1, "R4": 1, "R2": 2, "R3": 2, "R5": 3}  # 6000 + 3900 and 5000 + 4900: 97 mm left in each roll of 10 m
 
 
-def _many_hoses(backwards: bool) -> Report:
+def _many_hoses() -> Job:
     """Pieces of one hose, and as many other hoses as there are columns for."""
     cells = {"panels": None, "slack": 0}
     lines = [{**LINES["PS-1"], "line": name} for name in PIECES]
@@ -287,42 +283,48 @@ def _many_hoses(backwards: bool) -> Report:
     rows += [{**ROUTES["PS-1"], "line": f"H{number}"} for number, _ in enumerate(HOSES)]
     job = demo_job()
     own = [row for row in rows if row["line"] != f"H{HOSES.index('wire braid rubber -6')}"]
-    return computed(replace(job, lines=lines, tables={**job.tables, "routes": own[::-1] if backwards else own}))
+    return replace(job, lines=lines, tables={**job.tables, "routes": own})
+
+
+@lru_cache(1)
+def book() -> Retyped:
+    """The book of many hoses."""
+    return Retyped(_many_hoses(), 1, SHEETS)
 
 
 @pytest.fixture(scope="module")
-def many() -> Report:
-    return _many_hoses(backwards=False)
+def many() -> Frozen:
+    return book().of(_many_hoses()).frozen()
 
 
 @pytest.fixture(scope="module")
-def sorted_backwards() -> Report:
-    return _many_hoses(backwards=True)
+def sorted_backwards() -> Frozen:
+    job = _many_hoses()
+    return book().of(replace(job, tables={**job.tables, "routes": job.tables["routes"][::-1]})).frozen()
 
 
-def test_pieces_of_one_hose_share_rolls_and_other_hoses_do_not(many: Report) -> None:
+def test_pieces_of_one_hose_share_rolls_and_other_hoses_do_not(many: Frozen) -> None:
     rolls = routed(many, "roll")
     assert {name: rolls[name] for name in PIECES} == ROLL_OF
     assert {rolls[f"H{number}"] for number in range(1, routes.HOSES_AT_MOST) if f"H{number}" in rolls} == {1}
 
 
-def test_the_hose_past_the_last_column_is_not_checked(many: Report) -> None:
+def test_the_hose_past_the_last_column_is_not_checked(many: Frozen) -> None:
     last = f"H{routes.HOSES_AT_MOST}"
     words = f"{routed(many)[last]}; {routed(many, 'others')[last]}"
     assert f"Not checked: roll of {HOSES[-1]}, too many hoses" in words
     assert routed(many, "roll")[last] == ""
 
 
-def test_a_route_keeps_its_answers_when_rows_are_sorted(many: Report, sorted_backwards: Report) -> None:
+def test_a_route_keeps_its_answers_when_rows_are_sorted(many: Frozen, sorted_backwards: Frozen) -> None:
     for key in ("check", "finished", "cut", "hole"):
         assert routed(many, key) == routed(sorted_backwards, key)
     longest = routed(sorted_backwards, "roll")
     assert longest["R1"] == longest["R4"] != longest["R2"] == longest["R3"]
 
 
-def test_pieces_stand_in_the_column_of_their_hose(many: Report) -> None:
-    book = openpyxl.load_workbook(io.BytesIO(content(demo_job(), ROOM, ["Routes", "Fittings"])))
-    names = {name: book.defined_names[name].attr_text for name in ("RouteGrid", "RouteGridHoses")}
+def test_pieces_stand_in_the_column_of_their_hose(many: Frozen) -> None:
+    names = book().names
     made = routes.ROUTES
     first, last = made.letter("grid1"), made.letter(f"grid{routes.HOSES_AT_MOST}")
     assert names["RouteGridHoses"] == f"Routes!${first}$7:${last}$7"
@@ -335,7 +337,7 @@ def test_pieces_stand_in_the_column_of_their_hose(many: Report) -> None:
 
 
 def test_an_empty_sheet_invites_and_says_nothing_else() -> None:
-    report = compute(Package.from_bytes(content(Job(), 3, ["Routes", "Fittings"]), "empty.xlsx"))
+    report = computed(Job(), 3, SHEETS)
     assert str(report.value_at("Routes", "A3")).startswith("Pick the first line below")
     assert report.value_at("Routes", "A4") == ""
     shown = [routes.ROUTES.letter(column.key) for column in routes.ROUTES.columns if not column.folded]

@@ -9,26 +9,29 @@ import pytest
 from openpyxl.utils import range_boundaries
 
 from xlcalc.workbook.checks import VERDICTS
-from xlcalc.workbook.demo import FILE_NAME
+from xlcalc.workbook.rows import FIRST_ROW
+from xlcalc.workbook.sheets import lines
 from xlcalc.workbook.sheets.contents import TABLE_SHEETS
+from xlcalc.workbook.template import ROWS
 
-BOOKS = Path(__file__).parents[2] / "workbooks"  # tests/test_generated.py holds that they are what is built today
+from .shipped import DEMO, EMPTY, Shipped, loaded, shipped
+
 JOB_NAMES = [sheet.NAME for sheet in TABLE_SHEETS]
 
 
-@pytest.fixture(scope="module", params=[FILE_NAME, "template.xlsx"])
-def path(request: pytest.FixtureRequest) -> Path:
-    return BOOKS / str(request.param)
+@pytest.fixture(scope="module", params=[DEMO, EMPTY])
+def book(request: pytest.FixtureRequest) -> Shipped:
+    return shipped(str(request.param))
 
 
 @pytest.fixture(scope="module")
-def written(path: Path) -> openpyxl.Workbook:
-    return openpyxl.load_workbook(path)
+def path(book: Shipped) -> Path:
+    return book.path
 
 
 @pytest.fixture(scope="module")
-def values(path: Path) -> openpyxl.Workbook:
-    return openpyxl.load_workbook(path, data_only=True)
+def written(book: Shipped) -> openpyxl.Workbook:
+    return loaded(book.path.name)
 
 
 def test_every_formula_cell_holds_a_value_and_none_an_error(path: Path) -> None:
@@ -41,22 +44,32 @@ def test_every_formula_cell_holds_a_value_and_none_an_error(path: Path) -> None:
                 assert not [cell for cell in cells if 't="e"' in cell], part
 
 
-def test_no_cell_says_ok_good_or_safe(values: openpyxl.Workbook) -> None:
-    for sheet in values:
+def test_no_cell_says_ok_good_or_safe(written: openpyxl.Workbook, book: Shipped) -> None:
+    for sheet in written:
         if not sheet.protection.sheet:
-            words = {word.strip(".,:;").lower() for row in sheet.iter_rows(values_only=True) for cell in row
-                     if isinstance(cell, str) for word in cell.split()}  # fmt: skip
+            typed = (cell.value for row in sheet.iter_rows() for cell in row if cell.data_type == "s")
+            texts = [*typed, *(value for value in book.values[sheet.title].values() if isinstance(value, str))]
+            words = {word.strip(".,:;").lower() for text in texts for word in text.split()}
             assert not words & {"ok", "good", "safe"}, sheet.title
 
 
-def test_the_counts_of_start_cover_every_row(values: openpyxl.Workbook) -> None:
-    start = values["Start"]
-    rows = {row[0]: row for row in start.iter_rows(max_row=60, max_col=8, values_only=True)}
+def test_the_counts_of_start_cover_every_row(written: openpyxl.Workbook, book: Shipped) -> None:
+    rows = {cell.value: cell.row for (cell,) in written["Start"].iter_rows(max_row=60, max_col=1)}
+
+    def number(words: str, letter: str) -> float:
+        value = book.value_at("Start", f"{letter}{rows[words]}")
+        assert isinstance(value, float), f"Start!{letter}{rows[words]} holds no number"
+        return value
+
     for sheet in JOB_NAMES:
-        _, *counts, _, named = rows[sheet]
-        assert sum(counts) == named, sheet
-    lines = [rows[word][2] for word in VERDICTS]
-    assert sum(lines) == rows["Lines named"][2]
+        assert sum(number(sheet, letter) for letter in "BCDEF") == number(sheet, "H"), sheet
+    assert sum(number(word, "C") for word in VERDICTS) == number("Lines named", "C")
+
+
+def test_an_empty_template_says_no_verdict_and_what_to_do_first() -> None:
+    empty, check = shipped(EMPTY), lines.SHEET.letter("check")
+    assert {empty.value_at("Lines", f"{check}{row}") for row in range(FIRST_ROW, FIRST_ROW + ROWS)} == {""}
+    assert empty.named("NextStep") == "Fill in the job below, then go to Lines and type the first line"
 
 
 def test_every_open_cell_has_a_message_and_a_rule(written: openpyxl.Workbook) -> None:

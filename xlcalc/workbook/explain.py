@@ -39,7 +39,11 @@ def explain(path: str | Path, where: str, progress: Progress | None = None) -> E
     """
     package = Package.open(path)
     place = place_of(Written(package), where)
-    book = Workings(package, compute(package, progress=progress))
+    return explained(Workings(package, compute(package, progress=progress)), place)
+
+
+def explained(book: Workings, place: Place) -> Explained:
+    """The lines about a cell of a book that is worked out already."""
     lines = list(explanation(book, place))
     return Explained(address(*place), lines, next_cell(book, place, lines))
 

@@ -9,6 +9,7 @@ several tables under each other (`workbook/blocks`); each starts at its own row.
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
@@ -108,9 +109,17 @@ class RowSheet:
         """The first row of data."""
         return self.top + FIRST_ROW - BAND_ROW
 
+    @cached_property
+    def letters(self) -> Mapping[str, str]:
+        """Key of a column -> its letters; the first column of a key counts."""
+        found: dict[str, str] = {}
+        for place, column in enumerate(self.columns, start=1):
+            found.setdefault(column.key, get_column_letter(place))
+        return found
+
     def letter(self, key: str) -> str:
         """Letters of a column."""
-        return str(get_column_letter(1 + [column.key for column in self.columns].index(key)))
+        return self.letters[key]
 
     def area(self, key: str, count: int, sheet: bool = True) -> str:
         """A column from guard to guard, e.g. `Lines!$A$7:$A$68`."""

@@ -14,6 +14,7 @@ from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Side
 from openpyxl.styles.differential import DifferentialStyle
 from openpyxl.styles.numbers import NumberFormat
+from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.page import PageMargins
 from openpyxl.worksheet.views import Selection
 from openpyxl.worksheet.worksheet import Worksheet
@@ -102,6 +103,7 @@ class Painter:
     def __init__(self, book: Workbook) -> None:
         self._scratch = book.create_sheet("scratch")
         self._known: dict[Look, Any] = {}
+        self._open: dict[str, tuple[int, int]] = {}
         self._book = book
 
     def put(self, sheet: Worksheet, row: int, column: int, value: object, look: Look = PLAIN) -> Cell:
@@ -110,6 +112,8 @@ class Painter:
         if value is not None:
             cell.value = value
         cell._style = copy(self._style(look))
+        if look.open and row <= IN_SIGHT:
+            self._open[sheet.title] = min(self._open.get(sheet.title, (row, column)), (row, column))
         return cell
 
     def _style(self, look: Look) -> Any:
@@ -128,8 +132,13 @@ class Painter:
         return self._known[look]
 
     def done(self) -> None:
-        """Take the scratch sheet away."""
+        """Take the scratch sheet away, and say of each sheet how it opens."""
         self._book.remove(self._scratch)
+        for sheet in self._book:
+            first = self._open.get(sheet.title)
+            for row in range(1, 1 + (first[0] if first else IN_SIGHT)):
+                sheet.cell(row, 1)  # the file has the rows above it, empty ones too
+            opening(sheet, f"{get_column_letter(first[1])}{first[0]}" if first else "A1")
 
 
 def base_font(book: Workbook) -> None:
@@ -190,14 +199,11 @@ def page(sheet: Worksheet, *, landscape: bool, titles: str, columns: str = "", a
     sheet.sheet_view.showGridLines = False
 
 
-def opening(sheet: Worksheet) -> None:
-    """How a sheet opens: at its top left, the first cell to fill in chosen, what is folded shut to the last column."""
+def opening(sheet: Worksheet, chosen: str) -> None:
+    """How a sheet opens: at its top left, the cell to fill in first chosen, what is folded shut to the last column."""
     groups = [each for each in sheet.column_dimensions.values() if each.hidden]
     if groups:
         max(groups, key=lambda each: each.min).max = sheet.max_column  # tables and charts of one sheet fold unlike
-    cells = (cell for row in sheet.iter_rows(max_row=IN_SIGHT) for cell in row)
-    first = next((cell for cell in cells if not cell.protection.locked), None)
-    chosen = first.coordinate if first else "A1"
     view = sheet.sheet_view
     view.zoomScale = view.zoomScaleNormal = ZOOM if groups and sheet.page_setup.orientation == "landscape" else 100
     view.tabSelected = False

@@ -18,9 +18,10 @@ from xlcalc.workbook import stamp
 from xlcalc.workbook.atomic import write_whole
 from xlcalc.workbook.demo import demo_job
 from xlcalc.workbook.job import Job
+from xlcalc.workbook.saving import saved
 from xlcalc.workbook.sheets import start
 from xlcalc.workbook.sheets.contents import BASIC_SHEETS, FIGURE_SHEETS, JOB_SHEETS
-from xlcalc.workbook.style import Painter, base_font, opening
+from xlcalc.workbook.style import Painter, base_font
 
 CALCULATION_ENGINE = 191029  # an id that no spreadsheet in use takes for older than itself, so values stay as written
 STAMP = datetime(2026, 3, 2, 8, 0)  # fixed, so that the same declarations give the same bytes
@@ -60,8 +61,6 @@ def content(job: Job, rows: int = ROWS, only: Collection[str] | None = None) -> 
     start.add(book, painter, job, said)
     painter.done()
     book.active = 0
-    for sheet in book:
-        opening(sheet)
     book["Start"].sheet_view.tabSelected = True
     book.calculation = CalcProperties(calcId=CALCULATION_ENGINE, fullCalcOnLoad=None)
     book.properties.title, book.properties.creator = "Fluid lines of one job", "xlcalc"
@@ -69,9 +68,7 @@ def content(job: Job, rows: int = ROWS, only: Collection[str] | None = None) -> 
     data = fingerprint()
     for name, value in ((stamp.VERSION, __version__), (stamp.DATA, data), (stamp.SEAL, stamp.seal(__version__, data))):
         book.custom_doc_props.append(StringProperty(name=name, value=value))
-    made = io.BytesIO()
-    book.save(made)
-    return settled(made.getvalue())
+    return settled(saved(book))
 
 
 def wanted(sheet: str, only: Collection[str] | None) -> bool:

@@ -1,6 +1,7 @@
 """What the generated sheets share: a heading, wrapped texts with row heights that hold them, protection."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
@@ -59,6 +60,7 @@ def _lines_of_one(part: str, room: float) -> int:
     return lines
 
 
+@lru_cache(maxsize=4096)  # the same words come again and again
 def _pixels(text: str) -> float:
     return sum(_WIDTHS.get(letter, _OTHER_WIDTH) for letter in text) / 1000 * _PIXELS_OF_TYPE * SPARE
 

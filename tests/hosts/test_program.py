@@ -1,0 +1,62 @@
+"""The program as a process of its own: its output, its start, and what loads with it."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="a disc that is always full is there on Linux only")
+def test_an_answer_that_fits_nowhere_is_no_fault_of_this_program() -> None:
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "xlcalc", "functions"], stdout=full, stderr=subprocess.PIPE, text=True, check=False
+        )
+    assert done.returncode == 3
+    assert done.stderr == "xlcalc: What was found cannot be written out: No space left on device.\n"
+
+
+def test_help_loads_nothing_heavy() -> None:
+    program = (
+        "import sys; from xlcalc.hosts.cli import main\n"
+        "try: main(['--help'])\nexcept SystemExit: pass\n"
+        "heavy = {'pint', 'openpyxl', 'numpy', 'fluids', 'formualizer', 'xlcalc.functions.flow'}\n"
+        "print(sorted(heavy & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == "[]"
+
+
+def test_python_m_xlcalc_is_the_same_program_whatever_the_terminal_can_write() -> None:
+    command = [sys.executable, "-m", "xlcalc"]
+    done = subprocess.run([*command, "--version"], capture_output=True, text=True, check=True)
+    assert done.stdout.startswith("xlcalc ")
+    narrow = {**os.environ, "PYTHONIOENCODING": "ascii"}
+    steps = [*command, "eval", 'ANSWER_STEPS("LINE_VELOCITY",8,7.9)']
+    done = subprocess.run(steps, capture_output=True, text=True, check=True, env=narrow)
+    assert done.stdout.startswith("Flow: 8 L/min = 0.000133333 m?/s\n")
+
+
+def test_a_reader_that_goes_away_is_no_fault() -> None:
+    with subprocess.Popen(
+        [sys.executable, "-m", "xlcalc", "functions"], stdout=subprocess.PIPE, stderr=subprocess.PIPE
+    ) as run:
+        assert run.stdout is not None
+        assert run.stderr is not None
+        run.stdout.close()
+        assert run.stderr.read() == b""
+    assert run.returncode == 0
+
+
+def test_commands_to_type_start_the_program_that_runs(tmp_path: Path) -> None:
+    script = Path(sys.executable).with_name("xlcalc")
+    for start, path, shown in (
+        ([str(script)], str(tmp_path), str(script)),  # not where the shell looks
+        (["xlcalc"], str(script.parent), "xlcalc"),
+        ([sys.executable, "-m", "xlcalc"], str(tmp_path), f"{sys.executable} -m xlcalc"),
+    ):
+        search = {**os.environ, "PATH": path}
+        done = subprocess.run([*start, "functions"], capture_output=True, text=True, check=True, env=search)
+        assert done.stdout.splitlines()[-1] == f"Next: {shown} functions NAME explains one"
