@@ -6,11 +6,12 @@ import openpyxl
 import pytest
 
 from xlcalc.workbook.explain import Explained, explain
+from xlcalc.workbook.formulas import moved
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.place import NoSuchPlace
 from xlcalc.workbook.sheets.lines import SHEET
 from xlcalc.workbook.workings import Workings
-from xlcalc.workbook.written import Written, moved
+from xlcalc.workbook.written import Written
 
 from .books import book, formula, number, row
 from .jobs import small_demo

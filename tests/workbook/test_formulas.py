@@ -14,13 +14,14 @@ from xlcalc.workbook.formulas import (
     respelled,
     tokens,
 )
-from xlcalc.workbook.package import DefinedName
+from xlcalc.workbook.package import DefinedName, Table
+from xlcalc.workbook.structured import Tables
 
 OURS = {"BORE_FOR_FLOW", "F"}
 BUILT_IN = {"SUM", "IF", "ROUND", "LOG10", "INDEX", "_XLFN.IFS", "IFERROR", "SEQUENCE"}
 
 
-def reader(names: list[DefinedName] | None = None, tables: tuple[str, ...] = ()) -> Reader:
+def reader(names: list[DefinedName] | None = None, tables: Tables | None = None) -> Reader:
     return Reader("S", OURS, BUILT_IN.__contains__, names or [], tables)
 
 
@@ -50,8 +51,8 @@ def test_sees_a_function_under_every_spelling(written: str) -> None:
     assert [(call.written, [each.text for each in call.arguments]) for call in found] == [(written, ["A1", "3"])]
     assert formula[found[0].start : found[0].end] == f"{written}(A1, 3)"
     assert plain_name(written) == "BORE_FOR_FLOW"
-    assert reader().facts(formula).ours == {"BORE_FOR_FLOW"}
-    assert reader().facts(formula).obstacle == ""
+    assert reader().facts(formula, 1, 1).ours == {"BORE_FOR_FLOW"}
+    assert reader().facts(formula, 1, 1).obstacle == ""
     assert respelled(formula, OURS) == 'IF(A1="","",ROUND(BORE_FOR_FLOW(A1, 3),1))'
     assert respelled(formula, OURS, "XLCALC.") == 'IF(A1="","",ROUND(XLCALC.BORE_FOR_FLOW(A1, 3),1))'
 
@@ -63,7 +64,7 @@ def test_sees_a_function_under_every_spelling(written: str) -> None:
 def test_never_sees_a_function_in_text_or_names(formula: str) -> None:
     assert calls(formula) == ()
     assert respelled(formula, OURS, "X.") == formula
-    assert reader().facts(formula).ours == frozenset()
+    assert reader().facts(formula, 1, 1).ours == frozenset()
 
 
 def test_lists_calls_with_their_arguments() -> None:
@@ -135,7 +136,7 @@ def test_the_pieces_of_any_text_are_the_text(text: str) -> None:
     ],
 )
 def test_left_out_arguments_of_our_functions_are_filled(formula: str, filled: str) -> None:
-    assert reader().facts(formula).for_engine(formula) == filled.replace("~", EMPTY_CELL)
+    assert reader().facts(formula, 1, 1).for_engine(formula, 1) == filled.replace("~", EMPTY_CELL)
 
 
 @pytest.mark.parametrize(
@@ -147,10 +148,10 @@ def test_left_out_arguments_of_our_functions_are_filled(formula: str, filled: st
         ("IFERROR([2]!Rate,0)", "external link [2]"),
         ("NO_SUCH(1)", "unknown function NO_SUCH"),
         ("F(1)+[1]!THEIRS(2)", "unknown function THEIRS"),
-        ("SUM(Prices[Cost])", "structured reference Prices[Cost]"),
-        ("SUM(Prices[[#This Row],[a]:[b]])", "structured reference Prices[[#This Row],[a]:[b]]"),
-        ("[@Cost]*2", "structured reference [@Cost]"),
-        ("SUM(prices)", "structured reference prices"),
+        ("SUM(Prices[Cost])", "the table Prices has no column Cost"),
+        ("SUM(Stock[[#This Row],[a]:[b]])", "there is no table Stock"),
+        ("[@Cost]*2", "[@Cost] names no table and stands in none"),
+        ("SUM(prices)+[@a]", "[@a] names no table and stands in none"),
         ("SUM(S1:S3!A1)", "one cell of several sheets S1:S3"),
         ('"[1]Sheet1!A1 NO_SUCH( Prices[x]"', ""),
         ("_xlfn.IFS(A1>1,2)", ""),
@@ -158,7 +159,7 @@ def test_left_out_arguments_of_our_functions_are_filled(formula: str, filled: st
     ],
 )
 def test_says_why_the_engine_cannot_have_a_formula(formula: str, obstacle: str) -> None:
-    assert reader(tables=("Prices",)).facts(formula).obstacle == obstacle
+    assert reader(tables=Tables([Table("Prices", "T", "A1:B9")])).facts(formula, 1, 1).obstacle == obstacle
 
 
 def test_names_are_followed_and_written_out_where_the_engine_would_not() -> None:
@@ -172,26 +173,26 @@ def test_names_are_followed_and_written_out_where_the_engine_would_not() -> None
         DefinedName("Loop", None, "Loop+F(1)", False),
     ]
     read = reader(names)
-    assert read.facts("SUM(Area)").edits == ()
-    assert read.facts("Old*2").obstacle == "external link [1]S in the name Old"
-    assert read.facts("Chain").obstacle == "external link [1]S in the name Old in the name Chain"
-    assert read.facts("Bore/2").for_engine("Bore/2") == f"(F(S!$A$1,{EMPTY_CELL},3))/2"
-    assert read.facts("Bore/2").ours == {"F"}
-    assert read.facts("Moves").obstacle.startswith("the name Moves, which stands for another cell")
-    assert read.facts("T!Local+1").for_engine("T!Local+1") == "(T!$B$2)+1"
-    assert read.facts("Loop").ours == {"F"}
+    assert read.facts("SUM(Area)", 1, 1).edits == ()
+    assert read.facts("Old*2", 1, 1).obstacle == "external link [1]S in the name Old"
+    assert read.facts("Chain", 1, 1).obstacle == "external link [1]S in the name Old in the name Chain"
+    assert read.facts("Bore/2", 1, 1).for_engine("Bore/2", 1) == f"(F(S!$A$1,{EMPTY_CELL},3))/2"
+    assert read.facts("Bore/2", 1, 1).ours == {"F"}
+    assert read.facts("Moves", 1, 1).obstacle.startswith("the name Moves, which stands for another cell")
+    assert read.facts("T!Local+1", 1, 1).for_engine("T!Local+1", 1) == "(T!$B$2)+1"
+    assert read.facts("Loop", 1, 1).ours == {"F"}
 
 
 def test_what_is_remembered_of_one_row_holds_for_the_next_but_not_for_another_name() -> None:
     read = reader([DefinedName("Rate1", None, "[1]S!$A$1", False)])
-    assert read.facts("F(A1,,B12)").for_engine("F(A9,,B90)") == f"F(A9,{EMPTY_CELL},B90)"
-    assert read.facts("LOG10(A1)").obstacle == ""
-    assert read.facts("LOG20(A1)").obstacle == "unknown function LOG20"
-    assert read.facts("LOG10(A2)").obstacle == ""
-    assert read.facts("Rate0*2").obstacle == ""
-    assert read.facts("Rate1*2").obstacle.startswith("external link")
-    assert read.facts("[1]!F(A1)").calls == {"[1]!F"}
-    assert read.facts("[2]!F(A1)").calls == {"[2]!F"}
+    assert read.facts("F(A1,,B12)", 1, 1).for_engine("F(A9,,B90)", 1) == f"F(A9,{EMPTY_CELL},B90)"
+    assert read.facts("LOG10(A1)", 1, 1).obstacle == ""
+    assert read.facts("LOG20(A1)", 1, 1).obstacle == "unknown function LOG20"
+    assert read.facts("LOG10(A2)", 1, 1).obstacle == ""
+    assert read.facts("Rate0*2", 1, 1).obstacle == ""
+    assert read.facts("Rate1*2", 1, 1).obstacle.startswith("external link")
+    assert read.facts("[1]!F(A1)", 1, 1).calls == {"[1]!F"}
+    assert read.facts("[2]!F(A1)", 1, 1).calls == {"[2]!F"}
 
 
 @pytest.mark.parametrize(
@@ -206,4 +207,4 @@ def test_what_is_remembered_of_one_row_holds_for_the_next_but_not_for_another_na
     ],
 )
 def test_tells_which_formulas_may_answer_several_values(formula: str, several: bool) -> None:
-    assert reader().facts(formula).several is several
+    assert reader().facts(formula, 1, 1).several is several

@@ -22,7 +22,7 @@ TOKEN = re.compile(
       (?P<text>"(?:[^"]|"")*")
     | (?P<call>@?(?:{SHEET})?(?:{NAME})\()
     | (?P<reference>(?:{SHEET})?(?:(?:{AREA})(?![\w.(!\[])|\#REF!))
-    | (?P<outside>{BOOK}(?=[^\[\]]*!))
+    | (?P<outside>{BOOK}(?=[\w.:]*!))
     | (?P<structured>(?:(?:{SHEET})?(?:{NAME}))?\[(?:[^\[\]']|'.|\[(?:[^\[\]']|'.)*\])*\])
     | (?P<name>(?:{SHEET})?(?:{NAME}))
     | (?P<number>(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[Ee][+-]?[0-9]+)?)
@@ -33,6 +33,7 @@ TOKEN = re.compile(
     re.VERBOSE | re.DOTALL,
 )
 PREFIX = re.compile(r"(?:_xlfn\.|_xlws\.|_xludf\.|_xll\.|xlcalc\.)+", re.IGNORECASE)
+CORNER = re.compile(r"(\$?)([A-Za-z]{1,3})?(\$?)([0-9]{1,7})?")
 SPLIT_AREA = re.compile(r"\$?([A-Z]{1,3})?\$?([0-9]{1,7})?(?::\$?([A-Z]{1,3})?\$?([0-9]{1,7})?)?")
 LAST_ROW, LAST_COLUMN = 1_048_576, 16_384
 
@@ -204,3 +205,28 @@ def spliced(text: str, edits: Iterable[tuple[int, int, str]]) -> str:
         pieces += text[last:start], new
         last = end
     return "".join([*pieces, text[last:]])
+
+
+def moved(formula: str, down: int, right: int) -> str:
+    """A formula as it reads so many cells further down and to the right: what has no `$` moves along."""
+    edits = []
+    for piece in tokens(formula):
+        if piece.kind == "reference" and "#" not in piece.text:
+            start = piece.start + piece.text.rfind("!") + 1
+            end = piece.start + len(piece.text)
+            corners_moved = (moved_corner(corner, down, right) for corner in formula[start:end].split(":"))
+            edits.append((start, end, ":".join(corners_moved)))
+    return spliced(formula, edits)
+
+
+def moved_corner(corner: str, down: int, right: int) -> str:
+    """`A$1` moved; a spreadsheet lets a reference that leaves the sheet come in again on the other side."""
+    match = CORNER.fullmatch(corner)
+    if match is None:
+        return corner
+    fixed_column, letters, fixed_row, digits = match.groups()
+    if letters and not fixed_column:
+        letters = column_letters((column_number(letters.upper()) - 1 + right) % LAST_COLUMN + 1)
+    if digits and not (fixed_row or (not letters and fixed_column)):
+        digits = str((int(digits) - 1 + down) % LAST_ROW + 1)
+    return f"{fixed_column}{letters or ''}{fixed_row}{digits or ''}"

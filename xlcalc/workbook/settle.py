@@ -70,7 +70,7 @@ def narrow(engine: Engine, plan: Plan) -> bool:
             row, column = sheet.places[index]
             if engine.spills(name, row, column):
                 written = sheet.source.cells[index][cells.FORMULA]
-                formula = facts.for_engine(plain_text(written)) if written else engine.formula(name, row, column)
+                formula = facts.for_engine(plain_text(written), row) if written else engine.formula(name, row, column)
                 engine.set_formula(name, row, column, f"@({formula.removeprefix('=')})")
                 any_found = True
     return any_found

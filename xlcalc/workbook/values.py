@@ -40,7 +40,12 @@ def written_text(text: str) -> bytes:
 
 def read_text(raw: bytes) -> str:
     """Text that stands in `<v>`, the reverse of `written_text`."""
-    return ESCAPED.sub(lambda sign: chr(int(sign[1], 16)), plain_text(raw))
+    return read_escapes(plain_text(raw))
+
+
+def read_escapes(text: str) -> str:
+    """Text without the spelling `_x000D_` for signs that XML cannot hold or a spreadsheet does not trust it with."""
+    return ESCAPED.sub(lambda sign: chr(int(sign[1], 16)), text) if "_x" in text else text
 
 
 def same(old: Value, new: Value) -> bool:
