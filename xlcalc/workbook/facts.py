@@ -8,14 +8,13 @@ differ in nothing but its number, which is put in last.
 from collections.abc import Callable, Container, Iterable
 from typing import NamedTuple
 
-from xlcalc.workbook.formulas import Token, plain_name, references, spliced, tokens, unquoted
+from xlcalc.workbook.formulas import Token, pattern, plain_name, references, spliced, tokens, unquoted
 from xlcalc.workbook.package import DefinedName
 from xlcalc.workbook.structured import EVERYWHERE, ROW_HERE, Box, Meaning, Tables, crossing, within
 
 EMPTY_CELL = "$XFD$1048576"
 """Stands in a left-out argument: the engine would hand that over as zero, an empty cell arrives as blank."""
 
-DIGITS = str.maketrans("123456789", "000000000")
 SEVERAL_VALUES = {"SEQUENCE", "RANDARRAY", "MUNIT", "TEXTSPLIT", "OFFSET", "INDIRECT", "ANCHORARRAY"}
 IMPLICIT_INTERSECTION = "SINGLE"
 NOT_NAMES = {"TRUE", "FALSE"}
@@ -61,13 +60,12 @@ class Reader:
         self._known = known
         self._tables = tables or Tables()
         self._names = {(name.sheet, name.name.upper()): name.text for name in names}
-        self._patterns: dict[str, list[tuple[tuple[Fixed, ...], Facts]]] = {}
+        self._patterns: dict[bytes, list[tuple[tuple[Fixed, ...], Facts]]] = {}
         self._following: set[str] = set()
 
     def facts(self, formula: str, row: int, column: int) -> Facts:
         """What this formula needs in a cell."""
-        pattern = formula.translate(DIGITS)
-        kept = self._patterns.setdefault(pattern, [])
+        kept = self._patterns.setdefault(pattern(formula), [])
         for fixed, facts in kept:
             if facts.holds and not within(facts.holds, row, column):
                 continue

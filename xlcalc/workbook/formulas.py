@@ -6,6 +6,7 @@ or not) and never inside a text or a quoted sheet name. A formula is text withou
 stands in the file; a leading `=` does no harm. Places are counted in characters from its start.
 """
 
+import functools
 import itertools
 import re
 from collections.abc import Iterable, Iterator
@@ -32,8 +33,10 @@ TOKEN = re.compile(
     """,
     re.VERBOSE | re.DOTALL,
 )
+DIGITS = bytes.maketrans(b"123456789", b"000000000")
 PREFIX = re.compile(r"(?:_xlfn\.|_xlws\.|_xludf\.|_xll\.|xlcalc\.)+", re.IGNORECASE)
 CORNER = re.compile(r"(\$?)([A-Za-z]{1,3})?(\$?)([0-9]{1,7})?")
+ONE_CELL = re.compile(r"\$?([A-Za-z]{1,3})\$?([0-9]{1,7})")
 SPLIT_AREA = re.compile(r"\$?([A-Z]{1,3})?\$?([0-9]{1,7})?(?::\$?([A-Z]{1,3})?\$?([0-9]{1,7})?)?")
 LAST_ROW, LAST_COLUMN = 1_048_576, 16_384
 
@@ -86,6 +89,11 @@ def tokens(formula: str) -> Iterator[Token]:
     """All pieces of a formula, one after the other; joined they are the formula."""
     for match in TOKEN.finditer(formula):
         yield Token(match.lastgroup or "", match[0], match.start())
+
+
+def pattern(formula: str) -> bytes:
+    """The formula with every digit as `0`: those that are filled down a column have it in common."""
+    return formula.encode("utf-8", "surrogatepass").translate(DIGITS)
 
 
 def plain_name(written: str) -> str:
@@ -146,6 +154,9 @@ def corners(area: str) -> tuple[int, int, int, int]:
 
     Raises ValueError when the text is none of these.
     """
+    if one := ONE_CELL.fullmatch(area):
+        row, column = int(one[2]), column_number(one[1].upper())
+        return row, column, row, column
     match = SPLIT_AREA.fullmatch(area.upper())
     first, top, second, bottom = match.groups() if match else (None,) * 4
     alike = (first is None, top is None) == (second is None, bottom is None) if ":" in area else first and top
@@ -156,6 +167,7 @@ def corners(area: str) -> tuple[int, int, int, int]:
     return min(rows), min(columns), max(rows), max(columns)
 
 
+@functools.lru_cache(20_000)
 def column_number(letters: str) -> int:
     """`A` -> 1, `AA` -> 27."""
     number = 0

@@ -93,8 +93,7 @@ def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader) -> SheetPlan:
     """Say of every formula cell what it needs."""
     plan = SheetPlan(sheet, source, cells.places(source), [], {}, {}, {})
     groups: dict[bytes, tuple[Facts, int]] = {}
-    for index, (cell, place) in enumerate(zip(source.cells, plan.places, strict=True)):
-        attributes, formula = cell[cells.FORMULA_ATTRIBUTES], cell[cells.FORMULA]
+    for index, ((attributes, formula), place) in enumerate(zip(source.cells.formulas(), plan.places, strict=True)):
         facts = reader.facts(plain_text(formula), *place) if formula else NO_FACTS
         why = facts.obstacle
         if attributes:

@@ -2,12 +2,10 @@
 
 import re
 from collections.abc import Iterator
-from functools import lru_cache
 from typing import NamedTuple
 
 from xlcalc.workbook import cells
-from xlcalc.workbook.facts import DIGITS
-from xlcalc.workbook.formulas import Reference, corners, moved, references, tokens, unquoted
+from xlcalc.workbook.formulas import corners, moved, pattern, tokens, unquoted
 from xlcalc.workbook.package import Package, Sheet
 from xlcalc.workbook.prepare import AREA, SHARED_GROUP
 from xlcalc.workbook.structured import Tables
@@ -54,7 +52,9 @@ class Written:
         self._texts: dict[str, dict[tuple[int, int], str]] = {}
         self._arrays: dict[str, list[tuple[tuple[int, int, int, int], str]]] = {}
         self._tables = Tables(package.tables())
-        self._patterns: dict[str, list[tuple[int, int, str]]] = {}
+        self._prefixes: dict[str, str] = {}  # what stands in front of `!`, and the sheet that it is
+        self._last_rows: dict[str, int] = {}
+        self._patterns: dict[bytes, list[tuple[int, int, str]]] = {}
 
     def formula(self, place: Place) -> str:
         """The formula of a cell without `=`, also of the further cells of an array; empty where there is none."""
@@ -73,20 +73,23 @@ class Written:
 
     def last_row(self, sheet: str) -> int:
         """The last row of a sheet that holds anything."""
-        return max(map(int, ROW_NUMBER.findall(self._package.read(self._sheets[sheet].part))), default=1)
+        if sheet not in self._last_rows:
+            numbers = map(int, ROW_NUMBER.findall(self._package.read(self._sheets[sheet].part)))
+            self._last_rows[sheet] = max(numbers, default=1)
+        return self._last_rows[sheet]
 
     def looks(self, formula: str, place: Place) -> list[Look]:
         """The areas that the formula of a cell looks at, in its order; defined names are followed."""
-        pattern = self._patterns.get(key := formula.translate(DIGITS))
-        if pattern is None:
+        known = self._patterns.get(key := pattern(formula))
+        if known is None:
             pieces = [each for each in tokens(formula) if each.kind in LOOKING]
-            pattern = self._patterns[key] = [(each.start, each.start + len(each.text), each.kind) for each in pieces]
+            known = self._patterns[key] = [(each.start, each.start + len(each.text), each.kind) for each in pieces]
         found: list[Look] = []
         begun = last = 0  # where the area before this one begins and ends
-        for start, end, kind in pattern:
+        for start, end, kind in known:
             text = formula[start:end]
             if kind == "reference":
-                these = [self._look(area, place[0], text) for area in area_of(text)]
+                these = self._direct(text, place[0])
             else:
                 these = [look._replace(by=text) for look in self._behind(text, kind, place, NAMES_IN_NAMES)]
             if found and formula[last:start] == ":" and len(these) == 1:
@@ -140,7 +143,7 @@ class Written:
     def _behind(self, text: str, kind: str, place: Place, deep: int) -> Iterator[Look]:
         """The areas behind a reference, a name or a table."""
         if kind == "reference":
-            yield from (self._look(area, place[0], text) for area in area_of(text))
+            yield from self._direct(text, place[0])
         elif kind == "structured" or text in self._tables:
             meaning = self._tables.meaning(text, *place)
             if not meaning.why:
@@ -149,9 +152,17 @@ class Written:
             for piece in tokens(behind):
                 yield from self._behind(piece.text, piece.kind, place, deep - 1)
 
-    def _look(self, area: Reference, sheet: str, text: str) -> Look:
-        named = area.sheet or sheet
-        return Look(self._folded.get(named.casefold(), named), area.top, area.left, area.bottom, area.right, text)
+    def _direct(self, text: str, sheet: str) -> list[Look]:
+        """The area of a reference; nothing for one that leads out of the book, to several sheets or nowhere."""
+        before, mark, area = text.rpartition("!")
+        if mark:
+            sheet = self._prefixes.get(before) or self._prefixes.setdefault(before, self._named(before))
+        return [Look(sheet, *corners(area), text)] if sheet and "#" not in area else []
+
+    def _named(self, before: str) -> str:
+        """The sheet that is written in front of a reference; empty for one of another book and for several."""
+        name = unquoted(before)
+        return "" if "[" in before or ":" in before else self._folded.get(name.casefold(), name)
 
     def _of(self, sheet: str) -> dict[tuple[int, int], str]:
         if sheet not in self._texts:
@@ -163,8 +174,13 @@ class Written:
         label = f"{self.book}, sheet {sheet.name}"
         source = cells.formula_cells(self._package.read(sheet.part), label)
         shared: dict[bytes, tuple[tuple[int, int], str]] = {}
-        for cell, place in zip(source.cells, cells.places(source), strict=True) if source else ():
-            attributes, text = cell[cells.FORMULA_ATTRIBUTES] or b"", plain_text(cell[cells.FORMULA] or b"")
+        if source is None:
+            return
+        for (attributes, raw), place in zip(source.cells.formulas(), cells.places(source), strict=True):
+            text = plain_text(raw)
+            if not attributes:
+                yield place, text.removeprefix("=")
+                continue
             group, area = SHARED_GROUP.search(attributes), AREA.search(attributes)
             if b"dataTable" in attributes:
                 text = DATA_TABLE
@@ -182,9 +198,3 @@ def spanned(first: Look, last: Look, by: str) -> Look:
     """The area from one to another, as `A1:Rate` has it."""
     top, left = min(first.top, last.top), min(first.left, last.left)
     return Look(first.sheet, top, left, max(first.bottom, last.bottom), max(first.right, last.right), by)
-
-
-@lru_cache(50_000)
-def area_of(text: str) -> tuple[Reference, ...]:
-    """A reference as an area; nothing for one that leads out of the book."""
-    return references(text)
