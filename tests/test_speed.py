@@ -1,12 +1,26 @@
-"""What a call through cells costs over the bare physics. Times are told, never asserted: a machine may be busy."""
+"""What a call through cells costs over the bare physics, and a sheet over the engine alone.
 
+Times are told, never asserted: a machine may be busy. With benchmarks switched off each runs once, on a small sheet.
+"""
+
+import multiprocessing
+import time
+from collections.abc import Callable, Sequence
+from functools import partial
+from pathlib import Path
 from timeit import repeat
 
+import formualizer
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
+from workbook.books import SHEET, book, contents, formula, number, row, text
 
 from xlcalc.core.evaluate import evaluate, finish, read
 from xlcalc.core.registry import functions
+from xlcalc.workbook.package import Package
+from xlcalc.workbook.prepare import prepare
+from xlcalc.workbook.recalc import recalc, worksheet_functions
+from xlcalc.workbook.written import Written
 
 CALLS = 200
 CASES = {
@@ -35,3 +49,152 @@ def test_a_warm_call_beside_the_bare_physics(
     benchmark.extra_info.update(told)
     with capsys.disabled():
         print(f"\n{name} by {case}: " + ", ".join(f"{label} {value:.3g}" for label, value in told.items()))  # noqa: T201
+
+
+FLUIDS = ("ATF generic", "engine oil 10W-40", "petrol", "coolant 50/50")
+HOSES = ("wire braid rubber -6", "return hose 9.5", "wire braid rubber -8")
+SHEET_CALLS = (
+    "LINE_VELOCITY(B{0},C{0})",
+    "LINE_REYNOLDS(B{0},C{0},D{0},E{0})",
+    "LINE_PRESSURE_DROP(B{0},C{0},F{0},D{0},E{0})",
+    "LINE_VOLUME(C{0},F{0})",
+    "FLUID_VISCOSITY(D{0},E{0})",
+    "FLUID_DENSITY(D{0},E{0})",
+    "HOSE_BORE(G{0})",
+    "HOSE_PRESSURE_LIMIT(G{0},E{0})",
+    "BEND_LENGTH(H{0},I{0})",
+    "CLIP_COUNT(F{0})",
+    "HOSE_SLACK(J{0},K{0})",
+    "HEAT_CARRIED(B{0},D{0},L{0},E{0})",
+)
+SMALL, LARGE = 25, 10_000  # rows with benchmarks off and on
+GROWTH = (2_500, 10_000, 40_000)
+
+
+def sheet_of_calls(rows: int) -> bytes:
+    """A book with so many rows of 30 columns, 12 of them calls of our functions without values."""
+    lines = []
+    for at in range(2, rows + 2):
+        numbers = {"B": 1 + at % 1900 / 100, "C": (7.9, 9.5, 12.7)[at % 3], "E": 10 + at % 50, "F": 1 + at % 470 / 100,
+                   "H": 50 + at % 70, "I": 10 + at % 170, "J": 500 + at % 400, "K": 900 + at % 100, "L": 61 + at % 34,
+                   **dict.fromkeys("MNOPQR", at % 97)}  # fmt: skip
+        texts = {"A": f"L-{at}", "D": FLUIDS[at % 4], "G": HOSES[at % 3]}
+        cells = {letter: number(f"{letter}{at}", value) for letter, value in numbers.items()}
+        cells |= {letter: text(f"{letter}{at}", value) for letter, value in texts.items()}
+        typed = [cells[letter] for letter in sorted(cells)]
+        columns = ("S", "T", "U", "V", "W", "X", "Y", "Z", "AA", "AB", "AC", "AD")
+        made = zip(columns, SHEET_CALLS, strict=True)
+        lines.append(row(at, *typed, *(formula(f"{letter}{at}", call.format(at)) for letter, call in made)))
+    return book("".join(lines))
+
+
+def seconds(work: Callable[[], object], rounds: int = 3) -> float:
+    """The least processor time of a few rounds: other programs on the machine count less that way."""
+    taken = []
+    for _ in range(rounds):
+        start = time.process_time()
+        work()
+        taken.append(time.process_time() - start)
+    return min(taken)
+
+
+def engine_alone(data: bytes) -> Callable[[], None]:
+    """The engine on the same sheet: loaded and evaluated with callbacks that do nothing."""
+    plan = prepare(Package.from_bytes(data, "book.xlsx"), worksheet_functions())
+    ready, spellings = plan.book(), list(plan.spellings)
+
+    def work() -> None:
+        settings = formualizer.EvaluationConfig()
+        settings.enable_parallel = False
+        settings.cycle_detection = "runtime"
+        made = formualizer.Workbook.from_bytes(ready, config=formualizer.WorkbookConfig(eval_config=settings))
+        for spelling in spellings:
+            made.register_function(spelling, lambda *_: 1.0)
+        made.evaluate_all()
+
+    return work
+
+
+def told(capsys: pytest.CaptureFixture[str], words: str) -> None:
+    with capsys.disabled():
+        print(f"\n{words}")  # noqa: T201
+
+
+def test_a_sheet_of_calls_beside_the_engine_alone(
+    benchmark: BenchmarkFixture, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    rows = SMALL if benchmark.disabled else LARGE
+    source, target = tmp_path / "source.xlsx", tmp_path / "target.xlsx"
+    source.write_bytes(data := sheet_of_calls(rows))
+    report = benchmark.pedantic(recalc, (source, target), rounds=1)
+    assert (report.computed, report.changed, report.frozen, report.kept) == (12 * rows, 12 * rows, [], [])
+    if not benchmark.disabled:
+        whole, alone = seconds(lambda: recalc(source, target)), seconds(engine_alone(data))
+        again = seconds(lambda: recalc(target))
+        words = f"{12 * rows} calls: {whole / alone:.2f} times the engine alone ({alone:.2f} s)"
+        told(capsys, f"{words}, {again / alone:.2f} times where nothing has changed")
+
+
+def test_reading_every_formula_and_what_it_looks_at(
+    benchmark: BenchmarkFixture, capsys: pytest.CaptureFixture[str]
+) -> None:
+    rows = SMALL if benchmark.disabled else LARGE
+    data = sheet_of_calls(rows)
+
+    def work() -> int:
+        written = Written(Package.from_bytes(data, "book.xlsx"))
+        return sum(len(written.looks(formula_, place)) for place, formula_ in written.formulas())
+
+    assert benchmark.pedantic(work, rounds=1) == 29 * rows
+    if not benchmark.disabled:
+        ratio = seconds(work) / seconds(engine_alone(data))
+        told(capsys, f"{12 * rows} formulas read and traced: {ratio:.2f} times the engine alone")
+
+
+def test_growth_with_the_rows_beside_that_of_the_engine(
+    benchmark: BenchmarkFixture, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    sizes: Sequence[int] = (SMALL, 2 * SMALL) if benchmark.disabled else GROWTH
+    files = [tmp_path / f"{rows}.xlsx" for rows in sizes]
+    for rows, file in zip(sizes, files, strict=True):
+        file.write_bytes(sheet_of_calls(rows))
+    target = tmp_path / "target.xlsx"
+    assert benchmark.pedantic(recalc, (files[0], target), rounds=1).computed == 12 * sizes[0]
+    if not benchmark.disabled:
+        ours = [seconds(partial(recalc, file, target), 2) for file in files]
+        alone = [seconds(engine_alone(file.read_bytes()), 2) for file in files]
+        ratios = ", ".join(f"{rows} rows {mine / its:.2f}" for rows, mine, its in zip(sizes, ours, alone, strict=True))
+        told(capsys, f"times the engine alone: {ratios}")
+
+
+def peak_of(path: Path, target: Path, answer: "multiprocessing.SimpleQueue[int]") -> None:
+    """In a process of its own: the peak of memory while a file is worked out, over that before it, in bytes."""
+    for name, declaration in functions().items():
+        assert evaluate(declaration, declaration.example.cells) is not None, name
+    before = peak()
+    recalc(path, target)
+    answer.put(peak() - before)
+
+
+def peak() -> int:
+    """The most memory that this process has held so far, in bytes; only Linux tells it apart from its parent's."""
+    status = Path("/proc/self/status").read_text(encoding="ascii")
+    return 1024 * int(status.partition("VmHWM:")[2].split()[0])
+
+
+def test_memory_beside_the_size_of_the_sheet(
+    benchmark: BenchmarkFixture, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    if benchmark.disabled:
+        assert benchmark.pedantic(sheet_of_calls, (SMALL,), rounds=1)
+        return
+    source = tmp_path / "source.xlsx"
+    source.write_bytes(benchmark.pedantic(sheet_of_calls, (GROWTH[-1],), rounds=1))
+    context = multiprocessing.get_context("spawn")
+    answer = context.SimpleQueue()
+    child = context.Process(target=peak_of, args=(source, tmp_path / "target.xlsx", answer))
+    child.start()
+    peak = answer.get()
+    child.join()
+    size = len(contents(source.read_bytes())[SHEET])
+    told(capsys, f"{GROWTH[-1]} rows: {peak / 2**20:.0f} MiB at the peak, {peak / size:.1f} times the sheet's XML")

@@ -7,11 +7,12 @@ import openpyxl
 import pytest
 
 from xlcalc.workbook.explain import Explained, explain, explained
+from xlcalc.workbook.formulas import moved
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.place import NoSuchPlace, place_of
 from xlcalc.workbook.sheets.lines import SHEET
 from xlcalc.workbook.workings import Workings
-from xlcalc.workbook.written import Written, moved
+from xlcalc.workbook.written import Written
 
 from .books import book, formula, number, row
 from .jobs import small_demo

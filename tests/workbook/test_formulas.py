@@ -15,14 +15,15 @@ from xlcalc.workbook.formulas import (
     spliced,
     tokens,
 )
-from xlcalc.workbook.package import DefinedName
+from xlcalc.workbook.package import DefinedName, Table
+from xlcalc.workbook.structured import Tables
 
 OURS = {"BORE_FOR_FLOW", "F"}
 BUILT_IN = {"SUM", "IF", "ROUND", "LOG10", "INDEX", "_XLFN.IFS", "IFERROR", "SEQUENCE"}
 
 
 def reader(
-    names: list[DefinedName] | None = None, tables: tuple[str, ...] = (), others: dict[str, str] | None = None
+    names: list[DefinedName] | None = None, tables: Tables | None = None, others: dict[str, str] | None = None
 ) -> Reader:
     return Reader("S", OURS, BUILT_IN.__contains__, names or [], tables, others or {})
 
@@ -64,10 +65,10 @@ def test_sees_a_function_under_every_spelling(written: str) -> None:
     assert (found.written, [each.text for each in found.arguments]) == (written.rstrip(), ["A1", "3"])
     assert formula[found.start : found.end] == f"{written}(A1, 3)"
     assert plain_name(written) == "BORE_FOR_FLOW"
-    assert reader().facts(formula).ours == {"BORE_FOR_FLOW"}
-    assert reader().facts(formula).obstacle == ""
+    assert reader().facts(formula, 1, 1).ours == {"BORE_FOR_FLOW"}
+    assert reader().facts(formula, 1, 1).obstacle == ""
     plain = 'IF(A1="","",ROUND(BORE_FOR_FLOW(A1, 3),1))'
-    assert reader().facts(formula).for_engine(formula).replace("@", "").casefold() == plain.casefold()
+    assert reader().facts(formula, 1, 1).for_engine(formula, 1).replace("@", "").casefold() == plain.casefold()
     assert respelled(formula) == plain
     assert respelled(plain) == plain
     assert respelled(formula, "XLCALC.") == 'IF(A1="","",ROUND(XLCALC.BORE_FOR_FLOW(A1, 3),1))'
@@ -87,7 +88,7 @@ def test_sees_a_function_under_every_spelling(written: str) -> None:
 )
 def test_never_takes_a_function_of_another_file_for_ours(written: str, where: str) -> None:
     formula = f"1+{written}(A1,[1]!F(2,,3))"
-    facts = reader(others={"2": "prices.xlam"}).facts(formula)
+    facts = reader(others={"2": "prices.xlam"}).facts(formula, 1, 1)
     assert facts.ours == {"F"}
     assert facts.obstacle == f"the function {where}, which is none of xlcalc"
     assert [each.name for each in calls(formula, {"2"}) if each.name in OURS] == ["F"]
@@ -102,7 +103,7 @@ def test_never_takes_a_function_of_another_file_for_ours(written: str, where: st
 def test_never_sees_a_function_in_text_or_names(formula: str) -> None:
     assert {call.name for call in calls(formula)} <= {"SUM", "_F"}
     assert respelled(formula, "X.") == formula
-    assert reader().facts(formula).ours == frozenset()
+    assert reader().facts(formula, 1, 1).ours == frozenset()
 
 
 def test_lists_calls_with_their_arguments() -> None:
@@ -174,7 +175,7 @@ def test_the_pieces_of_any_text_are_the_text(text: str) -> None:
     ],
 )
 def test_left_out_arguments_of_our_functions_are_filled(formula: str, filled: str) -> None:
-    assert reader().facts(formula).for_engine(formula) == filled.replace("~", EMPTY_CELL)
+    assert reader().facts(formula, 1, 1).for_engine(formula, 1) == filled.replace("~", EMPTY_CELL)
 
 
 @pytest.mark.parametrize(
@@ -186,10 +187,10 @@ def test_left_out_arguments_of_our_functions_are_filled(formula: str, filled: st
         ("IFERROR([2]!Rate,0)", "external link [2]"),
         ("NO_SUCH(1)", "unknown function NO_SUCH"),
         ("F(1)+[1]!THEIRS(2)", "unknown function THEIRS"),
-        ("SUM(Prices[Cost])", "structured reference Prices[Cost]"),
-        ("SUM(Prices[[#This Row],[a]:[b]])", "structured reference Prices[[#This Row],[a]:[b]]"),
-        ("[@Cost]*2", "structured reference [@Cost]"),
-        ("SUM(prices)", "structured reference prices"),
+        ("SUM(Prices[Cost])", "the table Prices has no column Cost"),
+        ("SUM(Stock[[#This Row],[a]:[b]])", "there is no table Stock"),
+        ("[@Cost]*2", "[@Cost] names no table and stands in none"),
+        ("SUM(prices)+[@a]", "[@a] names no table and stands in none"),
         ("SUM(S1:S3!A1)", "one cell of several sheets S1:S3"),
         ('"[1]Sheet1!A1 NO_SUCH( Prices[x]"', ""),
         ("_xlfn.IFS(A1>1,2)", ""),
@@ -197,7 +198,7 @@ def test_left_out_arguments_of_our_functions_are_filled(formula: str, filled: st
     ],
 )
 def test_says_why_the_engine_cannot_have_a_formula(formula: str, obstacle: str) -> None:
-    assert reader(tables=("Prices",)).facts(formula).obstacle == obstacle
+    assert reader(tables=Tables([Table("Prices", "T", "A1:B9")])).facts(formula, 1, 1).obstacle == obstacle
 
 
 def test_names_are_followed_and_written_out_where_the_engine_would_not() -> None:
@@ -211,27 +212,27 @@ def test_names_are_followed_and_written_out_where_the_engine_would_not() -> None
         DefinedName("Loop", None, "Loop+F(1)", False),
     ]
     read = reader(names)
-    assert read.facts("SUM(Area)").edits == ()
-    assert read.facts("Old*2").obstacle == "external link [1]S in the name Old"
-    assert read.facts("Chain").obstacle == "external link [1]S in the name Old in the name Chain"
-    assert read.facts("Bore/2").for_engine("Bore/2") == f"(F(S!$A$1,{EMPTY_CELL},3))/2"
-    assert read.facts("Bore/2").ours == {"F"}
-    assert read.facts("Moves").obstacle.startswith("the name Moves, which stands for another cell")
-    assert read.facts("T!Local+1").for_engine("T!Local+1") == "(T!$B$2)+1"
-    assert read.facts("Loop").ours == {"F"}
+    assert read.facts("SUM(Area)", 1, 1).edits == ()
+    assert read.facts("Old*2", 1, 1).obstacle == "external link [1]S in the name Old"
+    assert read.facts("Chain", 1, 1).obstacle == "external link [1]S in the name Old in the name Chain"
+    assert read.facts("Bore/2", 1, 1).for_engine("Bore/2", 1) == f"(F(S!$A$1,{EMPTY_CELL},3))/2"
+    assert read.facts("Bore/2", 1, 1).ours == {"F"}
+    assert read.facts("Moves", 1, 1).obstacle.startswith("the name Moves, which stands for another cell")
+    assert read.facts("T!Local+1", 1, 1).for_engine("T!Local+1", 1) == "(T!$B$2)+1"
+    assert read.facts("Loop", 1, 1).ours == {"F"}
 
 
 def test_what_is_remembered_of_one_row_holds_for_the_next_but_not_for_another_name() -> None:
     read = reader([DefinedName("Rate1", None, "[1]S!$A$1", False)])
-    assert read.facts("F(A1,,B12)").for_engine("F(A9,,B90)") == f"F(A9,{EMPTY_CELL},B90)"
-    assert read.facts("LOG10(A1)").obstacle == ""
-    assert read.facts("LOG20(A1)").obstacle == "unknown function LOG20"
-    assert read.facts("LOG10(A2)").obstacle == ""
-    assert read.facts("Rate0*2").obstacle == ""
-    assert read.facts("Rate1*2").obstacle.startswith("external link")
+    assert read.facts("F(A1,,B12)", 1, 1).for_engine("F(A9,,B90)", 1) == f"F(A9,{EMPTY_CELL},B90)"
+    assert read.facts("LOG10(A1)", 1, 1).obstacle == ""
+    assert read.facts("LOG20(A1)", 1, 1).obstacle == "unknown function LOG20"
+    assert read.facts("LOG10(A2)", 1, 1).obstacle == ""
+    assert read.facts("Rate0*2", 1, 1).obstacle == ""
+    assert read.facts("Rate1*2", 1, 1).obstacle.startswith("external link")
     linked = reader(others={"2": "prices.xlam"})
-    assert linked.facts("[1]!F(A1)").for_engine("[1]!F(A1)") == "F(A1)"
-    assert linked.facts("[2]!F(A1)").obstacle == "the function F of prices.xlam, which is none of xlcalc"
+    assert linked.facts("[1]!F(A1)", 1, 1).for_engine("[1]!F(A1)", 1) == "F(A1)"
+    assert linked.facts("[2]!F(A1)", 1, 1).obstacle == "the function F of prices.xlam, which is none of xlcalc"
 
 
 @pytest.mark.parametrize(
@@ -246,4 +247,4 @@ def test_what_is_remembered_of_one_row_holds_for_the_next_but_not_for_another_na
     ],
 )
 def test_tells_which_formulas_may_answer_several_values(formula: str, several: bool) -> None:
-    assert reader().facts(formula).several is several
+    assert reader().facts(formula, 1, 1).several is several

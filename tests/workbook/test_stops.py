@@ -40,8 +40,8 @@ def test_what_the_engine_cannot_have_keeps_its_value_and_says_why() -> None:
     cells = {
         "A1": ("[1]Sheet1!A1", "external link [1]Sheet1"),
         "A2": ("THEIR_MACRO(A1)", "unknown function THEIR_MACRO"),
-        "A3": ("SUM(Prices[Cost])", "structured reference Prices[Cost]"),
-        "A4": ("SUM(Prices)", "structured reference Prices"),
+        "A3": ("SUM(Prices[Cost])", "the table Prices has no column Cost"),
+        "A4": ("SUM([Cost])", "[Cost] names no table and stands in none"),
         "A5": ("Old*2", "external link [1]S in the name Old"),
         "A6": ("SUM(S:T!A1)", "one cell of several sheets S:T"),
     }

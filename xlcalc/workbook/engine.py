@@ -7,12 +7,12 @@ when those tests pass.
 import functools
 import io
 import zipfile
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from xlcalc.core.errors import CalcError, FileError, FileRefused
-from xlcalc.workbook.exchange import Unspeakable, error, fit, given, nameless, plain, received
+from xlcalc.workbook.exchange import COMPOUND, Unspeakable, error, first_nameless, fit, given, plain, received
 from xlcalc.workbook.formulas import column_letters
 from xlcalc.workbook.interrupt import Interrupt
 from xlcalc.workbook.values import Value
@@ -90,9 +90,15 @@ class Engine:
     def value(self, sheet: str, row: int, column: int) -> Value | Unspeakable:
         """What a cell holds after `evaluate`; None for a blank cell."""
         value = self._book.get_value(sheet, row, column)
-        if type(value) is float:
-            return value if value - value == 0 else error("#NUM!")
-        return value if value is None or isinstance(value, bool) else plain(value)
+        return value if type(value) is float and value - value == 0 else settled(value)
+
+    def values(self, sheet: str, places: Iterable[tuple[int, int]]) -> list[Value | Unspeakable]:
+        """What many cells hold after `evaluate`; each place is a row and a column."""
+        read = self._book.get_value
+        return [
+            value if type(value := read(sheet, row, column)) is float and value - value == 0 else settled(value)
+            for row, column in places
+        ]
 
     def spills(self, sheet: str, row: int, column: int) -> bool:
         """True when the answer of a cell covers more than the cell, or would if there were room."""
@@ -146,12 +152,11 @@ class Engine:
             if self._halted:
                 return stopped
             try:
-                cells: list[object] = list(given_cells)
-                for place, cell in enumerate(given_cells):
-                    if type(cell) is dict or type(cell) is list:
-                        if unspeakable := nameless(cell):
-                            return unspeakable
-                        cells[place] = received(cell)
+                cells: Sequence[object] = given_cells
+                if not COMPOUND.isdisjoint(map(type, given_cells)):
+                    if unspeakable := first_nameless(given_cells):
+                        return unspeakable
+                    cells = [received(cell) if type(cell) in COMPOUND else cell for cell in given_cells]
                 answer = function(cells)
                 if self._progress is not None:
                     self._count()
@@ -171,6 +176,13 @@ class Engine:
         self._calls += 1
         if self._progress is not None and self._calls % CALLS_BETWEEN_PROGRESS == 0:
             self._progress(self._calls)
+
+
+def settled(value: Any) -> Value | Unspeakable:
+    """A value of the engine as this program holds it; the engine lets numbers pass that no file can hold."""
+    if type(value) is float:
+        return value if value - value == 0 else error("#NUM!")
+    return value if value is None or isinstance(value, bool) else plain(value)
 
 
 @functools.cache

@@ -4,6 +4,7 @@ The engine holds an error as a mapping with its kind; here it is a CalcError wit
 """
 
 import functools
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from xlcalc.core.errors import CalcError, UpstreamError
@@ -18,6 +19,7 @@ CODES = {
     "Ref": "#REF!",
     "Value": "#VALUE!",
 }
+COMPOUND = frozenset({dict, list})  # errors and ranges, as the engine hands them over
 KINDS = {code: kind for kind, code in CODES.items()}
 
 
@@ -55,6 +57,11 @@ def nameless(cell: Any) -> dict[str, object] | None:
     if isinstance(cell, dict):
         return None if cell["kind"] in CODES else cell
     return next((found for row in cell for item in row if type(item) is dict and (found := nameless(item))), None)
+
+
+def first_nameless(cells: Sequence[Any]) -> dict[str, object] | None:
+    """The first error that a file cannot hold among the arguments of a call."""
+    return next((found for cell in cells if type(cell) in COMPOUND and (found := nameless(cell))), None)
 
 
 def given(answer: object) -> object:

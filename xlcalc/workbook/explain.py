@@ -9,7 +9,7 @@ from xlcalc.core.declaration import Declaration
 from xlcalc.core.errors import CalcError
 from xlcalc.core.evaluate import answer_of, call
 from xlcalc.core.registry import functions
-from xlcalc.workbook.formulas import Call, address, references
+from xlcalc.workbook.formulas import Call, address, column_letters, references
 from xlcalc.workbook.headers import CHECK, WIDEST
 from xlcalc.workbook.inputs import input_lines
 from xlcalc.workbook.package import Package
@@ -108,7 +108,7 @@ def call_lines(book: Workings, made: Call, place: Place) -> Iterator[Line]:
 
 def argument_lines(book: Workings, name: str, text: str, cell: object, place: Place) -> Iterator[Line]:
     """An argument: its cell with header, unit and value, or the cells that it is worked out from."""
-    look = book.alone(text, place[0])
+    look = book.written.alone(text, place)
     where = (look.sheet, look.top, look.left) if look and look.single else None
     if not text:
         yield Line("argument", f"{name} is left out", 1)
@@ -136,7 +136,7 @@ def told(declaration: Declaration, cells: Sequence[object], *, alone: bool = Fal
 
 def source_lines(book: Workings, formula: str, place: Place, depth: int) -> Iterator[Line]:
     """The cells that a formula looks at, and what its areas cover."""
-    looks = list(dict.fromkeys(book.written.looks(formula, place[0])))
+    looks = list(dict.fromkeys(book.written.looks(formula, place)))
     for look in looks[:MOST_SOURCES]:
         first = look.sheet, look.top, look.left
         if look.single:
@@ -145,7 +145,9 @@ def source_lines(book: Workings, formula: str, place: Place, depth: int) -> Iter
         else:
             title = book.title((look.sheet, look.top + 1, look.left))
             failed = (each for each in book.held(look) if isinstance(book.value(each), CalcError))
-            yield Line("covers", f"{look.by}{title}: {covered(book, look)}", depth, next(failed, None))
+            cells = f"{address(*first)}:{column_letters(look.right)}{look.bottom}"
+            by = look.by if references(look.by) else f"{look.by} = {cells}"
+            yield Line("covers", f"{by}{title}: {covered(book, look)}", depth, next(failed, None))
     if len(looks) > MOST_SOURCES:
         yield Line("covers", f"and {len(looks) - MOST_SOURCES} more", depth)
 

@@ -1,20 +1,31 @@
 """What the recalculation must know of a formula before the engine sees it.
 
 Formulas filled down a column differ only in their row numbers, so each pattern is read once and the
-answer is given again for every row.
+answer is given again for every row. References to tables are spelled as cells; those to the row of the formula
+differ in nothing but its number, which is put in last.
 """
 
 from collections.abc import Callable, Container, Iterable, Mapping
 from types import MappingProxyType
 from typing import NamedTuple
 
-from xlcalc.workbook.formulas import LINK_NUMBER, Token, file_name, plain_name, references, spliced, tokens, unquoted
+from xlcalc.workbook.formulas import (
+    LINK_NUMBER,
+    Token,
+    file_name,
+    pattern,
+    plain_name,
+    references,
+    spliced,
+    tokens,
+    unquoted,
+)
 from xlcalc.workbook.package import DefinedName
+from xlcalc.workbook.structured import EVERYWHERE, ROW_HERE, Box, Meaning, Tables, crossing, within
 
 EMPTY_CELL = "$XFD$1048576"
 """Stands in a left-out argument: the engine would hand that over as zero, an empty cell arrives as blank."""
 
-DIGITS = str.maketrans("123456789", "000000000")
 SEVERAL_VALUES = {"SEQUENCE", "RANDARRAY", "MUNIT", "TEXTSPLIT", "OFFSET", "INDIRECT", "ANCHORARRAY"}
 IMPLICIT_INTERSECTION = "SINGLE"
 NO_LINKS: Mapping[str, str] = MappingProxyType({})
@@ -32,18 +43,20 @@ class Facts(NamedTuple):
     edits: tuple[tuple[int, int, str], ...]  # changes for the engine: (start, end, new)
     obstacle: str  # why the engine cannot work the cell out; empty when it can
     several: bool  # may answer more than one value
+    holds: Box | None = None  # the cells of the sheet for which this is so; None for all of them
 
-    def for_engine(self, formula: str) -> str:
-        """The formula as the engine must see it."""
-        return spliced(formula, self.edits)
+    def for_engine(self, formula: str, row: int) -> str:
+        """The formula of a cell on this row as the engine must see it."""
+        ready = spliced(formula, self.edits)
+        return ready.replace(ROW_HERE, str(row)) if self.holds else ready
 
 
 class Reader:
     """Reads the formulas of one sheet.
 
     `ours` are the plain names of our functions, `known` says whether the engine has a function, `names`
-    are the defined names of the book, `tables` the names of its tables, `others` the numbers of its links
-    to files that are not our add-in, with their names.
+    are the defined names of the book, `tables` its tables, `others` the numbers of its links to files that
+    are not our add-in, with their names.
     """
 
     def __init__(
@@ -52,30 +65,31 @@ class Reader:
         ours: Container[str],
         known: Callable[[str], bool],
         names: Iterable[DefinedName] = (),
-        tables: Iterable[str] = (),
+        tables: Tables | None = None,
         others: Mapping[str, str] = NO_LINKS,
     ) -> None:
         self._sheet = sheet
         self._ours = ours
         self._known = known
         self._others = others
-        self._tables = frozenset(name.upper() for name in tables)
+        self._tables = tables or Tables()
         self._names = {(name.sheet, name.name.upper()): name.text for name in names}
-        self._patterns: dict[str, list[tuple[tuple[Fixed, ...], Facts]]] = {}
+        self._patterns: dict[bytes, list[tuple[tuple[Fixed, ...], Facts]]] = {}
         self._following: set[str] = set()
 
-    def facts(self, formula: str) -> Facts:
-        """What this formula needs."""
-        pattern = formula.translate(DIGITS)
-        kept = self._patterns.setdefault(pattern, [])
+    def facts(self, formula: str, row: int, column: int) -> Facts:
+        """What this formula needs in a cell."""
+        kept = self._patterns.setdefault(pattern(formula), [])
         for fixed, facts in kept:
+            if facts.holds and not within(facts.holds, row, column):
+                continue
             for start, end, text in fixed:
                 if formula[start:end] != text:
                     break
             else:
                 return facts
         pieces = list(tokens(formula))
-        found = Finding(edits=gaps(pieces, self._ours, self._others))
+        found = Finding(row, column, edits=gaps(pieces, self._ours, self._others))
         for piece in pieces:
             self._add(piece, found)
         facts = found.facts()
@@ -90,12 +104,12 @@ class Reader:
             found.several = True
             self._add_name(piece, found)
         elif kind == "structured":
-            found.stop(f"structured reference {text}")
+            found.put(piece, self._tables.meaning(text, self._sheet, found.row, found.column), self._sheet)
         elif kind == "outside" or (kind == "reference" and "[" in text):
             found.stop(f"external link {text.rpartition('!')[0] or text}")
         elif kind == "reference" and ":" in text.rpartition("!")[0]:
             found.stop(f"one cell of several sheets {text.rpartition('!')[0]}")
-        elif text in {"{", "#"} or (kind == "reference" and ":" in text):
+        elif text in {"{", "#", ":"} or (kind == "reference" and ":" in text):
             found.several = True
 
     def _add_call(self, piece: Token, found: "Finding") -> None:
@@ -132,26 +146,28 @@ class Reader:
         if "[" in before:
             found.stop(f"external link {before}")
         elif name in self._tables:
-            found.stop(f"structured reference {bare}")
+            found.put(piece, self._tables.meaning(bare, self._sheet, found.row, found.column), self._sheet)
         else:
             sheet = unquoted(before) or self._sheet
             text = self._names.get((sheet, name), self._names.get((None, name)))
             if text is not None and name not in self._following:
                 self._following.add(name)
-                meaning = self.facts(text)
+                meaning = self.facts(text, found.row, found.column)
                 self._following.discard(name)
                 found.take_over(meaning, bare)
                 if before or meaning.ours or meaning.edits:
                     if not stands_still(text):
                         found.stop(f"the name {bare}, which stands for another cell in each place")
-                    written_out = f"({meaning.for_engine(text)})"
+                    written_out = f"({spliced(text, meaning.edits)})"
                     found.edits.append((piece.start, piece.start + len(piece.text), written_out))
 
 
 class Finding:
-    """The facts of a pattern while it is being read."""
+    """The facts of a pattern while it is being read, in a cell on this row and column."""
 
-    def __init__(self, edits: list[tuple[int, int, str]]) -> None:
+    def __init__(self, row: int, column: int, edits: list[tuple[int, int, str]]) -> None:
+        self.row, self.column = row, column
+        self.holds = EVERYWHERE
         self.ours: set[str] = set()
         self.edits = edits
         self.obstacle = ""
@@ -161,16 +177,27 @@ class Finding:
         """Note why the engine cannot work the cell out; the first reason stays."""
         self.obstacle = self.obstacle or words
 
+    def put(self, piece: Token, meaning: Meaning, sheet: str) -> None:
+        """Write cells in place of a reference to a table, or note why that cannot be done."""
+        if meaning.why and not meaning.error:
+            self.stop(meaning.why)
+        else:
+            self.edits.append((piece.start, piece.start + len(piece.text), meaning.written(sheet)))
+        self.holds = crossing(self.holds, meaning.holds)
+        self.several = self.several or not meaning.single
+
     def take_over(self, meaning: Facts, name: str) -> None:
         """Add what the formula behind a name needs."""
         self.ours |= meaning.ours
+        self.holds = crossing(self.holds, meaning.holds or EVERYWHERE)
         if meaning.obstacle:
             self.stop(f"{meaning.obstacle} in the name {name}")
 
     def facts(self) -> Facts:
         """The facts, complete."""
         edits = tuple(sorted(self.edits))
-        return Facts(frozenset(self.ours), edits, self.obstacle, self.several)
+        holds = None if self.holds == EVERYWHERE else self.holds
+        return Facts(frozenset(self.ours), edits, self.obstacle, self.several, holds)
 
 
 def fixed_part(piece: Token) -> Fixed | None:

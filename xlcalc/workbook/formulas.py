@@ -7,6 +7,7 @@ ours. A formula is text without its leading `=`, as it stands in the file; a lea
 are counted in characters from its start.
 """
 
+import functools
 import itertools
 import re
 from collections.abc import Container, Iterable, Iterator
@@ -23,7 +24,7 @@ TOKEN = re.compile(
       (?P<text>"(?:[^"]|"")*")
     | (?P<call>@?(?:{SHEET})?(?:{NAME})\()
     | (?P<reference>(?:{SHEET})?(?:(?:{AREA})(?![\w.(!\[])|\#REF!))
-    | (?P<outside>{BOOK}(?=[^\[\]]*!))
+    | (?P<outside>{BOOK}(?=[\w.:]*!))
     | (?P<structured>(?:(?:{SHEET})?(?:{NAME}))?\[(?:[^\[\]']|'.|\[(?:[^\[\]']|'.)*\])*\])
     | (?P<spaced>(?:@\s*)?(?:{SHEET})?(?:{NAME})\s+\()
     | (?P<name>(?:{SHEET})?(?:{NAME}))
@@ -34,12 +35,15 @@ TOKEN = re.compile(
     """,
     re.VERBOSE | re.DOTALL,
 )
+DIGITS = bytes.maketrans(b"123456789", b"000000000")
 PREFIX = re.compile(r"(?:_xlfn\.|_xlws\.|_xludf\.|_xll\.|xlcalc\.)+", re.IGNORECASE)
 ADDIN = "xlcalc.xlam"
 """The file name of our add-in, in any case; a spreadsheet may put it before the names of our functions."""
 
 LINK_NUMBER = re.compile(r"\[([0-9]+)\]")
 THIS_BOOK = "0"  # `[0]!NAME(` is a macro of the book itself
+CORNER = re.compile(r"(\$?)([A-Za-z]{1,3})?(\$?)([0-9]{1,7})?")
+ONE_CELL = re.compile(r"\$?([A-Za-z]{1,3})\$?([0-9]{1,7})")
 SPLIT_AREA = re.compile(r"\$?([A-Z]{1,3})?\$?([0-9]{1,7})?(?::\$?([A-Z]{1,3})?\$?([0-9]{1,7})?)?")
 LAST_ROW, LAST_COLUMN = 1_048_576, 16_384
 
@@ -93,6 +97,11 @@ def tokens(formula: str) -> Iterator[Token]:
     for match in TOKEN.finditer(formula):
         kind = match.lastgroup or ""
         yield Token("call" if kind == "spaced" else kind, match[0], match.start())
+
+
+def pattern(formula: str) -> bytes:
+    """The formula with every digit as `0`: those that are filled down a column have it in common."""
+    return formula.encode("utf-8", "surrogatepass").translate(DIGITS)
 
 
 def plain_name(written: str, others: Container[str] = ()) -> str:
@@ -171,6 +180,9 @@ def corners(area: str) -> tuple[int, int, int, int]:
 
     Raises ValueError when the text is none of these.
     """
+    if one := ONE_CELL.fullmatch(area):
+        row, column = int(one[2]), column_number(one[1].upper())
+        return row, column, row, column
     match = SPLIT_AREA.fullmatch(area.upper())
     first, top, second, bottom = match.groups() if match else (None,) * 4
     alike = (first is None, top is None) == (second is None, bottom is None) if ":" in area else first and top
@@ -181,6 +193,7 @@ def corners(area: str) -> tuple[int, int, int, int]:
     return min(rows), min(columns), max(rows), max(columns)
 
 
+@functools.lru_cache(20_000)
 def column_number(letters: str) -> int:
     """`A` -> 1, `AA` -> 27."""
     number = 0
@@ -234,3 +247,28 @@ def spliced(text: str, edits: Iterable[tuple[int, int, str]]) -> str:
         pieces += text[last:start], new
         last = end
     return "".join([*pieces, text[last:]])
+
+
+def moved(formula: str, down: int, right: int) -> str:
+    """A formula as it reads so many cells further down and to the right: what has no `$` moves along."""
+    edits = []
+    for piece in tokens(formula):
+        if piece.kind == "reference" and "#" not in piece.text:
+            start = piece.start + piece.text.rfind("!") + 1
+            end = piece.start + len(piece.text)
+            corners_moved = (moved_corner(corner, down, right) for corner in formula[start:end].split(":"))
+            edits.append((start, end, ":".join(corners_moved)))
+    return spliced(formula, edits)
+
+
+def moved_corner(corner: str, down: int, right: int) -> str:
+    """`A$1` moved; a spreadsheet lets a reference that leaves the sheet come in again on the other side."""
+    match = CORNER.fullmatch(corner)
+    if match is None:
+        return corner
+    fixed_column, letters, fixed_row, digits = match.groups()
+    if letters and not fixed_column:
+        letters = column_letters((column_number(letters.upper()) - 1 + right) % LAST_COLUMN + 1)
+    if digits and not (fixed_row or (not letters and fixed_column)):
+        digits = str((int(digits) - 1 + down) % LAST_ROW + 1)
+    return f"{fixed_column}{letters or ''}{fixed_row}{digits or ''}"

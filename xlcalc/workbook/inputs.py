@@ -54,7 +54,7 @@ def users(book: Workings, places: Iterable[Place]) -> list[Place]:
         at
         for at, formula in book.written.formulas()
         if at not in wanted
-        and any(look.covers(place) for look in book.written.looks(formula, at[0]) for place in wanted)
+        and any(look.covers(place) for look in book.written.looks(formula, at) for place in wanted)
     ]
 
 

@@ -15,11 +15,13 @@ from xlcalc.core.errors import FileBusy, FileError, FileRefused
 from xlcalc.workbook import archive
 from xlcalc.workbook.atomic import write_whole
 from xlcalc.workbook.foreign import STRICT, not_a_container, not_this_workbook
+from xlcalc.workbook.values import read_escapes
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 LINK = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}"
 CONTENT_TYPES = "[Content_Types].xml"
 XML_ENDINGS = (".xml", ".rels", ".vml")
+AREA = re.compile(r"[A-Z]{1,3}[1-9][0-9]{0,6}(?::[A-Z]{1,3}[1-9][0-9]{0,6})?")
 ENCODING = re.compile(rb"""^(?:\xef\xbb\xbf)?<\?xml[^>]{0,100}?encoding=["']([^"']+)""")
 ENCODINGS = {b"utf-8", b"utf8", b"us-ascii", b"ascii", b"iso-8859-1", b"windows-1252", b"utf-16"}
 
@@ -43,11 +45,14 @@ class DefinedName(NamedTuple):
 
 
 class Table(NamedTuple):
-    """An area formatted as a table, as `A1:D9` on a sheet."""
+    """An area formatted as a table, as `A1:D9` on a sheet, with its header and totals rows."""
 
     name: str
     sheet: str
     area: str
+    columns: tuple[str, ...] = ()
+    header_rows: int = 1
+    totals_rows: int = 0
 
 
 class Package:
@@ -163,7 +168,11 @@ class Package:
                 if kind == "table":
                     root = self.tree(part)
                     name = root.get("displayName") or root.get("name") or ""
-                    found.append(Table(name, sheet.name, root.get("ref", "")))
+                    columns = tuple(read_escapes(each.get("name", "")) for each in root.iter(MAIN + "tableColumn"))
+                    counts = (root.get("headerRowCount", "1"), root.get("totalsRowCount", "0"))
+                    if not (AREA.fullmatch(area := root.get("ref", "")) and all(map(str.isdecimal, counts))):
+                        raise FileRefused(f"{self.path.name} is damaged: the table {name} does not say where it is.")
+                    found.append(Table(name, sheet.name, area, columns, *map(int, counts)))
         return found
 
     def shared_strings(self) -> tuple[str, ...]:

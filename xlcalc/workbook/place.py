@@ -46,7 +46,7 @@ def _sheet(written: Written, wanted: str) -> str:
 
 def _named(written: Written, name: str, sheet: str) -> Place | None:
     """The cell that a defined name stands for."""
-    looks = written.looks(name, sheet) if written.meaning(name, sheet) != name else []
+    looks = written.looks(name, (sheet, 1, 1)) if written.meaning(name, sheet) != name else []
     return (looks[0].sheet, looks[0].top, looks[0].left) if len(looks) == 1 and looks[0].single else None
 
 
@@ -57,7 +57,7 @@ def _on(written: Written, sheet: str, ref: str) -> Place:
     except ValueError:
         if named := _named(written, ref, sheet):
             return named
-        if looks := written.looks(ref, sheet):
+        if looks := written.looks(ref, (sheet, 1, 1)):
             raise NoSuchPlace(f"{ref} stands for more than one cell of {looks[0].sheet}: name one cell") from None
         if any(ref.casefold() == name.casefold() for name in written.sheets):
             raise NoSuchPlace(f"{ref} is a sheet: name one cell of it, e.g. {address(ref, 8, 2)}") from None

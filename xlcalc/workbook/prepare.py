@@ -10,12 +10,13 @@ from collections.abc import Container
 from typing import NamedTuple
 
 from xlcalc.workbook import cells
-from xlcalc.workbook.cells import Cell, Places, SheetCells
+from xlcalc.workbook.cells import Places, SheetCells
 from xlcalc.workbook.engine import FIT, has_function, stored
 from xlcalc.workbook.facts import Facts, Reader
-from xlcalc.workbook.formulas import corners
+from xlcalc.workbook.formulas import corners, moved
 from xlcalc.workbook.links import other_files
 from xlcalc.workbook.package import CONTENT_TYPES, Package, Sheet
+from xlcalc.workbook.structured import Tables
 from xlcalc.workbook.values import TYPE, plain_text, xml_text
 
 LARGEST_ARRAY = 1_000_000
@@ -36,6 +37,7 @@ class SheetPlan(NamedTuple):
     facts: list[Facts]
     areas: dict[int, tuple[int, int, int, int]]  # of array formulas: top, left, bottom, right
     frozen: dict[int, str]  # index of a cell, and why the engine cannot have it
+    unshared: dict[int, str]  # the formulas of cells that cannot share one in the engine, as they read in their cell
 
 
 class Plan(NamedTuple):
@@ -55,7 +57,7 @@ def prepare(package: Package, ours: Container[str]) -> Plan:
 
     Raises FileRefused for a sheet that cannot be read or edited.
     """
-    names, tables = package.defined_names(), [table.name for table in package.tables()]
+    names, tables = package.defined_names(), Tables(package.tables())
     others, plans, parts = other_files(package), [], engine_parts(package)
     for sheet in package.worksheets():
         source = cells.formula_cells(package.read(sheet.part), f"{package.path.name}, sheet {sheet.name}")
@@ -89,19 +91,21 @@ def without_extensions(xml: bytes) -> bytes:
 
 def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader) -> SheetPlan:
     """Say of every formula cell what it needs."""
-    plan = SheetPlan(sheet, source, cells.places(source), [], {}, {})
-    groups: dict[bytes, Facts] = {}
-    for index, cell in enumerate(source.cells):
-        attributes, formula = cell[cells.FORMULA_ATTRIBUTES], cell[cells.FORMULA]
-        facts = reader.facts(plain_text(formula)) if formula else NO_FACTS
+    plan = SheetPlan(sheet, source, cells.places(source), [], {}, {}, {})
+    groups: dict[bytes, tuple[Facts, int]] = {}
+    for index, ((attributes, formula), place) in enumerate(zip(source.cells.formulas(), plan.places, strict=True)):
+        facts = reader.facts(plain_text(formula), *place) if formula else NO_FACTS
         why = facts.obstacle
         if attributes:
             group = SHARED_GROUP.search(attributes)
             area = AREA.search(attributes)
             if group and formula:
-                groups[group[1]] = facts
+                groups[group[1]] = facts, index
             elif group and group[1] in groups:
-                facts = groups[group[1]]
+                facts, first = groups[group[1]]
+                if facts.holds:
+                    plan.unshared[index] = moved_from(plan, first, place)
+                    facts = reader.facts(plan.unshared[index], *place)
                 why = facts.obstacle
             elif group:
                 why = "shared formula whose first cell is missing"
@@ -113,6 +117,12 @@ def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader) -> SheetPlan:
         if why:
             plan.frozen[index] = why
     return plan
+
+
+def moved_from(plan: SheetPlan, first: int, place: tuple[int, int]) -> str:
+    """The shared formula of one cell as it reads in another."""
+    row, column = plan.places[first]
+    return moved(plain_text(plan.source.cells[first][cells.FORMULA]), place[0] - row, place[1] - column)
 
 
 def array_area(ref: bytes, source: SheetCells) -> tuple[int, int, int, int]:
@@ -136,13 +146,17 @@ def for_engine(plan: SheetPlan) -> bytes:
     """The sheet's XML as the engine must see it."""
     edits = []
     for index, facts in enumerate(plan.facts):
-        if not (facts.edits or index in plan.frozen or index in plan.areas):
+        if not (facts.edits or index in plan.frozen or index in plan.areas):  # an unshared one has edits
             continue
         cell = plan.source.cells[index]
         if index in plan.frozen:
             edits.append((*cell.span(cells.ELEMENT), b""))
+        elif index in plan.unshared:
+            ready = facts.for_engine(plan.unshared[index], plan.places[index][0])
+            edits.append((*cell.span(cells.ELEMENT), b"<f>%s</f>" % xml_text(ready)))
         elif cell[cells.FORMULA]:
-            edits.append((*cell.span(cells.FORMULA), engine_formula(cell, facts, plan.areas.get(index))))
+            ready = facts.for_engine(plain_text(cell[cells.FORMULA]), plan.places[index][0])
+            edits.append((*cell.span(cells.FORMULA), engine_formula(ready, plan.areas.get(index))))
     arrays = [area for index, area in plan.areas.items() if index not in plan.frozen]
     if covered := {place for area in arrays for place in further_cells(area)}:
         for _, child in cells.plain_cells(plan.source, covered):
@@ -151,9 +165,8 @@ def for_engine(plan: SheetPlan) -> bytes:
     return cells.spliced(plan.source.xml, sorted(edits)) if edits else plan.source.xml
 
 
-def engine_formula(cell: Cell, facts: Facts, area: tuple[int, int, int, int] | None) -> bytes:
-    """A formula with left-out arguments filled and, for an array, brought to the size of its area."""
-    formula = facts.for_engine(plain_text(cell[cells.FORMULA]))
+def engine_formula(formula: str, area: tuple[int, int, int, int] | None) -> bytes:
+    """A formula for the engine as XML; that of an array is brought to the size of its area."""
     if area:
         top, left, bottom, right = area
         formula = f"{FIT}({formula.removeprefix('=')},{bottom - top + 1},{right - left + 1})"

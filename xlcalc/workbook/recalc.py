@@ -17,7 +17,7 @@ from xlcalc.workbook.filling import with_plain_values
 from xlcalc.workbook.formulas import address, column_letters, corners
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.prepare import Plan, SheetPlan, further_cells, prepare
-from xlcalc.workbook.settle import Stop, settle
+from xlcalc.workbook.settle import Answers, Stop, settle
 from xlcalc.workbook.stuck import Where
 from xlcalc.workbook.values import Texts, Value, plain_text, same
 
@@ -121,8 +121,8 @@ class Report:
             source = result.plan.source
             xml = source.xml
             if result.changed:
-                changes = ((source.cells[index], result.values[index]) for index in result.changed)
-                xml = cells.spliced(xml, (cells.rewritten(cell, value) for cell, value in changes))
+                changes = ((index, result.values[index]) for index in result.changed)
+                xml = cells.spliced(xml, source.cells.rewritten(changes))
             if result.further_old:
                 fresh = cells.formula_cells(xml, source.label)
                 wanted = {place: result.further[place] for place in result.further_old}
@@ -206,8 +206,9 @@ def compute(
     plan.parts.clear()
     engine.evaluate(counter(plan, progress))
     strings = package.shared_strings
-    stops = settle(engine, plan, strings)
-    return Report(engine, [collected(engine, sheet, stops, strings) for sheet in plan.sheets], stops, strings)
+    stops, answers = settle(engine, plan, strings)
+    results = [collected(engine, sheet, held, stops, strings) for sheet, held in zip(plan.sheets, answers, strict=True)]
+    return Report(engine, results, stops, strings)
 
 
 def counter(plan: Plan, progress: Progress | None) -> Callable[[int], None] | None:
@@ -219,17 +220,17 @@ def counter(plan: Plan, progress: Progress | None) -> Callable[[int], None] | No
     return lambda calls: progress(f"working out: {min(99, 100 * calls // total)} %")
 
 
-def collected(engine: Engine, plan: SheetPlan, stops: Mapping[Where, Stop], strings: Texts) -> SheetResult:
-    """The answers of a sheet, and which of them differ from what the file holds."""
+def collected(
+    engine: Engine, plan: SheetPlan, answers: Answers, stops: Mapping[Where, Stop], strings: Texts
+) -> SheetResult:
+    """The values of a sheet from its answers, and which of them differ from what the file holds."""
     name, answer = plan.sheet.name, engine.value
-    result = SheetResult(plan, [], [], {}, {})
-    for index, (cell, (row, column)) in enumerate(zip(plan.source.cells, plan.places, strict=True)):
-        value = shown(answer(name, row, column))
-        if (name, row, column) in stops:
-            result.values.append(cells.cached(cell, strings))
-            continue
-        result.values.append(value)
-        if not cells.holds(cell, value, strings):
+    result = SheetResult(plan, [shown(each) for each in answers], [], {}, {})
+    stopped = {plan.places.find(where[1:]) for where in stops if where[0] == name}
+    for index, (value, (attributes, element)) in enumerate(zip(result.values, plan.source.cells.held(), strict=True)):
+        if index in stopped:
+            result.values[index] = cells.cached(plan.source.cells[index], strings)
+        elif not element or not cells.holds(attributes, element, value, strings):
             result.changed.append(index)
     for index, area in plan.areas.items():
         if (name, *plan.places[index]) not in stops:

@@ -13,7 +13,7 @@ from xlcalc.workbook.engine import Engine
 from xlcalc.workbook.exchange import Unspeakable
 from xlcalc.workbook.prepare import Plan, SheetPlan, further_cells
 from xlcalc.workbook.stuck import Where, origins
-from xlcalc.workbook.values import Texts, plain_text
+from xlcalc.workbook.values import Texts, Value, plain_text
 
 MOST_ROUNDS = 20
 CIRCULAR = "Circ"
@@ -25,6 +25,10 @@ REASONS = {
 NOT_HERE = "this formula can only be worked out in the spreadsheet"
 
 
+Answers = list[Value | Unspeakable]
+"""What the formula cells of a sheet answer, in the order of the file."""
+
+
 class Stop(NamedTuple):
     """Why a cell keeps its cached value; `frozen` when the formula was not worked out at all."""
 
@@ -32,10 +36,11 @@ class Stop(NamedTuple):
     frozen: bool
 
 
-def settle(engine: Engine, plan: Plan, strings: Texts) -> dict[Where, Stop]:
+def settle(engine: Engine, plan: Plan, strings: Texts) -> tuple[dict[Where, Stop], list[Answers]]:
     """Work on until nothing spreads and no error is left that a file cannot hold.
 
-    Returns the cells that keep their cached value, in the order of sheets, rows and columns.
+    Returns the cells that keep their cached value, in the order of sheets, rows and columns, and what the formula
+    cells of each sheet answer in the end.
     """
     stops = {
         (sheet.sheet.name, *sheet.places[index]): Stop(why, True)
@@ -46,15 +51,23 @@ def settle(engine: Engine, plan: Plan, strings: Texts) -> dict[Where, Stop]:
         if not narrow(engine, plan):
             break
         engine.evaluate()
+    answers = all_answers(engine, plan)
     for round_ in range(MOST_ROUNDS):
-        stuck = [where for sheet in plan.sheets for where in stuck_cells(engine, sheet, stops)]
+        each = zip(plan.sheets, answers, strict=True)
+        stuck = [where for sheet, held in each for where in stuck_cells(sheet, held, stops)]
         if not stuck:
             break
         found = origins(engine, stuck) if round_ < MOST_ROUNDS - 1 else None
         hold(engine, plan, found or stuck, stops, strings)
         engine.evaluate()
+        answers = all_answers(engine, plan)
     order = {sheet.sheet.name: place for place, sheet in enumerate(plan.sheets)}
-    return dict(sorted(stops.items(), key=lambda stop: (order[stop[0][0]], *stop[0][1:])))
+    return dict(sorted(stops.items(), key=lambda stop: (order[stop[0][0]], *stop[0][1:]))), answers
+
+
+def all_answers(engine: Engine, plan: Plan) -> list[Answers]:
+    """What the formula cells of each sheet answer by now."""
+    return [engine.values(sheet.sheet.name, sheet.places) for sheet in plan.sheets]
 
 
 def narrow(engine: Engine, plan: Plan) -> bool:
@@ -68,20 +81,16 @@ def narrow(engine: Engine, plan: Plan) -> bool:
             row, column = sheet.places[index]
             if engine.spills(name, row, column):
                 written = sheet.source.cells[index][cells.FORMULA]
-                formula = facts.for_engine(plain_text(written)) if written else engine.formula(name, row, column)
+                formula = facts.for_engine(plain_text(written), row) if written else engine.formula(name, row, column)
                 engine.set_formula(name, row, column, f"@({formula.removeprefix('=')})")
                 any_found = True
     return any_found
 
 
-def stuck_cells(engine: Engine, sheet: SheetPlan, stops: dict[Where, Stop]) -> list[Where]:
+def stuck_cells(sheet: SheetPlan, answers: Answers, stops: dict[Where, Stop]) -> list[Where]:
     """The cells of a sheet that hold an error without a spelling in a file."""
-    name, answer = sheet.sheet.name, engine.value
-    return [
-        (name, row, column)
-        for row, column in sheet.places
-        if type(answer(name, row, column)) is Unspeakable and (name, row, column) not in stops
-    ]
+    found = [sheet.places[index] for index, value in enumerate(answers) if type(value) is Unspeakable]
+    return [where for place in found if (where := (sheet.sheet.name, *place)) not in stops]
 
 
 def hold(engine: Engine, plan: Plan, found: Sequence[Where], stops: dict[Where, Stop], strings: Texts) -> None:

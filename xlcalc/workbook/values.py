@@ -12,7 +12,6 @@ Texts = Callable[[], Sequence[str]]
 """Gives the shared texts of a book when a cell points at one."""
 
 LONGEST_TEXT = 32_767
-WHOLE_NUMBER_LIMIT = 1e16  # from here on a number is written with an exponent
 TYPE = re.compile(rb"""\st=["']([^"']*)["']""")
 ENTITY = re.compile(r"&(?:#x([0-9A-Fa-f]+)|#([0-9]+)|(amp|lt|gt|quot|apos));")
 ENTITIES = {"amp": "&", "lt": "<", "gt": ">", "quot": '"', "apos": "'"}
@@ -40,7 +39,12 @@ def written_text(text: str) -> bytes:
 
 def read_text(raw: bytes) -> str:
     """Text that stands in `<v>`, the reverse of `written_text`."""
-    return ESCAPED.sub(lambda sign: chr(int(sign[1], 16)), plain_text(raw))
+    return read_escapes(plain_text(raw))
+
+
+def read_escapes(text: str) -> str:
+    """Text without the spelling `_x000D_` for signs that XML cannot hold or a spreadsheet does not trust it with."""
+    return ESCAPED.sub(lambda sign: chr(int(sign[1], 16)), text) if "_x" in text else text
 
 
 def same(old: Value, new: Value) -> bool:
@@ -52,7 +56,7 @@ def same(old: Value, new: Value) -> bool:
 
 def type_of(attributes: bytes) -> bytes:
     """A cell's type as its attributes say it; a number where they say nothing."""
-    found = TYPE.search(attributes)
+    found = TYPE.search(attributes) if b"t=" in attributes else None
     return found[1] if found else b"n"
 
 
@@ -77,11 +81,11 @@ def decoded(kind: bytes, raw: bytes | None, strings: Texts = tuple) -> Value:
 
 def type_and_element(value: Value) -> tuple[bytes, bytes]:
     """A cell's type and its `<v>` element for a value."""
+    if isinstance(value, float):
+        spelled = repr(value + 0.0).removesuffix(".0")  # no minus before a zero
+        return b"n", f"<v>{spelled.upper() if 'e' in spelled else spelled}</v>".encode()
     if isinstance(value, bool):
         return b"b", b"<v>%d</v>" % value
-    if isinstance(value, float):
-        whole = abs(value) < WHOLE_NUMBER_LIMIT and value == int(value)
-        return b"n", b"<v>%d</v>" % value if whole else b"<v>%s</v>" % repr(value).upper().encode()
     if isinstance(value, CalcError):
         return b"e", b"<v>%s</v>" % value.code.encode()
     return b"str", text_element(b"v", value or "")
@@ -105,8 +109,8 @@ def text_element(tag: bytes, value: str) -> bytes:
 
 def with_type(attributes: bytes, kind: bytes) -> bytes:
     """A cell's attributes with another type; numbers carry none."""
-    found = TYPE.search(attributes)
-    if found and found[1] == kind:
+    found = TYPE.search(attributes) if b"t=" in attributes else None
+    if (found[1] if found else b"n") == kind:
         return attributes
     bare = attributes[: found.start()] + attributes[found.end() :] if found else attributes
     return bare if kind == b"n" else bare.rstrip() + b' t="%s"' % kind

@@ -11,11 +11,12 @@ from xlcalc.core.registry import functions
 from xlcalc.workbook.dates import Dates
 from xlcalc.workbook.engine import has_function
 from xlcalc.workbook.facts import Reader
-from xlcalc.workbook.formulas import Argument, Call, address, calls, references, spliced
+from xlcalc.workbook.formulas import Argument, Call, address, calls, spliced
 from xlcalc.workbook.headers import WIDEST, Headers, is_unit
 from xlcalc.workbook.links import other_files
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Report, compute
+from xlcalc.workbook.structured import Tables
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.written import Look, Place, Written
 
@@ -111,17 +112,11 @@ class Workings:
         """What a call is handed. Raises CannotTell."""
         return [self.cell(argument.text, place) for argument in made.arguments]
 
-    def alone(self, text: str, sheet: str) -> Look | None:
-        """The area that a text stands for, where it is a reference or a name and nothing else."""
-        areas = references(meaning := self.written.meaning(text, sheet))
-        looks = self.written.looks(text, sheet) if len(areas) == 1 and areas[0].text == meaning else []
-        return looks[0] if looks else None
-
     def cell(self, text: str, place: Place) -> object:
         """What an argument hands over: rows for an area, one cell for anything else. Raises CannotTell."""
         if not text:
             return None
-        look = self.alone(text, place[0])
+        look = self.written.alone(text, place)
         if look is None:
             return self._expression(text, place)
         if look.single:
@@ -143,10 +138,10 @@ class Workings:
         here = {"ROW": row, "COLUMN": column}
         formula = spliced(text, [(each.start, each.end, str(here[each.name])) for each in calls(text)
                                  if each.name in here and not each.arguments])  # fmt: skip
-        facts = self._reader(sheet).facts(formula)
+        facts = self._reader(sheet).facts(formula, row, column)
         if facts.obstacle:
             raise CannotTell(facts.obstacle)
-        ready = facts.for_engine(formula)
+        ready = facts.for_engine(formula, row)
         try:
             if facts.several:
                 height, width = (self.report.worked_out(sheet, f"{count}({ready})") for count in ("ROWS", "COLUMNS"))
@@ -167,7 +162,7 @@ class Workings:
 
     def _reader(self, sheet: str) -> Reader:
         if sheet not in self._readers:
-            names, tables = self.package.defined_names(), [table.name for table in self.package.tables()]
+            names, tables = self.package.defined_names(), Tables(self.package.tables())
             self._readers[sheet] = Reader(sheet, functions(), has_function, names, tables, self._others)
         return self._readers[sheet]
 
@@ -194,7 +189,7 @@ class Workings:
 
     def traced(self, text: str, place: Place) -> str:
         """` [Lines!J8 (Flow, L/min)]` for an argument that is one cell; for an area, its first cell with a header."""
-        look = self.alone(text, place[0])
+        look = self.written.alone(text, place)
         if look is None:
             return ""
         first = look.sheet, look.top, look.left
@@ -222,10 +217,11 @@ class Workings:
                 if not isinstance(error, UpstreamError):
                     return str(error)
                 passed_on = passed_on or str(error)
-        return passed_on or self._came_in(place, value.code) or MEANS.get(value.code, "")
+        astray = self.written.astray(self.written.formula(place), place, value.code)
+        return passed_on or self._came_in(place, value.code) or astray or MEANS.get(value.code, "")
 
     def _came_in(self, place: Place, code: str) -> str:
-        for look in self.written.looks(self.written.formula(place), place[0]):
+        for look in self.written.looks(self.written.formula(place), place):
             for held in self.held(look):
                 value = self.value(held)
                 if held != place and isinstance(value, CalcError) and value.code == code:

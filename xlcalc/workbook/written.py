@@ -2,31 +2,19 @@
 
 import re
 from collections.abc import Iterator
-from functools import lru_cache
 from typing import NamedTuple
 
 from xlcalc.workbook import cells
-from xlcalc.workbook.facts import DIGITS
-from xlcalc.workbook.formulas import (
-    LAST_COLUMN,
-    LAST_ROW,
-    Reference,
-    column_letters,
-    column_number,
-    corners,
-    references,
-    spliced,
-    tokens,
-    unquoted,
-)
+from xlcalc.workbook.formulas import corners, moved, pattern, tokens, unquoted
 from xlcalc.workbook.package import Package, Sheet
 from xlcalc.workbook.prepare import AREA, SHARED_GROUP
+from xlcalc.workbook.structured import Tables
 from xlcalc.workbook.values import plain_text
 
 DATA_TABLE = "TABLE()"  # what a spreadsheet shows for a cell of a data table
+LOOKING = ("reference", "name", "structured")  # kinds of pieces of a formula that look at cells
 NAMES_IN_NAMES = 8  # a name may stand for another name; a circle of names ends here
 ROW_NUMBER = re.compile(rb"<row\s[^<>]*?\br=[\"']([0-9]{1,7})[\"']")
-CORNER = re.compile(r"(\$?)([A-Za-z]{1,3})?(\$?)([0-9]{1,7})?")
 
 Place = tuple[str, int, int]
 """Sheet, row and column."""
@@ -63,7 +51,10 @@ class Written:
         self._names = {(name.sheet, name.name.casefold()): name.text for name in package.defined_names()}
         self._texts: dict[str, dict[tuple[int, int], str]] = {}
         self._arrays: dict[str, list[tuple[tuple[int, int, int, int], str]]] = {}
-        self._patterns: dict[tuple[str, str], list[tuple[int, int, str]]] = {}
+        self._tables = Tables(package.tables())
+        self._prefixes: dict[str, str] = {}  # what stands in front of `!`, and the sheet that it is
+        self._last_rows: dict[str, int] = {}
+        self._patterns: dict[bytes, list[tuple[int, int, str]]] = {}
 
     def formula(self, place: Place) -> str:
         """The formula of a cell without `=`, also of the further cells of an array; empty where there is none."""
@@ -82,23 +73,43 @@ class Written:
 
     def last_row(self, sheet: str) -> int:
         """The last row of a sheet that holds anything."""
-        return max(map(int, ROW_NUMBER.findall(self._package.read(self._sheets[sheet].part))), default=1)
+        if sheet not in self._last_rows:
+            numbers = map(int, ROW_NUMBER.findall(self._package.read(self._sheets[sheet].part)))
+            self._last_rows[sheet] = max(numbers, default=1)
+        return self._last_rows[sheet]
 
-    def looks(self, formula: str, sheet: str) -> list[Look]:
-        """The areas that a formula on a sheet looks at, in its order, defined names followed."""
-        pattern = self._patterns.get((sheet, key := formula.translate(DIGITS)))
-        if pattern is None:
-            pieces = [each for each in tokens(formula) if each.kind in ("reference", "name")]
-            pattern = [(each.start, each.start + len(each.text), each.kind) for each in pieces]
-            self._patterns[sheet, key] = pattern
+    def looks(self, formula: str, place: Place) -> list[Look]:
+        """The areas that the formula of a cell looks at, in its order; defined names are followed."""
+        known = self._patterns.get(key := pattern(formula))
+        if known is None:
+            pieces = [each for each in tokens(formula) if each.kind in LOOKING]
+            known = self._patterns[key] = [(each.start, each.start + len(each.text), each.kind) for each in pieces]
         found: list[Look] = []
-        for start, end, kind in pattern:
+        begun = last = 0  # where the area before this one begins and ends
+        for start, end, kind in known:
             text = formula[start:end]
-            if kind == "name":
-                found += (look._replace(by=text) for look in self._behind(text, sheet, NAMES_IN_NAMES))
+            if kind == "reference":
+                these = self._direct(text, place[0])
             else:
-                found += (self._look(area, sheet, text) for area in area_of(text))
+                these = [look._replace(by=text) for look in self._behind(text, kind, place, NAMES_IN_NAMES)]
+            if found and formula[last:start] == ":" and len(these) == 1:
+                these = [spanned(found.pop(), these[0], formula[begun:end])]
+            else:
+                begun = start
+            found += these
+            last = end
         return found
+
+    def alone(self, text: str, place: Place) -> Look | None:
+        """The area that a text stands for in a formula, where it is a reference or a name and nothing else."""
+        kinds = [(each.kind, each.text) for each in tokens(self.meaning(text, place[0]))]
+        looks = self.looks(text, place) if len(kinds) == 1 and kinds[0][0] in LOOKING else []
+        return looks[0] if looks else None
+
+    def astray(self, formula: str, place: Place, code: str) -> str:
+        """Why a reference to a table in the formula of a cell is this error value; empty where none is."""
+        meanings = (self._tables.meaning(each.text, *place) for each in tokens(formula) if each.kind == "structured")
+        return next((meaning.why for meaning in meanings if meaning.error == code), "")
 
     def meaning(self, text: str, sheet: str) -> str:
         """What a defined name stands for; any other text as it is."""
@@ -109,7 +120,7 @@ class Written:
     def name_of(self, place: Place) -> str:
         """The name that stands for just this cell; empty where there is none."""
         for name in self._package.defined_names():
-            looks = self.looks(name.text, name.sheet or place[0])
+            looks = self.looks(name.text, (name.sheet or place[0], *place[1:]))
             if len(looks) == 1 and looks[0].single and looks[0].covers(place) and looks[0].by == name.text:
                 return name.name
         return ""
@@ -129,19 +140,29 @@ class Written:
         """The defined names that a person sees."""
         return [name.name for name in self._package.defined_names() if not name.hidden]
 
-    def _behind(self, name: str, sheet: str, deep: int) -> Iterator[Look]:
-        text = self.meaning(name, sheet)
-        if text == name or not deep:
-            return
-        for piece in tokens(text):
-            if piece.kind == "name":
-                yield from self._behind(piece.text, sheet, deep - 1)
-            elif piece.kind == "reference":
-                yield from (self._look(area, sheet, piece.text) for area in area_of(piece.text))
+    def _behind(self, text: str, kind: str, place: Place, deep: int) -> Iterator[Look]:
+        """The areas behind a reference, a name or a table."""
+        if kind == "reference":
+            yield from self._direct(text, place[0])
+        elif kind == "structured" or text in self._tables:
+            meaning = self._tables.meaning(text, *place)
+            if not meaning.why:
+                yield Look(meaning.sheet, *meaning.area, text)
+        elif kind == "name" and deep and (behind := self.meaning(text, place[0])) != text:
+            for piece in tokens(behind):
+                yield from self._behind(piece.text, piece.kind, place, deep - 1)
 
-    def _look(self, area: Reference, sheet: str, text: str) -> Look:
-        named = area.sheet or sheet
-        return Look(self._folded.get(named.casefold(), named), area.top, area.left, area.bottom, area.right, text)
+    def _direct(self, text: str, sheet: str) -> list[Look]:
+        """The area of a reference; nothing for one that leads out of the book, to several sheets or nowhere."""
+        before, mark, area = text.rpartition("!")
+        if mark:
+            sheet = self._prefixes.get(before) or self._prefixes.setdefault(before, self._named(before))
+        return [Look(sheet, *corners(area), text)] if sheet and "#" not in text else []
+
+    def _named(self, before: str) -> str:
+        """The sheet that is written in front of a reference; empty for one of another book and for several."""
+        name = unquoted(before)
+        return "" if "[" in before or ":" in before else self._folded.get(name.casefold(), name)
 
     def _of(self, sheet: str) -> dict[tuple[int, int], str]:
         if sheet not in self._texts:
@@ -153,8 +174,13 @@ class Written:
         label = f"{self.book}, sheet {sheet.name}"
         source = cells.formula_cells(self._package.read(sheet.part), label)
         shared: dict[bytes, tuple[tuple[int, int], str]] = {}
-        for cell, place in zip(source.cells, cells.places(source), strict=True) if source else ():
-            attributes, text = cell[cells.FORMULA_ATTRIBUTES] or b"", plain_text(cell[cells.FORMULA] or b"")
+        if source is None:
+            return
+        for (attributes, raw), place in zip(source.cells.formulas(), cells.places(source), strict=True):
+            text = plain_text(raw)
+            if not attributes:
+                yield place, text.removeprefix("=")
+                continue
             group, area = SHARED_GROUP.search(attributes), AREA.search(attributes)
             if b"dataTable" in attributes:
                 text = DATA_TABLE
@@ -168,32 +194,7 @@ class Written:
             yield place, text.removeprefix("=")
 
 
-@lru_cache(50_000)
-def area_of(text: str) -> tuple[Reference, ...]:
-    """A reference as an area; nothing for one that leads out of the book."""
-    return references(text)
-
-
-def moved(formula: str, down: int, right: int) -> str:
-    """A formula as it reads so many cells further down and to the right: what has no `$` moves along."""
-    edits = []
-    for piece in tokens(formula):
-        if piece.kind == "reference" and "#" not in piece.text:
-            start = piece.start + piece.text.rfind("!") + 1
-            end = piece.start + len(piece.text)
-            corners_moved = (moved_corner(corner, down, right) for corner in formula[start:end].split(":"))
-            edits.append((start, end, ":".join(corners_moved)))
-    return spliced(formula, edits)
-
-
-def moved_corner(corner: str, down: int, right: int) -> str:
-    """`A$1` moved; a spreadsheet lets a reference that leaves the sheet come in again on the other side."""
-    match = CORNER.fullmatch(corner)
-    if match is None:
-        return corner
-    fixed_column, letters, fixed_row, digits = match.groups()
-    if letters and not fixed_column:
-        letters = column_letters((column_number(letters.upper()) - 1 + right) % LAST_COLUMN + 1)
-    if digits and not (fixed_row or (not letters and fixed_column)):
-        digits = str((int(digits) - 1 + down) % LAST_ROW + 1)
-    return f"{fixed_column}{letters or ''}{fixed_row}{digits or ''}"
+def spanned(first: Look, last: Look, by: str) -> Look:
+    """The area from one to another, as `A1:Rate` has it."""
+    top, left = min(first.top, last.top), min(first.left, last.left)
+    return Look(first.sheet, top, left, max(first.bottom, last.bottom), max(first.right, last.right), by)

@@ -117,8 +117,8 @@ class Book:
         """The areas of each sheet that formulas of any sheet look at: top, left, bottom, right."""
         found: dict[str, set[tuple[int, int, int, int]]] = {}
         for pattern, places in self.every_pattern():
-            for sheet, row, _ in places:
-                for look in self.written.looks(pattern.at(row), sheet):
+            for place in places:
+                for look in self.written.looks(pattern.at(place[1]), place):
                     found.setdefault(look.sheet, set()).add(look[1:5])
         return {sheet: sorted(areas) for sheet, areas in found.items()}
 

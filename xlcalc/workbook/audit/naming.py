@@ -31,7 +31,7 @@ def named(book: Book) -> dict[str, Named]:
     """The names of a book that stand for one area of one sheet, print settings left out."""
     found = {}
     for each in book.package.defined_names():
-        looks = book.written.looks(each.text, each.sheet or "") if not each.name.startswith("_xlnm.") else []
+        looks = book.written.looks(each.text, (each.sheet or "", 1, 1)) if not each.name.startswith("_xlnm.") else []
         if len(looks) == 1 and looks[0].sheet in book.sheets and looks[0].by == each.text:
             look = looks[0]
             kind = CELL if look.single else COLUMN if look.left == look.right else AREA

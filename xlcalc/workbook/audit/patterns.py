@@ -10,11 +10,10 @@ from functools import cached_property
 from typing import NamedTuple
 
 from xlcalc.workbook import cells
-from xlcalc.workbook.formulas import column_number, plain_name, tokens
+from xlcalc.workbook.formulas import CORNER, column_number, moved, plain_name, tokens
 from xlcalc.workbook.package import Package, Sheet
 from xlcalc.workbook.prepare import SHARED_GROUP
 from xlcalc.workbook.values import plain_text
-from xlcalc.workbook.written import CORNER, moved
 
 ARRAY = re.compile(rb"""\st=["']array["']""")
 MOST_TRIED = 4  # patterns of a column that are tried as text before a formula is read anew

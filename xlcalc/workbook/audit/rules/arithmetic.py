@@ -20,7 +20,7 @@ def stale_values(book: Book) -> Iterator[Finding]:
         if not alike(change.old, change.new):
             wrong[place_of(book.written, change.cell)] = change
     for place, change in wrong.items():
-        looks = book.written.looks(book.formula(place), place[0])
+        looks = book.written.looks(book.formula(place), place)
         if not any(look.covers(other) for other in wrong if other != place for look in looks):
             yield Finding(
                 "stale-value",

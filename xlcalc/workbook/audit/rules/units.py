@@ -25,11 +25,10 @@ def units_into_arguments(book: Book) -> Iterator[Finding]:
     for pattern, places in book.every_pattern():
         if not pattern.ours or not in_table(book, places[0]):
             continue
-        sheet, row, _ = places[0]
-        for call in calls(pattern.at(row), book.other_files):
+        for call in calls(pattern.at(places[0][1]), book.other_files):
             declaration = book.ours.get(call.name)
             for wanted, label, text in wants(declaration, call) if declaration else ():
-                look = book.workings.alone(text, sheet)
+                look = book.written.alone(text, places[0])
                 given = unit_of(book, look) if look else None
                 if look is not None and given is not None and not alike(given, wanted):
                     at = look.sheet, look.top if look.single else look.top + 1, look.left
@@ -132,8 +131,7 @@ def units_in_sums(book: Book) -> Iterator[Finding]:
 
 def unlike(book: Book, left: str, sign: str, right: str, places: list[Place]) -> Iterator[Finding]:
     """A finding where two cells that are added or compared are in different units."""
-    sheet = places[0][0]
-    looks = [book.workings.alone(text, sheet) for text in (left, right)]
+    looks = [book.written.alone(text, places[0]) for text in (left, right)]
     found = [unit_of(book, look) if look and look.single else None for look in looks]
     one, other = found
     if one is not None and other is not None and not alike(one, other) and not a_step(one, sign, other):
