@@ -101,7 +101,7 @@ def seconds(work: Callable[[], object], rounds: int = 3) -> float:
 def engine_alone(data: bytes) -> Callable[[], None]:
     """The engine on the same sheet: loaded and evaluated with callbacks that do nothing."""
     plan = prepare(Package.from_bytes(data, "book.xlsx"), worksheet_functions())
-    ready, spellings = plan.book(), list(plan.spellings)
+    ready, spellings = plan.book(), list(plan.called)
 
     def work() -> None:
         settings = formualizer.EvaluationConfig()

@@ -62,10 +62,9 @@ class Retyped:
         }
         functions = worksheet_functions()
         plan = prepare(package, functions)
-        called = {spelling: functions[name] for spelling, name in plan.spellings.items()}
-        self._engine = Engine(plan.book(), called)
+        self._engine = Engine(plan.book(), {name: functions[name] for name in plan.called})
         self._engine.evaluate()
-        assert settle(self._engine, plan, package.shared_strings) == {}, "a generated cell could not be worked out"
+        assert settle(self._engine, plan, package.shared_strings)[0] == {}, "a generated cell could not be worked out"
         self._typed = dict(self._cells(self.job))
         self._stale = False
 

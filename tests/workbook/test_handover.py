@@ -113,7 +113,7 @@ def finished(count: int) -> Job:
     like = job.lines[0]
     named = [f"PS-{place}" for place in range(1, count + 1)]
     rows: list[Cells] = [{**like, "line": name} for name in named]
-    filled: dict[str, object] = {"filled": 0.5}
+    filled: dict[str, object] = {"litres": 0.5}
     tests: list[Cells] = [{"line": name, **PASSED, **(filled if name in ("PS-1", "PS-2") else {})} for name in named]
     road = [{**row, "seen": "yes", "by": "the fitter", "date": date(2026, 3, 2)} for row in PREFILLED["road"]]
     fan = {"circuit": "gearbox", "sender": "hot line", "target": 90, "on": "206.6 degF", "off": 87}

@@ -111,10 +111,12 @@ class RowSheet:
 
     @cached_property
     def letters(self) -> Mapping[str, str]:
-        """Key of a column -> its letters; the first column of a key counts."""
+        """Key of a column -> its letters. Raises ValueError where two columns have one key."""
         found: dict[str, str] = {}
         for place, column in enumerate(self.columns, start=1):
-            found.setdefault(column.key, get_column_letter(place))
+            if column.key in found:
+                raise ValueError(f"two columns of {self.name} have the key {column.key!r}")
+            found[column.key] = get_column_letter(place)
         return found
 
     def letter(self, key: str) -> str:
