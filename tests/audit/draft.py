@@ -13,13 +13,13 @@ from typing import NamedTuple
 from xlcalc.workbook.formulas import column_letters, column_number
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.values import (
+    TYPE,
     Value,
     decoded,
     plain_text,
     type_and_element,
     type_of,
     typed_element,
-    with_type,
     xml_text,
 )
 from xlcalc.workbook.written import Place, moved
@@ -33,6 +33,10 @@ FORMULA = re.compile(rb"<f((?:\s[^<>]*?)?)\s*(?:/>|>([^<]*)</f>)")
 VALUE = re.compile(rb"<v(?:\s[^<>]*)?>([^<]*)</v>|<v\s*/>|<is>(.*?)</is>", re.DOTALL)
 TEXT = re.compile(rb"<t(?:\s[^<>]*)?>([^<]*)</t>")
 GROUP = re.compile(rb"""\ssi=["']([0-9]+)["']""")
+
+
+Masters = dict[int, tuple[tuple[int, int], str]]
+"""Where a shared formula stands in full, by its number, and the formula."""
 
 
 class Cell(NamedTuple):
@@ -72,7 +76,7 @@ class Grid:
         self.cells: dict[tuple[int, int], Cell] = {}
         self.rows: dict[int, bytes] = {}
         self._strings = strings
-        masters: dict[int, tuple[tuple[int, int], str]] = {}
+        masters: Masters = {}
         columns: dict[bytes, int] = {}
         for row in ROW.finditer(xml, inner, stop):
             number = int(ROW_REF.search(row[1])[1])  # type: ignore[index]
@@ -85,12 +89,11 @@ class Grid:
                 place = number, column
                 self.cells[place] = self._cell(place, found, ref, masters)
 
-    def _cell(
-        self, place: tuple[int, int], found: re.Match[bytes], ref: re.Match[bytes], masters: dict[int, tuple[tuple[int, int], str]]
-    ) -> Cell:
+    @staticmethod
+    def _cell(place: tuple[int, int], found: re.Match[bytes], ref: re.Match[bytes], masters: Masters) -> Cell:
         attributes, inner = found[1], found[2] or b""
         kind = type_of(attributes)
-        look = with_type(attributes[: ref.start()] + attributes[ref.end() :], b"n")
+        look = TYPE.sub(b"", attributes[: ref.start()] + attributes[ref.end() :])
         value, written = VALUE.search(inner), FORMULA.search(inner)
         element = value[0] if value else b""
         if written is None:

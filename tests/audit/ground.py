@@ -21,6 +21,7 @@ from .worked import Given, Worked, worked_out
 ROWS = re.compile(r"(?<=[A-Za-z])(\$?)([0-9]+)(?![\w(])")
 GENERATED = ("Functions", "Sources", "Self-check")  # sheets in which nobody types
 TRIES = 600
+FEW = 2  # formulas alike under each other that are no column yet
 
 
 @dataclass(frozen=True)
@@ -36,6 +37,11 @@ class Planted:
     cells: frozenset[Place] = frozenset()
     wheres: tuple[str, ...] = ()
     touched: frozenset[Place] = frozenset()
+
+
+def relative(formula: str, row: int) -> str:
+    """A formula with its rows counted from its own, so that those filled down read alike."""
+    return ROWS.sub(lambda found: found[0] if found[1] else str(int(found[2]) - row), formula)
 
 
 @dataclass
@@ -70,7 +76,7 @@ class Bench:
             for (row, column), cell in sorted(self.draft.look(sheet).cells.items()):
                 if cell.formula is None:
                     continue
-                pattern = ROWS.sub(lambda found, row=row: found[0] if found[1] else str(int(found[2]) - row), cell.formula)  # type: ignore[misc]
+                pattern = relative(cell.formula, row)
                 before = runs.get(column)
                 if before and before[0] == pattern and before[1].rows[-1] >= row - 2:
                     before[1].rows.append(row)
@@ -79,7 +85,8 @@ class Bench:
                 ended.append(group)
                 runs[column] = pattern, group
             if ended:
-                found[sheet] = [each for each in ended if len(each.rows) > 2], [each for each in ended if len(each.rows) < 3]
+                singles = [each for each in ended if len(each.rows) <= FEW]
+                found[sheet] = [each for each in ended if len(each.rows) > FEW], singles
         return found
 
     @cached_property
@@ -167,7 +174,8 @@ class Ground:
         sheet, row, column = place
         if table := self.table(place):
             return self.layout.unit(table, column)
-        return next((text for each in range(column + 1, column + 4) if (text := self.layout.text(sheet, row, each))), "")
+        beside = (self.layout.text(sheet, row, each) for each in range(column + 1, column + 4))
+        return next(filter(None, beside), "")
 
     def formula(self, place: Place, text: str, *, silent: bool = False) -> None:
         """Type a formula. `silent`: the cell goes on showing what it shows, and so does all that looks at it."""
@@ -254,10 +262,10 @@ FAULTS: dict[int, Fault] = {}
 
 def fault(
     number: int, family: str, name: str, *, alone: bool = False, whole: bool = False
-) -> Callable[[Callable[[Ground], "Made | None"]], Callable[[Ground], "Made | None"]]:
+) -> Callable[["Doing"], "Doing"]:
     """Declare a function that plants one fault of a class."""
 
-    def declare(function: Callable[[Ground], Made | None]) -> Callable[[Ground], Made | None]:
+    def declare(function: Doing) -> Doing:
         def plant(ground: Ground) -> Planted | None:
             ground.touched()
             made = function(ground)
@@ -281,6 +289,9 @@ class Made:
     words: str
     cells: frozenset[Place] = frozenset()
     wheres: tuple[str, ...] = ()
+
+
+Doing = Callable[[Ground], Made | None]
 
 
 def made(words: str, *cells: Place, wheres: tuple[str, ...] = ()) -> Made:

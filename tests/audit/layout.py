@@ -85,7 +85,8 @@ class Layout:
 
     def column(self, table: Table, head: str) -> int | None:
         """The column with a header; headers are compared without case."""
-        return next((column for column, text in self.columns(table).items() if text.casefold() == head.casefold()), None)
+        heads = ((column, text.casefold()) for column, text in self.columns(table).items())
+        return next((column for column, text in heads if text == head.casefold()), None)
 
 
 def is_number(value: Value) -> bool:

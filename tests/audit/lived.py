@@ -109,7 +109,8 @@ def restyled(draft: Draft, random: Random) -> None:
         looks = sorted({cell.look for cell in grid.cells.values() if cell.look})
         for place in random.sample(sorted(grid.cells), 60):
             grid.cells[place] = grid.cells[place]._replace(look=random.choice(looks))
-        grid.before = re.sub(rb'width="([0-9.]+)"', lambda width: b'width="%.1f"' % (float(width[1]) * 1.2), grid.before)
+        wider = re.compile(rb'width="([0-9.]+)"')
+        grid.before = wider.sub(lambda width: b'width="%.1f"' % (float(width[1]) * 1.2), grid.before)
 
 
 def reworded(draft: Draft, _: Random) -> None:
@@ -120,18 +121,20 @@ def reworded(draft: Draft, _: Random) -> None:
         for at in Layout(draft).on(sheet):
             for column, head in Layout(draft).columns(at).items():
                 if head in words:
-                    draft.put((sheet, at.head, column), draft.cell((sheet, at.head, column)).typed(words[head]))
+                    place = sheet, at.head, column
+                    draft.put(place, draft.cell(place).typed(words[head]))
 
 
 def own_sums(draft: Draft, _: Random, sheet: str = "Our sums") -> None:
     """A sheet with sums of one's own: a total, a running total, a share, a count."""
     prices, lines = table(draft, "Prices"), table(draft, "Lines")
     price = lettered(draft, prices, "Price")
-    first, last = prices.rows[0], prices.rows[-1]
-    cells = {"A1": text("What we watch"), "A3": text("All prices"), "B3": formula(f"SUM(Prices!{price}{first}:{price}{last})"),
-             "A4": text("Dearest"), "B4": formula(f"MAX(Prices!{price}{first}:{price}{last})"),
-             "A5": text("Lines to change"), "B5": formula(f'COUNTIF(Lines!B{lines.rows[0]}:B{lines.rows[-1]},"Change*")'),
-             "A6": text("Share"), "B6": formula(f"IF(COUNTA(Lines!A{lines.rows[0]}:A{lines.rows[-1]})=0,0,B5/COUNTA(Lines!A{lines.rows[0]}:A{lines.rows[-1]}))"),
+    area = f"Prices!{price}{prices.rows[0]}:{price}{prices.rows[-1]}"
+    named, said = (f"Lines!{letter}{lines.rows[0]}:{letter}{lines.rows[-1]}" for letter in "AB")
+    cells = {"A1": text("What we watch"), "A3": text("All prices"), "B3": formula(f"SUM({area})"),
+             "A4": text("Dearest"), "B4": formula(f"MAX({area})"),
+             "A5": text("Lines to change"), "B5": formula(f'COUNTIF({said},"Change*")'),
+             "A6": text("Share"), "B6": formula(f"IF(COUNTA({named})=0,0,B5/COUNTA({named}))"),
              "A8": text("Month"), "B8": text("Hours"), "C8": text("So far")}  # fmt: skip
     for row, hours in enumerate((31, 28, 40, 36.5, 22, 41), start=9):
         cells |= {f"A{row}": text(f"month {row - 8}"), f"B{row}": number(hours)}
@@ -151,7 +154,8 @@ def own_columns(draft: Draft, random: Random) -> None:
             draft.put((at.sheet, at.head + 1, column), text(unit))
     for row in Layout(draft).filled(at):
         if random.random() < 0.4:
-            draft.put((at.sheet, row, note), text(random.choice(("ask the customer", "cut 18 May", "with sleeve", "ok by phone"))))
+            words = random.choice(("ask the customer", "cut 18 May", "with sleeve", "ok by phone"))
+            draft.put((at.sheet, row, note), text(words))
         draft.put((at.sheet, row, more), formula(f'IF(ISNUMBER({length}{row}),{length}{row}*1.1,"")'))
         draft.put((at.sheet, row, share), number(random.choice((0, 25, 50, 100))))
 
@@ -163,7 +167,8 @@ def own_notes(draft: Draft, random: Random) -> None:
         last_row, last = max(row for row, _ in grid.cells), max(column for _, column in grid.cells)
         for _ in range(3):
             place = random.randint(1, last_row + 4), last + random.randint(2, 5)
-            grid.cells[place] = text(random.choice(("see mail of the 3rd", "Paul asks", "2.5 m left on the roll", "?", "new van")))
+            words = random.choice(("see mail of the 3rd", "Paul asks", "2.5 m left on the roll", "?", "new van"))
+            grid.cells[place] = text(words)
         grid.cells[last_row + 3, 1] = number(random.randint(1, 500))
 
 
@@ -194,9 +199,10 @@ def filters(draft: Draft, _: Random) -> None:
         at, grid = table(draft, sheet), draft.edit(sheet)
         last = column_letters(max(Layout(draft).columns(at)))
         area = f"$A${at.head}:${last}${at.rows[-1]}"
-        grid.after = grid.after.replace(b"</sheetData>", f'</sheetData><autoFilter ref="{area.replace("$", "")}"/>'.encode(), 1)
+        moves.add_filter(grid, area.replace("$", ""))
         place = draft.names.index(sheet)
-        name = f'<definedName name="_xlnm._FilterDatabase" localSheetId="{place}" hidden="1">{sheet}!{area}</definedName>'
+        owned = f'name="_xlnm._FilterDatabase" localSheetId="{place}" hidden="1"'
+        name = f"<definedName {owned}>{sheet}!{area}</definedName>"
         book = draft.parts[draft.workbook]
         draft.parts[draft.workbook] = book.replace(b"</definedNames>", name.encode() + b"</definedNames>")
 
@@ -209,8 +215,9 @@ def comments(draft: Draft, random: Random) -> None:
             f'<comment ref="{column_letters(column)}{row}" authorId="0"><text><t>is this right?</t></text></comment>'
             for row, column in sorted(places)
         )
-        xml = f'<comments xmlns="{moves.MAIN}"><authors><author>shop</author></authors><commentList>{said}</commentList></comments>'
-        moves.add_part(draft, f"xl/comments{number_}.xml", xml.encode(), "comments", draft.part(sheet), "spreadsheetml.comments")
+        said = f"<authors><author>shop</author></authors><commentList>{said}</commentList>"
+        xml = f'<comments xmlns="{moves.MAIN}">{said}</comments>'.encode()
+        moves.add_part(draft, f"xl/comments{number_}.xml", xml, "comments", draft.part(sheet), "spreadsheetml.comments")
 
 
 def renamed_sheets(draft: Draft, _: Random) -> None:
@@ -257,7 +264,8 @@ def own_figures(draft: Draft, _: Random) -> None:
     """Hoses, fluids and prices of the shop's own in the free rows, with their sources."""
     layout = Layout(draft)
     for sheet, name, cells in (
-        ("Hoses", "", {"Family": "shop hose", "Size": "10", "Bore": 10.0, "Outside": 16.0, "Bend radius": 90.0, "Pressure limit": 2000.0, "Source": "maker's sheet (invented)"}),
+        ("Hoses", "", {"Family": "shop hose", "Size": "10", "Bore": 10.0, "Outside": 16.0, "Bend radius": 90.0,
+                       "Pressure limit": 2000.0, "Source": "maker's sheet (invented)"}),
         ("Prices", "shop hose 10", {"Price": 8.4, "Unit": "m", "Supplier": "supplier C", "Roll": 20.0}),
         ("Fluids", "shop oil", {"Starts from": "ATF generic", "Source": "maker's sheet (invented)"}),
     ):  # fmt: skip
@@ -273,32 +281,25 @@ def own_figures(draft: Draft, _: Random) -> None:
 
 def by_link(draft: Draft, sheets: list[str]) -> None:
     """Our functions as Excel writes them while the add-in is loaded: `[1]!NAME(`, with the link to the add-in."""
-    link = f'<externalLink xmlns="{moves.MAIN}" xmlns:r="{moves.OFFICE}"><externalBook r:id="rId1"/></externalLink>'
-    part = "xl/externalLinks/externalLink1.xml"
-    identity = moves.add_part(draft, part, link.encode(), "externalLink", draft.workbook, "spreadsheetml.externalLink")
-    target = f'<Relationship Id="rId1" Type="{moves.OFFICE}/externalLinkPath" Target="{ADD_IN}" TargetMode="External"/>'
-    draft.parts["xl/externalLinks/_rels/externalLink1.xml.rels"] = (
-        f'<Relationships xmlns="{moves.LINKS}">{target}</Relationships>'.encode()
-    )
-    places = f'<externalReferences><externalReference r:id="{identity}"/></externalReferences>'
-    book = draft.parts[draft.workbook]
-    draft.parts[draft.workbook] = book.replace(b"<definedNames>", places.encode() + b"<definedNames>", 1)
+    number_ = moves.add_link(draft, ADD_IN)
     for sheet in sheets:
-        respelled(draft, sheet, lambda name: f"[1]!{name}(")
+        respelled(draft, sheet, lambda name: f"[{number_}]!{name}(")
 
 
 def respelled(draft: Draft, sheet: str, spelling: Callable[[str], str]) -> None:
     """Write the calls of our functions on a sheet otherwise."""
-    ours, grid = worksheet_functions(), draft.edit(sheet)
+    grid = draft.edit(sheet)
     for place, cell in grid.cells.items():
         if cell.formula is not None and "(" in cell.formula:
-            edits = [
-                (piece.start, piece.start + len(piece.text), spelling(plain_name(piece.text)))
-                for piece in tokens(cell.formula)
-                if piece.kind == "call" and plain_name(piece.text) in ours
-            ]
-            if edits:
-                grid.cells[place] = cell._replace(formula=spliced(cell.formula, edits))
+            grid.cells[place] = cell._replace(formula=spelled(cell.formula, spelling))
+
+
+def spelled(formula: str, spelling: Callable[[str], str]) -> str:
+    """A formula with the calls of our functions written otherwise."""
+    ours = worksheet_functions()
+    found = ((piece, plain_name(piece.text)) for piece in tokens(formula) if piece.kind == "call")
+    edits = [(each.start, each.start + len(each.text), spelling(name)) for each, name in found if name in ours]
+    return spliced(formula, edits)
 
 
 def linked(draft: Draft, _: Random) -> None:
@@ -348,13 +349,18 @@ def as_table(draft: Draft, random: Random) -> None:
     """A list of one's own, formatted as a table."""
     cells = {"A1": text("Van"), "B1": text("Lines"), "C1": text("Hours")}
     for row in range(2, 9):
-        cells |= {f"A{row}": text(f"van {row}"), f"B{row}": number(random.randint(3, 18)), f"C{row}": formula(f"B{row}*0.7")}
+        cells |= {f"A{row}": text(f"van {row}"), f"B{row}": number(random.randint(3, 18))}
+        cells[f"C{row}"] = formula(f"B{row}*0.7")
     moves.add_sheet(draft, "Vans", cells)
-    heads = "".join(f'<tableColumn id="{i}" name="{name}"/>' for i, name in enumerate(("Van", "Lines", "Hours"), start=1))
-    xml = f'<table xmlns="{moves.MAIN}" id="1" name="Vans1" displayName="Vans1" ref="A1:C8"><autoFilter ref="A1:C8"/><tableColumns count="3">{heads}</tableColumns></table>'
-    identity = moves.add_part(draft, "xl/tables/table1.xml", xml.encode(), "table", draft.part("Vans"), "spreadsheetml.table")
+    heads = ("Van", "Lines", "Hours")
+    columns = "".join(f'<tableColumn id="{place}" name="{head}"/>' for place, head in enumerate(heads, start=1))
+    inside = f'<autoFilter ref="A1:C8"/><tableColumns count="3">{columns}</tableColumns>'
+    named = 'id="1" name="Vans1" displayName="Vans1" ref="A1:C8"'
+    xml = f'<table xmlns="{moves.MAIN}" {named}>{inside}</table>'.encode()
+    identity = moves.add_part(draft, "xl/tables/table1.xml", xml, "table", draft.part("Vans"), "spreadsheetml.table")
     grid = draft.edit("Vans")
-    grid.after = grid.after.replace(b"</worksheet>", f'<tableParts count="1"><tablePart r:id="{identity}"/></tableParts></worksheet>'.encode())
+    part = f'<tableParts count="1"><tablePart r:id="{identity}"/></tableParts></worksheet>'.encode()
+    grid.after = grid.after.replace(b"</worksheet>", part)
 
 
 def swapped_columns(draft: Draft, _: Random) -> None:
@@ -372,7 +378,8 @@ def own_calculations(draft: Draft, _: Random) -> None:
              "A4": text("Bore at 3 m/s"), "B4": formula('BORE_FOR_FLOW(B3,3,"mm")'), "C4": text("mm"),
              "A5": text("in inches"), "B5": formula('BORE_FOR_FLOW(B3,3,"in")'), "C5": text("in"),
              "A6": text("Speed in 10 mm"), "B6": formula("LINE_VELOCITY(B3,10)"), "C6": text("m/s"),
-             "A7": text("Tank at 60 °C"), "B7": formula('FLUID_EXPANSION_VOLUME("90 L","petrol",10,60)'), "C7": text("L"),
+             "A7": text("Tank at 60 °C"), "C7": text("L"),
+             "B7": formula('FLUID_EXPANSION_VOLUME("90 L","petrol",10,60)'),
              "A8": text("Highest road"), "B8": formula("RoadAltitude"), "C8": text("m")}  # fmt: skip
     moves.add_sheet(draft, "Quick sums", cells)
 
@@ -397,7 +404,8 @@ BOOKS: dict[str, tuple[Recipe, ...]] = {
     "saved by Calc": (sorted_by_length, lower_case),
     "cut down": (cut_down, old_prices),
     "as table": (as_table, swapped_columns),
-    "everything": (extended_in_the_middle, own_columns, swapped_columns, own_sums, local_limits, own_notes, renamed_sheets, shared_formulas),
+    "everything": (extended_in_the_middle, own_columns, swapped_columns, own_sums, local_limits, own_notes,
+                   renamed_sheets, shared_formulas),
 }
 
 

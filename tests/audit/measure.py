@@ -16,12 +16,13 @@ import multiprocessing
 import sys
 import time
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from random import Random
 from typing import Any, NamedTuple
 
+from xlcalc.workbook.formulas import address
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.written import Place
 
@@ -33,7 +34,8 @@ AUDITOR = "xlcalc.workbook.audit.audit:audit"
 TOGETHER = {"template": 5, "filled": 12, "shop": 6}
 Audit = Callable[[Package], Any]
 Task = tuple[int, int]
-BARS = {"arithmetic": 98, "reference": 98, "range": 98, "units": 90, "data": 98, "method": 80, "workbook": 98, "process": 98}
+BAR = 98
+BARS = {"units": 90, "method": 80}  # per cent, where it is another
 OWN_BARS = {23: 60}  # a plausible number pasted in another unit
 
 
@@ -68,7 +70,8 @@ def auditor(spelled: str) -> Audit:
 
 def findings(audit: Audit, data: bytes, name: str) -> list[Any]:
     """What the audit says of a book."""
-    return list(audit(Package.from_bytes(data, f"{name}.xlsx")).findings)
+    found = audit(Package.from_bytes(data, f"{name}.xlsx")).findings
+    return list(found.values() if isinstance(found, Mapping) else found)
 
 
 def prepared(name: str, audit: Audit) -> Clean:
@@ -80,15 +83,21 @@ def prepared(name: str, audit: Audit) -> Clean:
 
 def known(finding: Any, before: Iterable[Any]) -> bool:
     """True for a finding that was there before."""
+    cells = set(finding.cells)
     return any(
-        each.rule == finding.rule and each.where == finding.where and set(finding.cells) <= set(each.cells) for each in before
+        each.rule == finding.rule and each.where == finding.where and cells <= set(each.cells) for each in before
     )
 
 
 def said(finding: Any) -> str:
     """A finding in a line."""
-    cells = ", ".join(f"{sheet}!R{row}C{column}" for sheet, row, column in finding.cells[:3]) or finding.where
+    cells = ", ".join(address(*place) for place in finding.cells[:3]) or finding.where
     return f"{finding.rule}: {cells} ({len(finding.cells)}): {finding.there} | {finding.expected}"[:300]
+
+
+def said_in(where: str, words: Iterable[str]) -> bool:
+    """True where one of the words stands in a place."""
+    return any(word.casefold() in where.casefold() for word in words)
 
 
 def judged(new: Sequence[Any], planted: Sequence[Planted], tasks: Sequence[Task], behind: set[Place]) -> Score:
@@ -101,8 +110,7 @@ def judged(new: Sequence[Any], planted: Sequence[Planted], tasks: Sequence[Task]
         if named:
             hits = [place for place, each in enumerate(planted) if named & each.cells and concerned]
         else:
-            where = finding.where.casefold()
-            hits = [place for place, each in enumerate(planted) if any(word.casefold() in where for word in each.wheres)]
+            hits = [place for place, each in enumerate(planted) if said_in(finding.where, each.wheres)]
         if hits:
             score.hits += 1
             seen.update(hits)
@@ -203,7 +211,7 @@ def table(scores: Sequence[Score]) -> list[str]:
     found, planted = tally(scores)
     rows = ["| class | fault | planted | found | share | bar |", "|---|---|---|---|---|---|"]
     for number in sorted(planted):
-        bar = OWN_BARS.get(number, BARS[FAULTS[number].family])
+        bar = OWN_BARS.get(number, BARS.get(FAULTS[number].family, BAR))
         rows.append(
             f"| {number} | {FAULTS[number].name} | {planted[number]} | {found[number]} "
             f"| {share(found[number], planted[number])} | {bar} % |"
@@ -215,16 +223,18 @@ def summary(scores: Sequence[Score]) -> list[str]:
     """By family, overall, and what of the findings is real."""
     found, planted = tally(scores)
     lines = []
-    for family in dict.fromkeys(FAULTS[number].family for number in sorted(planted)):
-        some = [number for number in planted if FAULTS[number].family == family]
-        got, all_ = sum(found[number] for number in some), sum(planted[number] for number in some)
-        lines.append(f"{family}: {got} of {all_} found, {share(got, all_)}")
+    families = dict.fromkeys(FAULTS[number].family for number in sorted(planted))
+    for family in (*families, "all"):
+        some = [number for number in planted if family in ("all", FAULTS[number].family)]
+        got, there = sum(found[number] for number in some), sum(planted[number] for number in some)
+        lines.append(f"{family}: {got} of {there} found, {share(got, there)}")
     hits, false = sum(score.hits for score in scores), sum(len(score.false) for score in scores)
-    lines.append(f"all: {sum(found.values())} of {sum(planted.values())} found, {share(sum(found.values()), sum(planted.values()))}")
-    lines.append(f"findings: {hits} real, {false} false, {sum(len(score.consequences) for score in scores)} consequences; "
-                 f"{share(hits, hits + false)} of what is reported is real")  # fmt: skip
+    rest = sum(len(score.consequences) for score in scores)
+    real = share(hits, hits + false)
+    lines.append(f"findings: {hits} real, {false} false, {rest} consequences; {real} of what is reported is real")
     if left := Counter(number for score in scores for number, _ in score.left):
-        lines.append(f"no place found for: {', '.join(f'class {number} x {count}' for number, count in sorted(left.items()))}")
+        words = ", ".join(f"class {number} x {count}" for number, count in sorted(left.items()))
+        lines.append(f"no place found for: {words}")
     lines.append(f"an audit takes {sum(score.seconds for score in scores) / max(1, len(scores)):.1f} s")
     return lines
 
@@ -281,7 +291,8 @@ def main(words: Sequence[str] | None = None) -> int:
     given = parser.parse_args(words)
     chosen = given.books.split(",")
     if given.clean:
-        return 1 if clean_books(given.auditor, list(books.CLEAN) if given.books == parser.get_default("books") else chosen) else 0
+        every = given.books == parser.get_default("books")
+        return int(clean_books(given.auditor, list(books.CLEAN) if every else chosen) > 0)
     scores = []
     for name in chosen:
         together = given.together or TOGETHER.get(name, 6)

@@ -136,7 +136,8 @@ def placed(area: str, rows: Line, columns: Line) -> str:
             alive = [row for row in range(top, bottom + 1) if rows(row) is not None]
             if not alive:
                 return "#REF!"
-            ends = [end.replace(str(old), str(new)) for end, old, new in zip(ends, (top, bottom), (alive[0], alive[-1]), strict=True)]
+            pairs = zip(ends, (top, bottom), (alive[0], alive[-1]), strict=True)
+            ends = [end.replace(str(old), str(new)) for end, old, new in pairs]
     return ":".join(corner(end, rows, columns) for end in ends) if "" not in ends else area
 
 
@@ -180,12 +181,10 @@ def renamed(draft: Draft, names: Mapping[str, str]) -> None:
         for place, cell in grid.cells.items():
             if cell.formula is not None and "!" in cell.formula:
                 grid.cells[place] = cell._replace(formula=retitled(cell.formula, names))
-        grid.after = RULE.sub(lambda rule: rule[1] + xml_text(retitled(plain_text(rule[2]), names)) + rule[3], grid.after)
+        grid.after = retitled_rules(grid.after, names)
     for part in list(draft.parts):
         if part.startswith("xl/charts/"):
-            draft.parts[part] = RULE.sub(
-                lambda rule: rule[1] + xml_text(retitled(plain_text(rule[2]), names)) + rule[3], draft.parts[part]
-            )
+            draft.parts[part] = retitled_rules(draft.parts[part], names)
     book = NAME.sub(
         lambda name: name[1] + xml_text(retitled(plain_text(name[2]), names)) + name[3], draft.parts[draft.workbook]
     )
@@ -193,6 +192,11 @@ def renamed(draft: Draft, names: Mapping[str, str]) -> None:
         book = book.replace(b'<sheet name="%s"' % xml_text(old), b'<sheet name="%s"' % xml_text(new))
         draft.rename_key(old, new)
     draft.parts[draft.workbook] = book
+
+
+def retitled_rules(xml: bytes, names: Mapping[str, str]) -> bytes:
+    """Formulas of rules and charts with sheets called otherwise."""
+    return RULE.sub(lambda rule: rule[1] + xml_text(retitled(plain_text(rule[2]), names)) + rule[3], xml)
 
 
 def retitled(formula: str, names: Mapping[str, str]) -> str:
@@ -227,10 +231,37 @@ def add_part(draft: Draft, part: str, content: bytes, kind: str, owner: str, con
     link = f'<Relationship Id="{identity}" Type="{OFFICE}/{kind}" Target="/{part}"/>'
     draft.parts[links] = old.replace(b"</Relationships>", link.encode() + b"</Relationships>")
     draft.parts[part] = content
-    declared = f'<Override PartName="/{part}" ContentType="application/vnd.openxmlformats-officedocument.{content_type}+xml"/>'
+    whole_type = f"application/vnd.openxmlformats-officedocument.{content_type}+xml"
+    declared = f'<Override PartName="/{part}" ContentType="{whole_type}"/>'
     types = draft.parts["[Content_Types].xml"]
     draft.parts["[Content_Types].xml"] = types.replace(b"</Types>", declared.encode() + b"</Types>")
     return identity
+
+
+def add_filter(grid: Grid, area: str, inside: str = "") -> None:
+    """Set a filter over an area."""
+    written = f'</sheetData><autoFilter ref="{area}">{inside}</autoFilter>'
+    grid.after = grid.after.replace(b"</sheetData>", written.encode(), 1)
+
+
+def add_link(draft: Draft, target: str, inside: str = "") -> int:
+    """A link to another file, as Excel keeps it; the number by which formulas call it."""
+    number = 1 + sum(name.startswith("xl/externalLinks/externalLink") for name in draft.parts)
+    other = f'<externalBook r:id="rId1">{inside}</externalBook>'
+    xml = f'<externalLink xmlns="{MAIN}" xmlns:r="{OFFICE}">{other}</externalLink>'
+    part = f"xl/externalLinks/externalLink{number}.xml"
+    identity = add_part(draft, part, xml.encode(), "externalLink", draft.workbook, "spreadsheetml.externalLink")
+    link = f'<Relationship Id="rId1" Type="{OFFICE}/externalLinkPath" Target="{target}" TargetMode="External"/>'
+    links = f"xl/externalLinks/_rels/externalLink{number}.xml.rels"
+    draft.parts[links] = f'<Relationships xmlns="{LINKS}">{link}</Relationships>'.encode()
+    entry = f'<externalReference r:id="{identity}"/>'
+    book = draft.parts[draft.workbook].decode()
+    if "</externalReferences>" in book:
+        book = book.replace("</externalReferences>", f"{entry}</externalReferences>")
+    else:
+        book = book.replace("<definedNames>", f"<externalReferences>{entry}</externalReferences><definedNames>", 1)
+    draft.parts[draft.workbook] = book.encode()
+    return number
 
 
 def add_sheet(draft: Draft, name: str, cells: Mapping[str, Cell], state: str = "visible") -> None:

@@ -1,8 +1,9 @@
 """Faults of the workbook and of the process: classes 36 to 45."""
 
+import hashlib
 import re
 
-from xlcalc.workbook.formulas import calls, column_letters, column_number, corners, plain_name, tokens
+from xlcalc.workbook.formulas import calls, column_letters, column_number, corners
 from xlcalc.workbook.recalc import worksheet_functions
 from xlcalc.workbook.values import plain_text, xml_text
 from xlcalc.workbook.written import Place
@@ -10,14 +11,16 @@ from xlcalc.workbook.written import Place
 from . import moves
 from .draft import Cell
 from .ground import GENERATED, Ground, Made, fault, made
+from .lived import spelled
 from .plant_cells import has_formula
 
 NAME = re.compile(rb'<definedName name="([^"]+)">([^<]*)</definedName>')
 SPAN = re.compile(r"((?:'[^']+'|\w+)!)\$([A-Z]+)\$([0-9]+)(?::\$([A-Z]+)\$([0-9]+))?")
 RULE = re.compile(rb"<dataValidation\s(?:(?!<dataValidation\s).)*?</dataValidation>", re.DOTALL)
 PROPERTY = rb'(<property name="%s"[^>]*><vt:lpwstr>)([^<]*)(</vt:lpwstr></property>)'
-PATHS = ("'C:\\Users\\workshop\\AddIns\\xlcalc.xlam'!", "'D:\\Shop\\xlcalc.xlam'!", "'\\\\server\\office\\xlcalc.xlam'!")
-BOOK = ("the book",)
+PATHS = (r"'C:\Users\workshop\AddIns\xlcalc.xlam'!", r"'D:\Shop\xlcalc.xlam'!", r"'\\server\office\xlcalc.xlam'!")
+STAMP = (b"xlcalc version", b"xlcalc data")
+BOOK = ("book",)
 
 
 def edit_book(ground: Ground, pattern: bytes, new: bytes) -> bool:
@@ -25,6 +28,11 @@ def edit_book(ground: Ground, pattern: bytes, new: bytes) -> bool:
     old = ground.draft.parts[ground.draft.workbook]
     ground.draft.parts[ground.draft.workbook] = re.sub(pattern, new, old, count=1)
     return ground.draft.parts[ground.draft.workbook] != old
+
+
+def setting(ground: Ground, attributes: bytes, words: str) -> Made | None:
+    """Change how the book computes."""
+    return made(words, wheres=BOOK) if edit_book(ground, rb"<calcPr ", b"<calcPr %s " % attributes) else None
 
 
 @fault(36, "workbook", "named range moved", whole=True)
@@ -43,8 +51,8 @@ def name_moved(ground: Ground) -> Made | None:
     ground.draft.parts[ground.draft.workbook] = book[: found.start()] + new + book[found.end() :]
     name = found[1].decode()
     plain = span[1].rstrip("!").strip("'")
-    cells = {(plain, int(span[3]), column_number(span[2]))} | {(plain, int(span[3]) + down, column_number(span[2]) + right)}
-    return Made(f"{name} became {text}", frozenset(cells), (name,))
+    row, column = int(span[3]), column_number(span[2])
+    return made(f"{name} became {text}", (plain, row, column), (plain, row + down, column + right), wheres=(name,))
 
 
 def moved_end(letters: str, digits: str, down: int, right: int) -> str:
@@ -78,13 +86,13 @@ def covered(sheet: str, area: str) -> list[Place]:
 @fault(38, "workbook", "manual calculation mode", alone=True)
 def manual(ground: Ground) -> Made | None:
     """The book does not work anything out by itself."""
-    return made("manual calculation", wheres=BOOK) if edit_book(ground, rb"<calcPr ", b'<calcPr calcMode="manual" ') else None
+    return setting(ground, b'calcMode="manual"', "manual calculation")
 
 
 @fault(39, "workbook", "precision-as-displayed", alone=True)
 def displayed(ground: Ground) -> Made | None:
     """The book computes with what it shows."""
-    return made("precision as displayed", wheres=BOOK) if edit_book(ground, rb"<calcPr ", b'<calcPr fullPrecision="0" ') else None
+    return setting(ground, b'fullPrecision="0"', "precision as displayed")
 
 
 @fault(40, "workbook", "add-in path in front of a function name")
@@ -102,11 +110,7 @@ def add_in_path(ground: Ground) -> Made | None:
     cells = []
     for each in rows:
         formula = ground.draft.cell((sheet, each, column)).formula or ""
-        parts = [
-            f"{path}{plain_name(piece.text)}(" if piece.kind == "call" and plain_name(piece.text) in ours else piece.text
-            for piece in tokens(formula)
-        ]
-        ground.formula((sheet, each, column), "".join(parts), silent=True)
+        ground.formula((sheet, each, column), spelled(formula, lambda name: f"{path}{name}("), silent=True)
         cells.append((sheet, each, column))
     return made(f"{path} in front of a function in {place}", *cells)
 
@@ -123,9 +127,14 @@ def property_changed(ground: Ground, name: bytes, new: bytes) -> bool:
 def other_version(ground: Ground) -> Made | None:
     """The book was made by another version, or with other data."""
     if ground.random.random() < 0.5:
-        done = property_changed(ground, b"xlcalc version", b"0.%d.%d" % (ground.random.randint(2, 9), ground.random.randint(0, 9)))
+        other = b"0.%d.%d" % (ground.random.randint(2, 9), ground.random.randint(0, 9))
+        done = property_changed(ground, b"xlcalc version", other)
     else:
         done = property_changed(ground, b"xlcalc data", b"%08x" % ground.random.getrandbits(32))
+    stamped = [re.search(PROPERTY % name, ground.draft.parts["docProps/custom.xml"]) for name in STAMP]
+    version, data = (found[2].decode() if found else "" for found in stamped)
+    seal = hashlib.sha256(f"xlcalc {version} {data}".encode()).hexdigest()[:8]
+    property_changed(ground, b"xlcalc seal", seal.encode())
     return made("made with another version or other data", wheres=BOOK) if done else None
 
 
@@ -133,7 +142,7 @@ def other_version(ground: Ground) -> Made | None:
 def stamp_edited(ground: Ground) -> Made | None:
     """The stamp of the file taken out or written over with words."""
     part = ground.draft.parts["docProps/custom.xml"]
-    name = ground.random.choice((b"xlcalc version", b"xlcalc data"))
+    name = ground.random.choice(STAMP)
     way = ground.random.random()
     if way < 0.4:
         ground.draft.parts["docProps/custom.xml"] = re.sub(PROPERTY % name, b"", part)
@@ -149,14 +158,15 @@ def hidden_sheet(ground: Ground) -> Made | None:
     """Inputs on a sheet that nobody sees: a sheet hidden, or a number moved to a hidden one."""
     state = ground.random.choice(("hidden", "veryHidden"))
     if ground.random.random() < 0.5:
-        sheets = [name for name, columns in ground.bench.typed.items() if columns and name not in ("Start", "Lines", *GENERATED)]
+        typed = (name for name, columns in ground.bench.typed.items() if columns)
+        sheets = [name for name in typed if name not in ("Start", "Lines", *GENERATED)]
         sheet = ground.random.choice(sheets)
         pattern = rb'(<sheet name="%s"[^>]*?) state="visible"' % re.escape(xml_text(sheet))
         if not edit_book(ground, pattern, rb'\g<1> state="%s"' % state.encode()):
             return None
         cells = frozenset((sheet, row, column) for row, column in ground.draft.look(sheet).cells)
         return Made(f"the sheet {sheet} is hidden", cells, (sheet,))
-    place = ground.pick_typed(lambda place, cell: ground.numeric(place))
+    place = ground.pick_typed(lambda place, _: ground.numeric(place))
     value = ground.value(place) if place else None
     if place is None or not isinstance(value, float):
         return None
@@ -170,26 +180,12 @@ def hidden_sheet(ground: Ground) -> Made | None:
 def external_link(ground: Ground) -> Made | None:
     """A cell that takes its number from another file, with the link as Excel keeps it."""
     draft = ground.draft
-    typed = ground.random.random() < 0.5
-    place = ground.pick_typed(lambda place, cell: ground.numeric(place)) if typed else ground.pick(
-        lambda place, cell: has_formula(place, cell) and ground.numeric(place)
-    )
+    pick = ground.pick_typed if ground.random.random() < 0.5 else ground.pick
+    place = pick(lambda place, cell: not cell.array and ground.numeric(place))
     if place is None:
         return None
-    number = 1 + sum(name.startswith("xl/externalLinks/externalLink") for name in draft.parts)
-    part = f"xl/externalLinks/externalLink{number}.xml"
-    xml = f'<externalLink xmlns="{moves.MAIN}" xmlns:r="{moves.OFFICE}"><externalBook r:id="rId1"><sheetNames><sheetName val="Sheet1"/></sheetNames></externalBook></externalLink>'
-    identity = moves.add_part(draft, part, xml.encode(), "externalLink", draft.workbook, "spreadsheetml.externalLink")
     target = ground.random.choice(("prices%202026.xlsx", "file:///C:/Shop/rates.xlsx", "../old/job.xlsx"))
-    link = f'<Relationship Id="rId1" Type="{moves.OFFICE}/externalLinkPath" Target="{target}" TargetMode="External"/>'
-    draft.parts[f"xl/externalLinks/_rels/externalLink{number}.xml.rels"] = f'<Relationships xmlns="{moves.LINKS}">{link}</Relationships>'.encode()
-    entry = f'<externalReference r:id="{identity}"/>'.encode()
-    book = draft.parts[draft.workbook]
-    if b"</externalReferences>" in book:
-        book = book.replace(b"</externalReferences>", entry + b"</externalReferences>")
-    else:
-        book = book.replace(b"<definedNames>", b"<externalReferences>" + entry + b"</externalReferences><definedNames>", 1)
-    draft.parts[draft.workbook] = book
+    number = moves.add_link(draft, target, '<sheetNames><sheetName val="Sheet1"/></sheetNames>')
     formula = draft.cell(place).formula
     ground.formula(place, f"{formula}+[{number}]Sheet1!$B$2*0" if formula else f"[{number}]Sheet1!$B$2", silent=True)
     return made(f"{place} takes its number from {target}", place, wheres=(target.rpartition("/")[2], target))
@@ -198,4 +194,4 @@ def external_link(ground: Ground) -> Made | None:
 @fault(45, "process", "iterative calculation on", alone=True)
 def iterative(ground: Ground) -> Made | None:
     """The book repeats circles until they seem to rest."""
-    return made("iterative calculation", wheres=BOOK) if edit_book(ground, rb"<calcPr ", b'<calcPr iterate="1" iterateCount="100" ') else None
+    return setting(ground, b'iterate="1" iterateCount="100"', "iterative calculation")

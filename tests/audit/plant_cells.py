@@ -4,12 +4,11 @@ import re
 from random import Random
 
 from xlcalc.workbook.formulas import Token, column_letters, corners, tokens, unquoted
-from xlcalc.workbook.values import Value
 from xlcalc.workbook.written import Place
 
 from .draft import Cell
 from .ground import Ground, Made, fault, made
-from .layout import is_number
+from .layout import Table, is_number
 
 SINGLE = re.compile(r"(\$?)([A-Z]{1,3})(\$?)([0-9]{1,7})")
 FLIPPED = {"+": "-", "-": "+", "*": "/", "/": "*", "<": ">", ">": "<"}
@@ -48,7 +47,7 @@ def replaced(formula: str, piece: Token, text: str) -> str:
 def stale_value(ground: Ground) -> Made | None:
     """The file shows another value than the formula gives: of one cell, or of all that follow from an input."""
     if ground.random.random() < 0.3:
-        place = ground.pick_typed(lambda place, cell: ground.numeric(place) and ground.table(place) is not None)
+        place = ground.pick_typed(lambda place, _: ground.numeric(place) and ground.table(place) is not None)
         if place is not None:
             value = ground.value(place)
             assert isinstance(value, float)
@@ -65,7 +64,8 @@ def stale_value(ground: Ground) -> Made | None:
 
     def wanted(place: Place, cell: Cell) -> bool:
         value = ground.value(place)
-        return has_formula(place, cell) and (ground.numeric(place) or (isinstance(value, str) and value.startswith(VERDICTS)))
+        verdict = isinstance(value, str) and value.startswith(VERDICTS)
+        return has_formula(place, cell) and (ground.numeric(place) or verdict)
 
     place = ground.pick(wanted)
     if place is None:
@@ -124,7 +124,9 @@ def constant_changed(ground: Ground) -> Made | None:
     formula = ground.draft.cell(place).formula or ""
     piece = ground.random.choice(numbers(formula))
     old = float(piece.text)
-    other = ground.random.choice((1.0, 2.0)) if old == 0 else old * ground.random.choice((0.1, 0.5, 0.9, 1.1, 2, 10)) if old != 1 else 2.0
+    factors = (0.1, 0.5, 0.9, 1.1, 2, 10)
+    other = ground.random.choice((1.0, 2.0)) if old in (0, 1) else old * ground.random.choice(factors)
+    other = other if other != old else 3.0
     ground.formula(place, replaced(formula, piece, f"{other:.10g}"))
     return made(f"{piece.text} became {other:.10g} in {place}", place)
 
@@ -196,15 +198,17 @@ def slip(ground: Ground) -> Made | None:
         return bool(drifting(cell.formula or "") or holding(cell.formula or "", place[1]))
 
     def drifting(formula: str) -> list[Token]:
-        return [piece for piece in pieces(formula, "reference") if ":" in piece.text and re.search(r"[A-Z]\$[0-9]", piece.text)]
+        areas = (piece for piece in pieces(formula, "reference") if ":" in piece.text)
+        return [piece for piece in areas if re.search(r"[A-Z]\$[0-9]", piece.text)]
 
     def holding(formula: str, row: int) -> list[Token]:
-        return [piece for piece in singles(formula) if "!" not in piece.text and cell_of(piece)[0] == row and not re.search(r"[A-Z]\$", piece.text)]
+        here = (piece for piece in singles(formula) if "!" not in piece.text and cell_of(piece)[0] == row)
+        return [piece for piece in here if not re.search(r"[A-Z]\$", piece.text)]
 
     place = ground.pick(slips, filled=0)
     if place is None:
         return None
-    sheet, row, column = place
+    sheet, _, column = place
     rows = ground.run(place)
     first = rows[ground.random.randrange(0, max(1, len(rows) // 2))]
     formula = ground.draft.cell((sheet, first, column)).formula or ""
@@ -237,13 +241,11 @@ def wrong_column(ground: Ground) -> Made | None:
         table = ground.table((sheet, row, column)) if sheet in ground.draft.names else None
         if table is None:
             continue
-        unit, value = ground.layout.unit(table, column), ground.value((sheet, row, column))
         alike = [
-            other for other in ground.layout.columns(table)
-            if other not in (column, place[2]) and ground.layout.unit(table, other) == unit
-            and type(ground.value((sheet, row, other))) is type(value) and not is_same(ground.value((sheet, row, other)), value)
-            and (sheet, row, other) != place
-        ]  # fmt: skip
+            other
+            for other in ground.layout.columns(table)
+            if other not in (column, place[2]) and exchangeable(ground, table, row, column, other)
+        ]
         if alike:
             near_by = sorted(alike, key=lambda other: abs(other - column))[:4]
             other = ground.random.choice(near_by)
@@ -255,9 +257,11 @@ def wrong_column(ground: Ground) -> Made | None:
     return None
 
 
-def is_same(one: Value, other: Value) -> bool:
-    """True for equal values."""
-    return one == other
+def exchangeable(ground: Ground, table: Table, row: int, one: int, other: int) -> bool:
+    """True where two columns have one unit and hold values of one kind that differ."""
+    first, second = (ground.value((table.sheet, row, column)) for column in (one, other))
+    unit = ground.layout.unit(table, one)
+    return type(first) is type(second) and first != second and ground.layout.unit(table, other) == unit
 
 
 def closes_circle(ground: Ground, start: Place, end: Place) -> bool:
@@ -270,11 +274,11 @@ def closes_circle(ground: Ground, start: Place, end: Place) -> bool:
         formula = ground.draft.cell(each).formula
         for piece in pieces(formula or "", "reference"):
             if "!" not in piece.text and "#" not in piece.text:
-                top, left, bottom, right = corners(piece.text)
-                if top <= end[1] <= bottom and left <= end[2] <= right and each[0] == end[0]:
+                area = corners(piece.text)
+                if area[0] <= end[1] <= area[2] and area[1] <= end[2] <= area[3] and each[0] == end[0]:
                     return True
-                following = (each[0], top, left)
-                if (top, left) == (bottom, right) and following not in seen:
+                following = (each[0], *area[:2])
+                if area[:2] == area[2:] and following not in seen:
                     seen.add(following)
                     waiting.append(following)
     return False
@@ -293,7 +297,6 @@ def wrong_sheet(ground: Ground) -> Made | None:
     formula = ground.draft.cell(place).formula or ""
     piece = ground.random.choice(abroad(formula))
     before, _, area = piece.text.rpartition("!")
-    top, left, _, _ = corners(area)
     others = [name for name in ground.draft.names if name not in (unquoted(before), place[0])
               and ground.layout.on(name) and name.isidentifier()]  # fmt: skip
     if not others:
@@ -306,9 +309,10 @@ def wrong_sheet(ground: Ground) -> Made | None:
 @fault(11, "reference", "reference to blank, header or text")
 def looks_at_nothing(ground: Ground) -> Made | None:
     """A formula that looks at a blank cell, a header or a text where it took a number."""
+
     def numbered(place: Place, formula: str) -> list[Token]:
-        return [piece for piece in singles(formula) if "!" not in piece.text and ground.table((place[0], *cell_of(piece)))
-                and is_number(ground.value((place[0], *cell_of(piece))))]  # fmt: skip
+        here = ((piece, (place[0], *cell_of(piece))) for piece in singles(formula) if "!" not in piece.text)
+        return [piece for piece, cell in here if is_number(ground.value(cell)) and ground.table(cell)]
 
     place = ground.pick(lambda place, cell: has_formula(place, cell) and bool(numbered(place, cell.formula or "")))
     if place is None:
@@ -342,7 +346,8 @@ def circular(ground: Ground) -> Made | None:
     formula = ground.draft.cell(place).formula or ""
     itself = f"{column_letters(place[2])}{place[1]}"
     if ground.random.random() < 0.5 or not singles(formula):
-        ground.formula(place, f"{formula}+{itself}*0" if ground.random.random() < 0.5 else f"MAX({formula},{itself})", silent=True)
+        text = f"{formula}+{itself}*0" if ground.random.random() < 0.5 else f"MAX({formula},{itself})"
+        ground.formula(place, text, silent=True)
         return made(f"{place} looks at itself", place)
     locals_ = [cell_of(piece) for piece in singles(formula) if "!" not in piece.text]
     worked = [(place[0], *at) for at in locals_ if ground.draft.cell((place[0], *at)).formula is not None]

@@ -1,6 +1,7 @@
 """Faults of ranges and of data: classes 13 to 18 and 25 to 29."""
 
 import re
+from itertools import pairwise
 
 from xlcalc.workbook.facts import DIGITS
 from xlcalc.workbook.formulas import Token, column_letters, corners, spliced, tokens, unquoted
@@ -10,11 +11,13 @@ from xlcalc.workbook.written import Look, Place, Written
 from .draft import Cell
 from .ground import Ground, Made, fault, made
 from .layout import Table, is_number
-from .moves import filled_down, sort
+from .moves import add_filter, filled_down, sort
 from .plant_cells import has_formula, near, pieces
 
 TOTALS = re.compile(r"\b(SUM|SUMIFS?|COUNTIFS?|COUNTA?|SUMPRODUCT|MAX|MIN|AVERAGE)\(")
 SUMS = re.compile(r"\b(SUM|SUMIFS?|AVERAGE)\(")
+BARE_UNITS = ("per m", "per piece", "each", "factor", "h", "years", "days", "pieces")
+BARE_HEADS = ("Times", "Price", "Money")
 OWN_WORDS = ("(invented)", "own")
 
 
@@ -33,9 +36,11 @@ def spans(formula: str, rows: int = 3) -> list[Token]:
 @fault(13, "range", "total misses first / last row")
 def total_misses(ground: Ground) -> Made | None:
     """The areas of a total start a row too late or end a row too early."""
-    place = ground.pick(
-        lambda place, cell: has_formula(place, cell) and bool(TOTALS.search(cell.formula or "") and spans(cell.formula or ""))
-    )
+
+    def wanted(place: Place, cell: Cell) -> bool:
+        return has_formula(place, cell) and bool(TOTALS.search(cell.formula or "") and spans(cell.formula or ""))
+
+    place = ground.pick(wanted)
     if place is None:
         return None
     formula = ground.draft.cell(place).formula or ""
@@ -70,7 +75,7 @@ def counted_twice(ground: Ground) -> Made | None:
 
     def terms(formula: str) -> list[Token]:
         found = [piece for piece in tokens(formula) if piece.kind != "space"]
-        return [piece for before, piece in zip(found, found[1:], strict=False)
+        return [piece for before, piece in pairwise(found)
                 if before.text == "+" and piece.kind in ("name", "reference") and ":" not in piece.text]  # fmt: skip
 
     def summed(cell: Cell) -> bool:
@@ -118,7 +123,7 @@ def text_number(ground: Ground) -> Made | None:
     def wanted(place: Place, cell: Cell) -> bool:
         return is_number(ground.value(place)) and any(look.covers(place) for look in areas)
 
-    place = ground.pick_typed(wanted) or ground.pick_typed(lambda place, cell: is_number(ground.value(place)) and plain(ground, place))
+    place = ground.pick_typed(wanted) or ground.pick_typed(lambda place, _: plain(ground, place))
     if place is None:
         return None
     value = ground.value(place)
@@ -130,10 +135,9 @@ def text_number(ground: Ground) -> Made | None:
 def plain(ground: Ground, place: Place) -> bool:
     """True in a column that takes bare numbers only: money, pieces, factors, hours."""
     table = ground.table(place)
-    if table is None:
+    if table is None or not is_number(ground.value(place)):
         return False
-    head, unit = ground.layout.columns(table).get(place[2], ""), ground.unit(place)
-    return unit in ("per m", "per piece", "each", "factor", "h", "years", "days", "pieces") or head in ("Times", "Price", "Money")
+    return ground.unit(place) in BARE_UNITS or ground.layout.columns(table).get(place[2], "") in BARE_HEADS
 
 
 @fault(16, "range", "row inserted outside range")
@@ -172,9 +176,8 @@ def free_below(ground: Ground, table: Table) -> bool:
     grid = ground.draft.look(table.sheet)
     wide = max(column for _, column in grid.cells)
     row = table.rows[-1] + 2
-    return not any(
-        (cell := grid.cells.get((row, column))) is not None and (cell.element or cell.formula) for column in range(1, wide)
-    )
+    cells = (grid.cells.get((row, column)) for column in range(1, wide))
+    return not any(cell is not None and (cell.element or cell.formula) for cell in cells)
 
 
 @fault(17, "range", "hidden or filtered row in total")
@@ -190,8 +193,8 @@ def hidden_row(ground: Ground) -> Made | None:
     grid.rows[row] += b' hidden="1"'
     if ground.random.random() < 0.5 and b"<autoFilter" not in grid.after:
         area = f"A{table.head}:{column_letters(max(ground.layout.columns(table)))}{table.rows[-1]}"
-        inside = '<filterColumn colId="0"><customFilters><customFilter operator="notEqual" val="x"/></customFilters></filterColumn>'
-        grid.after = grid.after.replace(b"</sheetData>", f'</sheetData><autoFilter ref="{area}">{inside}</autoFilter>'.encode(), 1)
+        shown = '<customFilters><customFilter operator="notEqual" val="x"/></customFilters>'
+        add_filter(grid, area, f'<filterColumn colId="0">{shown}</filterColumn>')
     return made(f"{table.sheet} row {row} is hidden and counts", *cells)
 
 
@@ -208,8 +211,9 @@ def sorted_partly(ground: Ground) -> Made | None:
     first = ground.random.randrange(0, len(typed) - 1)
     chosen = typed[first : first + ground.random.randint(1, max(1, min(4, len(typed) - 1 - first)))]
     key = chosen[0]
-    order = sorted(rows, key=lambda row: (str(type(ground.value((table.sheet, row, key)))), ground.value((table.sheet, row, key)) or ""))
-    if [ground.value((table.sheet, row, key)) for row in order] == [ground.value((table.sheet, row, key)) for row in rows]:
+    values = {row: ground.value((table.sheet, row, key)) for row in rows}
+    order = sorted(rows, key=lambda row: (isinstance(values[row], str), values[row] or ""))
+    if [values[row] for row in order] == [values[row] for row in rows]:
         order = order[::-1]
     cells = {(table.sheet, row, column) for row in rows for column in chosen}
     if cells & ground.busy:
@@ -220,7 +224,8 @@ def sorted_partly(ground: Ground) -> Made | None:
     changed = [place for place in cells if not alike(ground.draft.value(place), ground.value(place))]
     for place in changed:
         ground.type(place, ground.draft.value(place))
-    return Made(f"columns {chosen} of {table.sheet} were sorted by themselves", frozenset(changed)) if changed else None
+    words = f"columns {', '.join(map(column_letters, chosen))} of {table.sheet} were sorted by themselves"
+    return Made(words, frozenset(changed)) if changed else None
 
 
 def alike(one: Value, other: Value) -> bool:
@@ -286,20 +291,21 @@ def source_removed(ground: Ground) -> Made | None:
 
 def users(ground: Ground, name: str) -> list[Place]:
     """The typed cells of tables that say a name."""
-    return [
+    cells = (
         (table.sheet, row, column)
         for table in ground.layout.tables
         for column in ground.layout.columns(table)
         if column > 1
         for row in ground.layout.filled(table)
-        if ground.draft.cell((table.sheet, row, column)).formula is None and ground.value((table.sheet, row, column)) == name
-    ]
+    )
+    return [place for place in cells if ground.draft.cell(place).formula is None and ground.value(place) == name]
 
 
 @fault(27, "data", "fluid renamed so a lookup falls to the default")
 def renamed_key(ground: Ground) -> Made | None:
     """A fluid called otherwise in its table or in a line, so that it is not found any more."""
-    fluids = next((table for table in ground.layout.tables if ground.layout.column(table, "Reid vapour pressure")), None)
+    holds = "Reid vapour pressure"
+    fluids = next((table for table in ground.layout.tables if ground.layout.column(table, holds)), None)
     if fluids is None:
         return None
     named = {str(ground.value((fluids.sheet, row, 1))): (fluids.sheet, row, 1) for row in ground.layout.filled(fluids)}
@@ -307,15 +313,14 @@ def renamed_key(ground: Ground) -> Made | None:
     if not used:
         return None
     name = ground.random.choice(list(used))
-    other = ground.random.choice((f"{name} ", f"{name}.", name.replace(" ", "  ", 1), f"{name} new", name.split(" ")[0] + " std"))
-    if ground.random.random() < 0.5:
-        place = named[name]
-    else:
-        place = ground.random.choice(used[name])
+    first = name.partition(" ")[0]
+    other = ground.random.choice((f"{name}.", name.replace(" ", "-", 1), f"{name} new", f"{first} std"))
+    place = ground.random.choice([named[name], ground.random.choice(used[name])])
     if place in ground.busy or other == name:
         return None
     ground.type(place, other)
-    return made(f"{name!r} became {other!r} in {place}", place, *(used[name] if place == named[name] else [named[name]]))
+    others = used[name] if place == named[name] else [named[name]]
+    return made(f"{name!r} became {other!r} in {place}", place, *others)
 
 
 @fault(28, "data", "approximate match lookup")
@@ -323,9 +328,10 @@ def approximate(ground: Ground) -> Made | None:
     """A lookup that takes the next best."""
     exact = re.compile(r",0\)")
 
-    place = ground.pick(
-        lambda place, cell: has_formula(place, cell) and "MATCH(" in (cell.formula or "") and bool(exact.search(cell.formula or ""))
-    )
+    def wanted(place: Place, cell: Cell) -> bool:
+        return has_formula(place, cell) and "MATCH(" in (cell.formula or "") and bool(exact.search(cell.formula or ""))
+
+    place = ground.pick(wanted)
     if place is None:
         return None
     formula = ground.draft.cell(place).formula or ""

@@ -1,13 +1,16 @@
 """Faults of units and of method: classes 19 to 24 and 30 to 35."""
 
 import re
+from collections.abc import Callable, Collection
 
+from xlcalc.core.declaration import Arg
+from xlcalc.core.registry import functions
 from xlcalc.workbook.formulas import Argument, Call, calls, column_letters
 from xlcalc.workbook.recalc import worksheet_functions
 from xlcalc.workbook.written import Place
 
 from .draft import Cell
-from .ground import Ground, Made, fault, made
+from .ground import Ground, Made, Wanted, fault, made
 from .layout import Table, is_number
 from .plant_cells import closes_circle, has_formula
 
@@ -17,9 +20,9 @@ OTHER_UNITS = {
     "kPa below": ("inHg",), "m/s": ("ft/s",), "s": ("min",), "min": ("s",), "mL": ("L",),
 }  # fmt: skip
 PASTED = {  # what a number is multiplied by when it is typed as it stood in another unit
-    "mm": (1 / 25.4, 0.1), "m": (3.281, 1000), "kPa": (1 / 6.895, 0.01), "L/min": (1 / 3.785, 1 / 60), "L": (1 / 3.785, 1000),
-    "kPa below": (1 / 3.386,), "mL/h": (0.001,), "kW": (1.341,), "cm²": (100, 1 / 6.452), "mm²": (1 / 645.2,), "m³/h": (1 / 1.699,),
-    "°C": (1.8,),
+    "mm": (1 / 25.4, 0.1), "m": (3.281, 1000), "kPa": (1 / 6.895, 0.01), "L/min": (1 / 3.785, 1 / 60),
+    "L": (1 / 3.785, 1000), "kPa below": (1 / 3.386,), "mL/h": (0.001,), "kW": (1.341,), "cm²": (100, 1 / 6.452),
+    "mm²": (1 / 645.2,), "m³/h": (1 / 1.699,), "°C": (1.8,),
 }  # fmt: skip
 MONEY = ("Price", "Money", "Hose price", "Ends price each")
 MONEY_LABELS = ("Labour rate", "Freight")
@@ -31,14 +34,14 @@ def unit_cell(ground: Ground, table: Table, column: int) -> Place:
     return table.sheet, table.head + 1, column
 
 
-def united(ground: Ground, units: object) -> list[tuple[Table, int]]:
+def united(ground: Ground, units: Collection[str]) -> list[tuple[Table, int]]:
     """The columns of tables that hold numbers and have one of these units."""
     found = []
     for table in ground.layout.tables:
         rows = ground.layout.filled(table)
         for column in ground.layout.columns(table):
             unit = ground.layout.unit(table, column)
-            if unit in units and any(is_number(ground.value((table.sheet, row, column))) for row in rows):  # type: ignore[operator]
+            if unit in units and any(is_number(ground.value((table.sheet, row, column))) for row in rows):
                 found.append((table, column))
     return found
 
@@ -86,7 +89,7 @@ def gauge_for_absolute(ground: Ground) -> Made | None:
     if way == "header":
         return header_edited(ground, {"kPa": ("kPa abs",), "kPa below": ("kPa abs",), "kPa abs": ("kPa",)})
     if way == "typed":
-        place = ground.pick_typed(lambda place, cell: is_number(ground.value(place)) and ground.unit(place) in ("kPa", "kPa below"))
+        place = ground.pick_typed(number_in(ground, ("kPa", "kPa below")))
         value = ground.value(place) if place else None
         if place is None or not isinstance(value, float):
             return None
@@ -101,10 +104,13 @@ def gauge_for_absolute(ground: Ground) -> Made | None:
     return made(f"{argument.text} made absolute for a function that takes it over the air, in {place}", place)
 
 
-def argument_cell(ground: Ground, wanted: object) -> tuple[Place, Argument] | None:
-    """A cell that calls one of our functions in a filled row, and an argument that holds a figure of a kind."""
-    from xlcalc.core.registry import functions  # noqa: PLC0415
+def number_in(ground: Ground, units: Collection[str]) -> Wanted:
+    """Says of a cell whether it holds a number, not 0, under one of these units."""
+    return lambda place, _: ground.numeric(place) and ground.unit(place) in units
 
+
+def argument_cell(ground: Ground, wanted: Callable[[Arg], bool]) -> tuple[Place, Argument] | None:
+    """A cell that calls one of our functions in a filled row, and an argument that holds a figure of a kind."""
     worksheet_functions()
     declared = functions()
 
@@ -113,7 +119,7 @@ def argument_cell(ground: Ground, wanted: object) -> tuple[Place, Argument] | No
         if declaration is None or declaration.about:
             return []
         return [argument for argument, each in zip(call.arguments, declaration.args, strict=False)
-                if argument.text and each.unit and wanted(each)]  # type: ignore[operator]  # fmt: skip
+                if argument.text and each.unit and wanted(each)]  # fmt: skip
 
     def some(cell: Cell) -> list[Argument]:
         return [argument for call in calls(cell.formula or "") for argument in fitting(call)]
@@ -135,7 +141,7 @@ def difference_for_temperature(ground: Ground) -> Made | None:
     if way == "header":
         return header_edited(ground, {"K": ("°C",), "°C": ("K",)})
     if way == "typed":
-        place = ground.pick_typed(lambda place, cell: is_number(ground.value(place)) and ground.unit(place) in ("°C", "K"))
+        place = ground.pick_typed(number_in(ground, ("°C", "K")))
         value = ground.value(place) if place else None
         if place is None or not isinstance(value, float):
             return None
@@ -152,10 +158,8 @@ def difference_for_temperature(ground: Ground) -> Made | None:
 @fault(22, "units", "US for imperial")
 def us_for_imperial(ground: Ground) -> Made | None:
     """US gallons typed as imperial ones."""
-    place = ground.pick_typed(
-        lambda place, cell: (is_number(ground.value(place)) and ground.numeric(place) and ground.unit(place) in ("L/min", "L"))
-        or (isinstance(ground.value(place), str) and "US g" in str(ground.value(place)))
-    )
+    litres = number_in(ground, ("L/min", "L"))
+    place = ground.pick_typed(lambda place, cell: litres(place, cell) or "US g" in str(ground.value(place)))
     if place is None:
         return None
     value = ground.value(place)
@@ -171,7 +175,7 @@ def us_for_imperial(ground: Ground) -> Made | None:
 @fault(23, "units", "bare number pasted in another unit")
 def pasted_in_another_unit(ground: Ground) -> Made | None:
     """A number pasted as it stood elsewhere, in another unit than the header's."""
-    place = ground.pick_typed(lambda place, cell: ground.numeric(place) and ground.unit(place) in PASTED)
+    place = ground.pick_typed(number_in(ground, PASTED))
     value = ground.value(place) if place else None
     if place is None or not isinstance(value, float):
         return None
@@ -205,12 +209,12 @@ def cents(ground: Ground) -> Made | None:
 @fault(30, "method", 'function used outside its "not for"')
 def not_for(ground: Ground) -> Made | None:
     """A function given what its method does not hold for."""
-    from xlcalc.core.registry import functions  # noqa: PLC0415
-
     worksheet_functions()
-    wrong = {"AIR_DRAWN_IN": "petrol", "BLOCKED_VENT_PRESSURE": "petrol", "LINE_PRESSURE_DROP": "air", "FLOW_FOR_DROP": "air",
-             "BORE_FOR_DROP": "air", "LINE_COLD_LIMIT": "air", "SUCTION_MARGIN": "air", "DRAIN_HEIGHT": "air", "DRAIN_TIME": "petrol",
-             "COOLER_OIL_OUT": "coolant 50/50", "HEAT_CARRIED": "petrol", "FLUID_WARM_TIME": "petrol"}  # fmt: skip
+    wrong = {"AIR_DRAWN_IN": "petrol", "BLOCKED_VENT_PRESSURE": "petrol", "LINE_PRESSURE_DROP": "air",
+             "FLOW_FOR_DROP": "air",
+             "BORE_FOR_DROP": "air", "LINE_COLD_LIMIT": "air", "SUCTION_MARGIN": "air", "DRAIN_HEIGHT": "air",
+             "DRAIN_TIME": "petrol", "COOLER_OIL_OUT": "coolant 50/50", "HEAT_CARRIED": "petrol",
+             "FLUID_WARM_TIME": "petrol"}  # fmt: skip
     declared = functions()
 
     def some(cell: Cell) -> list[tuple[Call, Argument]]:
@@ -232,19 +236,21 @@ def not_for(ground: Ground) -> Made | None:
 
 def allowed(ground: Ground, place: Place) -> tuple[float, float] | None:
     """What the rule of a cell lets through."""
-    sheet, row, column = place
-    cell = rf"{column_letters(column)}[0-9]+"
-    found = re.search(
-        rf'sqref="{cell}(?::{cell})?"[^<]*<formula1>[^<]*?AND\(ISNUMBER\({cell}\),{cell}&gt;=(-?[0-9.e+]+),{cell}&lt;=(-?[0-9.e+]+)\)',
-        ground.draft.look(sheet).after.decode(),
-    )
+    cell, figure = rf"{column_letters(place[2])}[0-9]+", "(-?[0-9.e+]+)"
+    rule = rf"AND\(ISNUMBER\({cell}\),{cell}&gt;={figure},{cell}&lt;={figure}\)"
+    rules = ground.draft.look(place[0]).after.decode()
+    found = re.search(rf'sqref="{cell}(?::{cell})?"[^<]*<formula1>[^<]*?{rule}', rules)
     return (float(found[1]), float(found[2])) if found else None
 
 
 @fault(31, "method", "input at > 95 % of limit")
 def close_to_limit(ground: Ground) -> Made | None:
     """An input so near its limit that nothing is left."""
-    place = ground.pick_typed(lambda place, cell: ground.numeric(place) and ground.table(place) is not None and allowed(ground, place) is not None)
+
+    def wanted(place: Place, _: Cell) -> bool:
+        return ground.numeric(place) and ground.table(place) is not None and allowed(ground, place) is not None
+
+    place = ground.pick_typed(wanted)
     limits = allowed(ground, place) if place else None
     if place is None or limits is None:
         return None
@@ -255,7 +261,7 @@ def close_to_limit(ground: Ground) -> Made | None:
 @fault(32, "method", "input past limit masked by IFERROR")
 def masked(ground: Ground) -> Made | None:
     """An input beyond what a function takes, and its error shown as a number."""
-    found = argument_cell(ground, lambda declared: True)
+    found = argument_cell(ground, lambda _: True)
     if found is None:
         return None
     place, _ = found
@@ -288,16 +294,17 @@ def swallowed(ground: Ground) -> Made | None:
     if place is None:
         return None
     formula = ground.draft.cell(place).formula or ""
-    text = ground.random.choice((f'IFERROR({formula},"")', f"IFERROR({formula},0)", f'IF(ISERROR({formula}),"Within limits",{formula})'))
-    ground.formula(place, text)
+    blank, zero = f'IFERROR({formula},"")', f"IFERROR({formula},0)"
+    ground.formula(place, ground.random.choice((blank, zero, f'IF(ISERROR({formula}),"Within limits",{formula})')))
     return made(f"an error would not show in {place}", place)
 
 
 @fault(34, "method", "wrong surface/fluid for line")
 def wrong_fluid(ground: Ground) -> Made | None:
     """A line with a fluid that does not belong into it."""
-    wrong = {"petrol": "engine oil 10W-40", "coolant": "petrol", "ATF": "coolant 50/50", "power": "coolant 50/50", "engine": "petrol",
-             "gear": "coolant 50/50", "air": "gear oil 75W-90", "diesel": "coolant 50/50"}  # fmt: skip
+    wrong = {"petrol": "engine oil 10W-40", "coolant": "petrol", "ATF": "coolant 50/50", "power": "coolant 50/50",
+             "engine": "petrol", "gear": "coolant 50/50", "air": "gear oil 75W-90",
+             "diesel": "coolant 50/50"}  # fmt: skip
 
     def fluid(place: Place, cell: Cell) -> bool:
         table = ground.table(place)
@@ -310,9 +317,9 @@ def wrong_fluid(ground: Ground) -> Made | None:
     if place is None:
         return None
     old = str(ground.value(place))
-    ground.type(place, wrong[old.split(" ", maxsplit=1)[0]])
-    row = [(place[0], place[1], column) for column in range(1, 25)]
-    return Made(f"{old} became {wrong[old.split(' ', maxsplit=1)[0]]} in {place}", frozenset([place, *row[:2]]))
+    new = wrong[old.partition(" ")[0]]
+    ground.type(place, new)
+    return made(f"{old} became {new} in {place}", place, (place[0], place[1], 1), (place[0], place[1], 2))
 
 
 @fault(35, "method", 'check cell overwritten "OK"')

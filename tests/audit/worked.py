@@ -29,7 +29,7 @@ class Worked:
         package = Package.from_bytes(data, "worked.xlsx")
         ours = worksheet_functions()
         self._plan: Plan = prepare(package, ours)
-        called = {**ours, **{spelling: ours[name] for spelling, name in self._plan.spellings.items()}}
+        called = {spelling: function for name, function in ours.items() for spelling in (name, f"[1]!{name}")}
         self._engine = Engine(self._plan.book(), called, date1904=package.date1904)
         self._plan.parts.clear()
         self._engine.evaluate()
