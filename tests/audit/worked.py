@@ -36,6 +36,13 @@ class Worked:
         settle(self._engine, self._plan, package.shared_strings)
         self._names, self._tables = package.defined_names(), [table.name for table in package.tables()]
         self._ours = ours
+        self._one: set[Place] = set()
+        self._several = [
+            (sheet.sheet.name, *sheet.places[index])
+            for sheet in self._plan.sheets
+            for index, facts in enumerate(sheet.facts)
+            if facts.several and index not in sheet.areas
+        ]
         self._undo: dict[Place, tuple[str, Value | Unspeakable]] = {}
         self._known: dict[Place, tuple[str, Value | Unspeakable]] = {}
         self.answers = dict(self._all())
@@ -48,19 +55,39 @@ class Worked:
             else:
                 self._engine.set_value(*place, None if isinstance(value, Unspeakable) else value)
         self._undo = {place: self._clean(place) for place in changed}
+        self._one.clear()
+        formulas = {}
         for place, new in changed.items():
             if isinstance(new, Given):
                 self._engine.set_value(*place, new[0])
             else:
                 facts = Reader(place[0], self._ours, has_function, self._names, self._tables).facts(new)
-                self._engine.set_formula(*place, facts.for_engine(new))
+                formulas[place] = facts.for_engine(new)
+                self._engine.set_formula(*place, formulas[place])
         self._engine.evaluate()
+        while self._narrowed(formulas):
+            self._engine.evaluate()
         typed = {place for place, new in changed.items() if isinstance(new, Given)}
         return {
             place: value
             for place, value in self._all(set(changed) - typed)
             if place not in typed and not same(self.answers.get(place), value)
         }
+
+    def _narrowed(self, formulas: dict[Place, str]) -> bool:
+        """Give one value to every formula that began to spread over its neighbours; False when none did."""
+        moved = (place for place in self._several if self._answer(place) != self.answers[place])
+        spread = [place for place in {*formulas, *moved} if place not in self._one and self._engine.spills(*place)]
+        for place in spread:
+            self._undo.setdefault(place, self._clean(place))
+            formula = formulas.get(place) or self._engine.formula(*place)
+            self._engine.set_formula(*place, f"@({formula})")
+        self._one.update(spread)
+        return bool(spread)
+
+    def _answer(self, place: Place) -> Value:
+        value = self._engine.value(*place)
+        return "" if value is None or isinstance(value, Unspeakable) else value
 
     def _clean(self, place: Place) -> tuple[str, Value | Unspeakable]:
         """Formula and value of a cell as the engine has them in the clean book."""
@@ -69,15 +96,13 @@ class Worked:
         return self._known[place]
 
     def _all(self, further: Collection[Place] = ()) -> Iterator[tuple[Place, Value]]:
-        answer = self._engine.value
+        answer = self._answer
         for sheet in self._plan.sheets:
             name = sheet.sheet.name
             for row, column in sheet.places:
-                value = answer(name, row, column)
-                yield (name, row, column), "" if value is None or isinstance(value, Unspeakable) else value
+                yield (name, row, column), answer((name, row, column))
         for place in further:
-            value = answer(*place)
-            yield place, "" if value is None or isinstance(value, Unspeakable) else value
+            yield place, answer(place)
 
 
 def worked_out(data: bytes) -> bytes:
