@@ -7,16 +7,18 @@ import re
 from collections.abc import Callable
 from random import Random
 
-from xlcalc.workbook.formulas import column_letters, plain_name, spliced, tokens
-from xlcalc.workbook.recalc import worksheet_functions
+from xlcalc.workbook.formulas import column_letters
 from xlcalc.workbook.values import Value
 
 from . import moves
 from .draft import Cell, Draft
 from .layout import Layout, Table, is_number
+from .spellings import by_link, respelled
 
 Recipe = Callable[[Draft, Random], None]
-ADD_IN = "xlcalc.xlam"
+XFS = re.compile(rb"<cellXfs[^>]*>(.*?)</cellXfs>", re.DOTALL)
+XF = re.compile(rb"<xf\s[^>]*?/>|<xf\s[^>]*?[^/]>.*?</xf>", re.DOTALL)
+STYLE, FONT, FILL = (re.compile(rb'%s="([0-9]+)"' % name) for name in (rb"\ss", rb"fontId", rb"fillId"))
 
 
 def text(words: str) -> Cell:
@@ -87,7 +89,9 @@ def extended_in_the_middle(draft: Draft, random: Random) -> None:
     rows = Layout(draft).filled(table(draft, "Lines"))
     for place in range(3):
         row_added(draft, "Lines", rows[random.randrange(2, len(rows) - 2)], f"EX-{place}")
-    row_added(draft, "Prices", table(draft, "Prices").rows[4], "own item 1")
+    row = table(draft, "Prices").rows[4]
+    row_added(draft, "Prices", row, "own item 1")
+    draft.put(("Prices", row, 3), draft.cell(("Prices", row, 3)).typed("own-1"))
 
 
 def extended_at_the_end(draft: Draft, _: Random) -> None:
@@ -103,14 +107,26 @@ def extended_at_the_end(draft: Draft, _: Random) -> None:
 
 
 def restyled(draft: Draft, random: Random) -> None:
-    """Other looks of cells, higher rows, wider columns."""
+    """Other letters and colours of cells, wider columns; what a number looks like stays."""
+    styles = draft.parts["xl/styles.xml"]
+    block = XFS.search(styles)
+    assert block is not None
+    looks = XF.findall(block[1])
+    made: list[bytes] = []
     for sheet in ("Lines", "Quote", "Start"):
         grid = draft.edit(sheet)
-        looks = sorted({cell.look for cell in grid.cells.values() if cell.look})
-        for place in random.sample(sorted(grid.cells), 60):
-            grid.cells[place] = grid.cells[place]._replace(look=random.choice(looks))
+        styled = [place for place, cell in grid.cells.items() if STYLE.search(cell.look)]
+        for place in random.sample(sorted(styled), 60):
+            cell = grid.cells[place]
+            look = looks[int(STYLE.search(cell.look)[1])]  # type: ignore[index]
+            fresh = FONT.sub(b'fontId="%d"' % random.randint(0, 3), look)
+            made.append(FILL.sub(b'fillId="%d"' % random.randint(0, 3), fresh))
+            style = b' s="%d"' % (len(looks) + len(made) - 1)
+            grid.cells[place] = cell._replace(look=STYLE.sub(style, cell.look))
         wider = re.compile(rb'width="([0-9.]+)"')
         grid.before = wider.sub(lambda width: b'width="%.1f"' % (float(width[1]) * 1.2), grid.before)
+    every = b"<cellXfs count=\"%d\">%s</cellXfs>" % (len(looks) + len(made), b"".join([*looks, *made]))
+    draft.parts["xl/styles.xml"] = styles[: block.start()] + every + styles[block.end() :]
 
 
 def reworded(draft: Draft, _: Random) -> None:
@@ -277,29 +293,6 @@ def own_figures(draft: Draft, _: Random) -> None:
             cell = draft.cell((sheet, row, column))
             if cell.formula is None:
                 draft.put((sheet, row, column), cell.typed(value))
-
-
-def by_link(draft: Draft, sheets: list[str]) -> None:
-    """Our functions as Excel writes them while the add-in is loaded: `[1]!NAME(`, with the link to the add-in."""
-    number_ = moves.add_link(draft, ADD_IN)
-    for sheet in sheets:
-        respelled(draft, sheet, lambda name: f"[{number_}]!{name}(")
-
-
-def respelled(draft: Draft, sheet: str, spelling: Callable[[str], str]) -> None:
-    """Write the calls of our functions on a sheet otherwise."""
-    grid = draft.edit(sheet)
-    for place, cell in grid.cells.items():
-        if cell.formula is not None and "(" in cell.formula:
-            grid.cells[place] = cell._replace(formula=spelled(cell.formula, spelling))
-
-
-def spelled(formula: str, spelling: Callable[[str], str]) -> str:
-    """A formula with the calls of our functions written otherwise."""
-    ours = worksheet_functions()
-    found = ((piece, plain_name(piece.text)) for piece in tokens(formula) if piece.kind == "call")
-    edits = [(each.start, each.start + len(each.text), spelling(name)) for each, name in found if name in ours]
-    return spliced(formula, edits)
 
 
 def linked(draft: Draft, _: Random) -> None:

@@ -129,7 +129,7 @@ def tried(clean: Clean, audit: Audit, tasks: Sequence[Task]) -> Score:
     started = time.perf_counter()
     now = findings(audit, sown.data, clean.name)
     seconds = time.perf_counter() - started
-    behind = clean.followers.of(cell for each in sown.planted for cell in each.touched)
+    behind = clean.followers.of(cell for each in sown.planted for cell in each.cells | each.touched)
     new = [finding for finding in now if not known(finding, clean.before)]
     score = judged(new, sown.planted, [task for task in tasks if task not in sown.left], behind)
     score.left, score.seconds = sown.left, seconds

@@ -11,8 +11,8 @@ from xlcalc.workbook.written import Place
 from . import moves
 from .draft import Cell
 from .ground import GENERATED, Ground, Made, fault, made
-from .lived import spelled
 from .plant_cells import has_formula
+from .spellings import spelled
 
 NAME = re.compile(rb'<definedName name="([^"]+)">([^<]*)</definedName>')
 SPAN = re.compile(r"((?:'[^']+'|\w+)!)\$([A-Z]+)\$([0-9]+)(?::\$([A-Z]+)\$([0-9]+))?")

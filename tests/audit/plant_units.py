@@ -5,7 +5,7 @@ from collections.abc import Callable, Collection
 
 from xlcalc.core.declaration import Arg
 from xlcalc.core.registry import functions
-from xlcalc.workbook.formulas import Argument, Call, calls, column_letters
+from xlcalc.workbook.formulas import Argument, Call, calls, column_letters, column_number, unquoted
 from xlcalc.workbook.recalc import worksheet_functions
 from xlcalc.workbook.written import Place
 
@@ -243,9 +243,28 @@ def allowed(ground: Ground, place: Place) -> tuple[float, float] | None:
     return (float(found[1]), float(found[2])) if found else None
 
 
+def close_to_hose_limit(ground: Ground) -> Made | None:
+    """97 % of what its hose bears typed as the pressure of a line."""
+    book = ground.draft.parts[ground.draft.workbook].decode()
+    name = re.search(r'<definedName name="LineLimits">([^!]+)!\$([A-Z]+)\$', book)
+    tables = ground.layout.on(unquoted(name[1])) if name else []
+    column = ground.layout.column(tables[0], "Highest pressure") if tables else None
+    if name is None or column is None:
+        return None
+    row = ground.random.choice(ground.layout.filled(tables[0]))
+    place = (tables[0].sheet, row, column)
+    limit = ground.value((tables[0].sheet, row, column_number(name[2])))
+    if not isinstance(limit, float) or limit <= 0 or place in ground.busy:
+        return None
+    ground.type(place, round(0.97 * limit, 1))
+    return made(f"97 % of what the hose bears typed into {place}", place, (place[0], row, 1), (place[0], row, 2))
+
+
 @fault(31, "method", "input at > 95 % of limit")
 def close_to_limit(ground: Ground) -> Made | None:
-    """An input so near its limit that nothing is left."""
+    """An input so near its limit that nothing is left: of its rule, or a pressure of what the hose bears."""
+    if ground.random.random() < 0.5:
+        return close_to_hose_limit(ground)
 
     def wanted(place: Place, _: Cell) -> bool:
         return ground.numeric(place) and ground.table(place) is not None and allowed(ground, place) is not None
