@@ -12,46 +12,14 @@ from xlcalc.workbook.values import Value
 
 from . import moves
 from .draft import Cell, Draft
-from .layout import Layout, Table, is_number
+from .layout import Layout, is_number
 from .spellings import by_link, respelled
+from .typed import formula, lettered, number, spare_columns, table, text
 
 Recipe = Callable[[Draft, Random], None]
 XFS = re.compile(rb"<cellXfs[^>]*>(.*?)</cellXfs>", re.DOTALL)
 XF = re.compile(rb"<xf\s[^>]*?/>|<xf\s[^>]*?[^/]>.*?</xf>", re.DOTALL)
 STYLE, FONT, FILL = (re.compile(rb'%s="([0-9]+)"' % name) for name in (rb"\ss", rb"fontId", rb"fillId"))
-
-
-def text(words: str) -> Cell:
-    """A typed text."""
-    return Cell().typed(words)
-
-
-def number(value: float) -> Cell:
-    """A typed number."""
-    return Cell().typed(float(value))
-
-
-def formula(written: str) -> Cell:
-    """A formula whose value is worked out later."""
-    return Cell().worked(written, 0.0)
-
-
-def table(draft: Draft, sheet: str, which: int = 0) -> Table:
-    """A table of a sheet."""
-    return Layout(draft).on(sheet)[which]
-
-
-def lettered(draft: Draft, at: Table, head: str) -> str:
-    """The letters of a column with a header."""
-    column = Layout(draft).column(at, head)
-    assert column is not None, head
-    return column_letters(column)
-
-
-def spare_columns(draft: Draft, at: Table, count: int) -> list[int]:
-    """Columns to the right of all that is used in a table's sheet."""
-    last = max(column for _, column in draft.look(at.sheet).cells)
-    return list(range(last + 2, last + 2 + count))
 
 
 def sorted_by(draft: Draft, sheet: str, head: str, which: int = 0) -> None:
