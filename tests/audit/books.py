@@ -22,7 +22,9 @@ from .worked import worked_out
 
 SEED = 1
 SHIPPED = Path(__file__).parents[2] / "workbooks"  # worked out already; tests hold that they are what is built today
-RECIPES = ("books.py", "draft.py", "jobs.py", "layout.py", "lived.py", "moves.py", "spellings.py", "typed.py", "worked.py")
+RECIPES = (
+    "books.py", "draft.py", "jobs.py", "layout.py", "lived.py", "moves.py", "spellings.py", "typed.py", "worked.py",
+)  # fmt: skip
 
 
 def empty() -> bytes:
