@@ -9,7 +9,6 @@ import pytest
 from .measure import AUDITOR, Clean, auditor, batches, prepared, tried
 from .plants import FAULTS
 
-
 SEED, TOGETHER = 5, 16
 HARD = {9, 18, 22, 23, 30, 31, 34}  # the audit finds a share of these
 CAUGHT = [number for number in sorted(FAULTS) if number not in HARD]

@@ -17,7 +17,7 @@ class Followers:
         self._single: dict[Place, list[Place]] = defaultdict(list)
         areas: dict[Area, list[Place]] = defaultdict(list)
         for place, formula in written.formulas():
-            for look in written.looks(formula, place[0]):
+            for look in written.looks(formula, place):
                 if look.single:
                     self._single[look.sheet, look.top, look.left].append(place)
                 else:

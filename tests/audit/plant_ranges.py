@@ -3,8 +3,7 @@
 import re
 from itertools import pairwise
 
-from xlcalc.workbook.facts import DIGITS
-from xlcalc.workbook.formulas import Token, column_letters, corners, spliced, tokens, unquoted
+from xlcalc.workbook.formulas import Token, column_letters, corners, pattern, spliced, tokens, unquoted
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.written import Look, Place, Written
 
@@ -106,10 +105,10 @@ def summed_areas(ground: Ground) -> list[Look]:
     written = Written(Package.from_bytes(ground.bench.data, "book.xlsx"))
     found: dict[tuple[str, int, int, int, int], Look] = {}
     seen = set()
-    for (sheet, _, _), formula in written.formulas():
-        if SUMS.search(formula) and (key := (sheet, formula.translate(DIGITS))) not in seen:
+    for place, formula in written.formulas():
+        if SUMS.search(formula) and (key := (place[0], pattern(formula))) not in seen:
             seen.add(key)
-            for look in written.looks(formula, sheet):
+            for look in written.looks(formula, place):
                 found.setdefault(look[:5], look)
     return list(found.values())
 

@@ -9,6 +9,7 @@ from xlcalc.workbook.package import Package
 from xlcalc.workbook.prepare import Plan, prepare
 from xlcalc.workbook.recalc import compute, worksheet_functions
 from xlcalc.workbook.settle import settle
+from xlcalc.workbook.structured import Tables
 from xlcalc.workbook.values import Value, same
 from xlcalc.workbook.written import Place
 
@@ -29,12 +30,11 @@ class Worked:
         package = Package.from_bytes(data, "worked.xlsx")
         ours = worksheet_functions()
         self._plan: Plan = prepare(package, ours)
-        called = {spelling: function for name, function in ours.items() for spelling in (name, f"[1]!{name}")}
-        self._engine = Engine(self._plan.book(), called, date1904=package.date1904)
+        self._engine = Engine(self._plan.book(), ours, date1904=package.date1904)
         self._plan.parts.clear()
         self._engine.evaluate()
         settle(self._engine, self._plan, package.shared_strings)
-        self._names, self._tables = package.defined_names(), [table.name for table in package.tables()]
+        self._names, self._tables = package.defined_names(), Tables(package.tables())
         self._ours = ours
         self._one: set[Place] = set()
         self._several = [
@@ -61,8 +61,8 @@ class Worked:
             if isinstance(new, Given):
                 self._engine.set_value(*place, new[0])
             else:
-                facts = Reader(place[0], self._ours, has_function, self._names, self._tables).facts(new)
-                formulas[place] = facts.for_engine(new)
+                facts = Reader(place[0], self._ours, has_function, self._names, self._tables).facts(new, *place[1:])
+                formulas[place] = facts.for_engine(new, place[1])
                 self._engine.set_formula(*place, formulas[place])
         self._engine.evaluate()
         while self._narrowed(formulas):
