@@ -72,9 +72,9 @@ class Office:
         finally:
             document.close(True)
 
-    def tried(self, formulas, cells, arrays=()):
-        """Values of formulas typed into an empty sheet, one below the other in column Z; `arrays` are {row: height}
-        of those that are typed as array formulas."""
+    def tried(self, formulas, cells):
+        """Values of formulas typed into an empty sheet, one below the other in column Z: pairs of formula and, for an
+        array formula, the number of its rows (else 0)."""
         document = self.opened("private:factory/scalc")
         try:
             sheet = document.Sheets.getByIndex(0)
@@ -107,13 +107,9 @@ class Office:
         found = []
         for place in range(listed.Count):
             said = {each.Name: each.Value for each in listed.getByIndex(place)}
-            arguments = [[each.Name, each.Description, bool(each.IsOptional)] for each in said["Arguments"]]
+            arguments = [[each.Name, each.Description, bool(each.IsOptional)] for each in said.get("Arguments") or ()]
             found.append([said["Name"], said["Description"], arguments])
         return found
-
-    def process_id(self):
-        """Of the office itself: `soffice` is a script that starts it."""
-        return self.process.pid
 
 
 def used(sheet):
@@ -129,10 +125,8 @@ def grid(area):
     for row, values in enumerate(area.getDataArray()):
         line = []
         for column, value in enumerate(values):
-            if value is None or value == "":
-                number = area.getCellByPosition(column, row).getError()
-                value = {"error": number} if number else value
-            line.append(value)
+            number = area.getCellByPosition(column, row).getError() if value in (None, "") else 0
+            line.append({"error": number} if number else value)
         found.append(line)
     return found
 

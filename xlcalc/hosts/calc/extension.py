@@ -66,6 +66,7 @@ def settings(own_python: Mapping[str, Any] | None, patience: float) -> dict[str,
         "version": xlcalc.__version__,
         "functions": {name: ways(made) for name, made in functions().items()},
         "command": worker_command(),
+        "home": str(home()),
         "patience": patience,
         "first_patience": FIRST_PATIENCE,
         "own_python": dict(own_python) if own_python else None,
@@ -74,8 +75,8 @@ def settings(own_python: Mapping[str, Any] | None, patience: float) -> dict[str,
 
 def worker_command() -> list[str]:
     """The command that starts a worker: this Python and this package, whatever else is on the machine."""
-    return [sys.executable, "-I", "-X", "utf8", "-c",
-            f"import sys; sys.path.insert(0, {str(home())!r}); from xlcalc.hosts.calc.worker import main; main()"]  # fmt: skip
+    program = f"import sys; sys.path.insert(0, {str(home())!r}); from xlcalc.hosts.calc.worker import main; main()"
+    return [sys.executable, "-I", "-X", "utf8", "-c", program]
 
 
 def home() -> Path:

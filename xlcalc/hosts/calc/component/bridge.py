@@ -12,7 +12,7 @@ import struct
 import subprocess
 import threading
 import time
-from typing import Any, BinaryIO
+from typing import IO, Any
 
 ERRORS = {"#NULL!": 521, "#DIV/0!": 532, "#VALUE!": 519, "#REF!": 524, "#NAME?": 525, "#NUM!": 503, "#N/A": 32767}
 QUIET_NAN = 0x7FF8 << 48
@@ -77,14 +77,14 @@ def _held(value: Any) -> Any:
     return value if isinstance(value, str) else float(value)
 
 
-def send(pipe: BinaryIO, message: Any) -> None:
+def send(pipe: IO[bytes], message: Any) -> None:
     """Write a message: four bytes with its length, then JSON."""
     body = json.dumps(message).encode("ascii")
     pipe.write(struct.pack("<I", len(body)) + body)
     pipe.flush()
 
 
-def receive(pipe: BinaryIO) -> Any:
+def receive(pipe: IO[bytes]) -> Any:
     """The next message. Raises EOFError where the other side has gone."""
     size = pipe.read(4)
     if len(size) < 4:
@@ -128,7 +128,7 @@ class Worker:
         for last in (False, True):
             began = time.monotonic()
             try:
-                return self._exchange(self._running(), [name, cells])
+                return self._talk(self._running(), [name, cells], self._patience)
             except (OSError, EOFError, ValueError) as fault:
                 self._end()
                 if last or time.monotonic() - began >= self._patience:
@@ -145,18 +145,14 @@ class Worker:
             cwd=os.path.dirname(self._command[0]) or None, creationflags=NO_WINDOW if os.name == "nt" else 0,
         )  # fmt: skip
         threading.Thread(target=self._watch, args=(process,), daemon=True).start()
-        self._until = time.monotonic() + self._first_patience
-        try:
-            assert process.stdin and process.stdout
-            send(process.stdin, {"patience": self._patience})
-            receive(process.stdout)
-        finally:
-            self._until = None
+        self._talk(process, {"patience": self._patience}, self._first_patience)
         return process
 
-    def _exchange(self, process: subprocess.Popen[bytes], message: Any) -> Any:
-        assert process.stdin and process.stdout
-        self._until = time.monotonic() + self._patience
+    def _talk(self, process: subprocess.Popen[bytes], message: Any, patience: float) -> Any:
+        """Send a message and wait for the answer. Raises OSError and EOFError where the process has gone."""
+        if process.stdin is None or process.stdout is None:
+            raise EOFError("the process has no pipes")
+        self._until = time.monotonic() + patience
         try:
             send(process.stdin, message)
             return receive(process.stdout)
@@ -177,7 +173,8 @@ class Worker:
             process.kill()
             for pipe in (process.stdin, process.stdout):
                 try:
-                    pipe and pipe.close()
+                    if pipe is not None:
+                        pipe.close()
                 except OSError:  # what was still to be sent cannot be sent any more
                     pass
             process.wait()
