@@ -58,8 +58,8 @@ class Office:
             raise ValueError(f"{url} did not open")
         return document
 
-    def book(self, path, hard=False, to=None):
-        """Every used cell of a workbook, worked out anew where `hard`; also saved as `to`."""
+    def book(self, path, hard=False, to=None, columns=None):
+        """Every used cell of a workbook, or of its first `columns`, worked out anew where `hard`; also saved as `to`."""
         document = self.opened(Path(path).as_uri())
         try:
             began = time.monotonic()
@@ -68,7 +68,7 @@ class Office:
             took = time.monotonic() - began
             if to:
                 document.storeToURL(Path(to).as_uri(), settings(FilterName=FILTERS[Path(to).suffix]))
-            return {"took": took, "sheets": {sheet.Name: used(sheet) for sheet in document.Sheets}}
+            return {"took": took, "sheets": {sheet.Name: used(sheet, columns) for sheet in document.Sheets}}
         finally:
             document.close(True)
 
@@ -112,11 +112,11 @@ class Office:
         return found
 
 
-def used(sheet):
+def used(sheet, columns):
     cursor = sheet.createCursor()
     cursor.gotoEndOfUsedArea(False)
     end = cursor.RangeAddress
-    return grid(sheet.getCellRangeByPosition(0, 0, end.EndColumn, end.EndRow))
+    return grid(sheet.getCellRangeByPosition(0, 0, columns - 1 if columns else end.EndColumn, end.EndRow))
 
 
 def grid(area):
@@ -125,8 +125,7 @@ def grid(area):
     for row, values in enumerate(area.getDataArray()):
         line = []
         for column, value in enumerate(values):
-            number = area.getCellByPosition(column, row).getError() if value in (None, "") else 0
-            line.append({"error": number} if number else value)
+            line.append({"error": area.getCellByPosition(column, row).getError()} if value is None else value)
         found.append(line)
     return found
 

@@ -46,21 +46,33 @@ def _plain(value: Any) -> Any:
 
 
 def _settled(declaration: Declaration, cells: list[Any]) -> list[Any]:
-    """The cells with every zero settled."""
+    """The cells with every zero settled; a row of nothing but blanks and such zeros is a blank row."""
     if not declaration.about:
-        return [_cell(declaration, place, cell) for place, cell in enumerate(cells)]
+        loose = [not arg.required for arg in declaration.args]
+        return _row(declaration, cells, loose)
     target = find(cells[0]) if cells and isinstance(cells[0], str) else ""
     if isinstance(target, str):
         return cells
-    given = [_cell(target, place, cell) for place, cell in enumerate(cells[1:])]
-    untouched = all(cell is None or (type(cell) is float and cell == ZERO) for cell in cells[1:])
-    return cells[:1] if untouched else [cells[0], *given]
+    return [cells[0], *_row(target, cells[1:], [True] * len(target.args))]
+
+
+def _row(declaration: Declaration, cells: list[Any], loose: list[bool]) -> list[Any]:
+    """The cells of a call; `loose` says of each argument whether Calc handed it over as `any`."""
+    places = list(zip(cells, loose, strict=False))
+    if all(cell is None or (is_loose and _is_zero(cell)) for cell, is_loose in places):
+        return []
+    settled = [_cell(declaration, place, cell) if is_loose else cell for place, (cell, is_loose) in enumerate(places)]
+    return settled + cells[len(places) :]
+
+
+def _is_zero(cell: Any) -> bool:
+    return type(cell) is float and cell == ZERO
 
 
 def _cell(declaration: Declaration, place: int, cell: Any) -> Any:
     if isinstance(cell, list) and len(cell) == 1 and len(cell[0]) == 1:
         return cell[0][0]  # written as a range, B7:B7, so that a blank in it is a blank
-    if cell != ZERO or not isinstance(cell, float) or place >= len(declaration.args):
+    if not _is_zero(cell):
         return cell
     meant = zero(declaration, place)
     if meant == UNCLEAR:
@@ -81,6 +93,6 @@ def _zero(name: str, place: int) -> str:
         read = arg.reader.read(ZERO)
     except CalcError:
         return BLANK
-    if arg.required or read == arg.default_value:
+    if arg.required:
         return NUMBER
-    return UNCLEAR
+    return BLANK if read == arg.default_value else UNCLEAR

@@ -96,6 +96,10 @@ def _check(office: Office) -> None:
 def _manage(office: Office, *words: str | Path) -> None:
     done = run([str(office.manager), *words])
     if done.returncode:
-        said = [line.removeprefix("ERROR: ") for line in (done.stderr + done.stdout).splitlines() if line.strip()]
-        told = next((line for line in said if "javaldx" not in line and line != "unopkg failed."), "no reason given")
-        raise FileRefused(f"{office.said} refused the add-in: {told[:200]}")
+        raise FileRefused(f"{office.said} refused the add-in: {_reason(done.stderr + done.stdout)}")
+
+
+def _reason(said: str) -> str:
+    """The line of what unopkg said that names the reason."""
+    lines = [line.removeprefix("ERROR: ").strip() for line in said.splitlines() if line.startswith(("ERROR", "Exc"))]
+    return next((line[:200] for line in lines if line != "unopkg failed."), "unopkg gives no reason")

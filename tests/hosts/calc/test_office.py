@@ -1,0 +1,160 @@
+"""Real Calc: the add-in set up as a person would, one office for all books, values read as numbers over UNO.
+
+With Calc before 25.2 the books are copies with prefixed names. Where no office is found the tests say so and skip;
+CI always has one.
+"""
+
+from collections import Counter
+from collections.abc import Iterator
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from openpyxl import load_workbook
+from openpyxl.utils.datetime import to_excel
+
+import xlcalc
+from tests.hosts.calc.agree import allowed, same
+from tests.hosts.calc.cases import ARRAYS, HIGH, SHEET, Case, cases, workbook
+from tests.hosts.calc.places import Place, Running, real_office, tools
+from tests.hosts.calc.spelling import prefixed
+from xlcalc.core.errors import CalcError, UpstreamError
+from xlcalc.core.registry import functions
+from xlcalc.hosts.calc import install
+from xlcalc.hosts.calc.diagnosis import causes
+from xlcalc.hosts.calc.differences import DIFFERENCES
+from xlcalc.hosts.calc.office import FOLDER, Office
+from xlcalc.hosts.calc.signatures import OPTIONAL, help_text, parameters
+from xlcalc.hosts.commands.setup_calc import setup_calc
+from xlcalc.workbook.package import Package
+from xlcalc.workbook.recalc import compute
+
+pytestmark = pytest.mark.skipif(not tools(), reason="LibreOffice Calc with its unopkg and Python is not on this machine")
+DEMO = Path(__file__).parents[3] / "workbooks" / "2601-B.xlsx"
+
+
+@pytest.fixture(scope="module")
+def place() -> Iterator[Place]:
+    """The add-in, set up by the real command in a place of its own."""
+    real = real_office()
+    assert real is not None
+    with Place(real) as made, pytest.MonkeyPatch.context() as patch:
+        patch.setenv(FOLDER, str(made.program))
+        patch.setenv("XDG_CONFIG_HOME", str(made.shared))
+        patch.setattr(install.os, "geteuid", lambda: 1000)  # the place borrows another user where root runs this
+        done = setup_calc(None, remove=False)
+        assert f"version {xlcalc.__version__}, is installed in LibreOffice" in done.lines[0]
+        yield made
+
+
+@pytest.fixture(scope="module")
+def running(place: Place) -> Iterator[Running]:
+    with place.started() as office:
+        yield office
+
+
+@pytest.fixture(scope="module")
+def office(place: Place) -> Office:
+    """What the package itself finds."""
+    return Office(place.program.resolve())
+
+
+def book_for(office: Office, data: bytes, folder: Path) -> Path:
+    """A book as this version of Calc needs it."""
+    file = folder / "book.xlsx"
+    file.write_bytes(data if office.plain_names else prefixed(data))
+    return file
+
+
+def test_doctor_sees_what_was_set_up(place: Place, office: Office) -> None:
+    found = {cause.subject: cause for cause in causes()}
+    assert found["Calc add-in"].found == f"version {xlcalc.__version__}"
+    assert found["Calc add-in"].do == ""
+    assert found["Its Python"].do == ""
+    assert found["Its Python"].found.endswith(f"with xlcalc {xlcalc.__version__}")
+    assert (found["Function names"].do == "") is office.plain_names
+    assert found["How it answers"].found.startswith("in ")
+
+
+def test_the_wizard_shows_every_function(running: Running) -> None:
+    shown = {name: (said, arguments) for name, said, arguments in running.ask("descriptions")}
+    for name, made in functions().items():
+        said, arguments = shown[name]
+        assert said == help_text(made)
+        assert arguments == [[each.name, each.help, each.way == OPTIONAL] for each in parameters(made)] or made.about
+        assert [each[:2] for each in arguments] == [[each.name, each.help] for each in parameters(made)]
+
+
+def test_every_function_agrees_in_every_argument(running: Running, office: Office, tmp_path: Path) -> None:
+    listed = cases()
+    expected = compute(Package.from_bytes(workbook(listed, ""), "cases")).values
+    file = book_for(office, workbook(listed, ""), tmp_path)
+    held = running.ask("book", path=str(file), hard=True, columns=1)["sheets"]
+    wrong, shown = [], Counter[str]()
+    for number, case in enumerate(listed, start=1):
+        sheet, rows = (ARRAYS, range(HIGH * number, HIGH * number + HIGH)) if case.array else (SHEET, (number,))
+        for row in rows:
+            calc, engine = held[sheet][row - 1][0], expected[sheet][f"A{row}"]
+            if not same(calc, engine):
+                name = allowed(case, calc, engine)
+                shown[name] += 1
+                if not name:
+                    wrong.append((case, calc, engine))
+    assert not wrong, "\n".join(said(*each) for each in [(f"{len(wrong)} cells",), *wrong[:40]])
+    assert set(shown) == {each.name for each in DIFFERENCES}
+
+
+def said(case: Case | str, calc: Any = "", engine: Any = "") -> str:
+    """A case with both answers, for a person."""
+    answer = f"{engine.code} {engine}" if isinstance(engine, CalcError) else engine
+    return case if isinstance(case, str) else f"{case.name} {case.what} {case.place} {case.cells!r:.200}: {calc!r} | {answer!r}"
+
+
+@pytest.fixture(scope="module")
+def shipped() -> dict[str, dict[str, Any]]:
+    """The demo as the engine worked it out: sheet to cell to value, of the cells that are not blank."""
+    book = load_workbook(DEMO, data_only=True)
+    return {
+        sheet.title: {cell.coordinate: engine_value(cell) for row in sheet.iter_rows() for cell in row if cell.value is not None}
+        for sheet in book
+    }
+
+
+def engine_value(cell: Any) -> Any:
+    """What a cell of a file holds, as the engine has it."""
+    if cell.data_type == "e":
+        return UpstreamError(code=cell.value)
+    if isinstance(cell.value, datetime):
+        return to_excel(cell.value)
+    return float(cell.value) if isinstance(cell.value, int | float) else cell.value
+
+
+def differing(held: dict[str, list[list[Any]]], shipped: dict[str, dict[str, Any]]) -> list[str]:
+    """The cells of the demo that Calc holds otherwise."""
+    return [
+        f"{sheet}!{cell}: {calc!r} | {engine!r}"
+        for sheet, values in shipped.items()
+        for cell, engine in values.items()
+        if not same(calc := at(held[sheet], cell), engine)
+    ]
+
+
+def test_the_demo_agrees(
+    running: Running, office: Office, shipped: dict[str, dict[str, Any]], tmp_path: Path
+) -> None:
+    held = running.ask("book", path=str(book_for(office, DEMO.read_bytes(), tmp_path)), hard=True)["sheets"]
+    wrong = differing(held, shipped)
+    assert not wrong, "\n".join([f"{len(wrong)} cells", *wrong[:40]])
+    verdict = at(held["Self-check"], "A3")
+    assert verdict.startswith("All ")
+    assert verdict.endswith(" checks agree")
+
+
+def at(rows: list[list[Any]], cell: str) -> Any:
+    """The value of a cell such as B7 in rows that begin at A1; a cell beyond them is blank."""
+    letters = cell.rstrip("0123456789")
+    row, column = int(cell[len(letters) :]) - 1, 0
+    for letter in letters:
+        column = column * 26 + ord(letter) - ord("A") + 1
+    return rows[row][column - 1] if row < len(rows) and column <= len(rows[row]) else ""
