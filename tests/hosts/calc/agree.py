@@ -10,6 +10,7 @@ from xlcalc.core.kinds import flat
 from xlcalc.core.registry import functions
 from xlcalc.hosts.calc.answering import UNCLEAR, zero
 from xlcalc.hosts.calc.component.bridge import ERRORS
+from xlcalc.hosts.calc.signatures import answers_words
 from tests.hosts.calc.cases import OMITTED, Case, Held
 
 CODES = {number: code for code, number in ERRORS.items()}
@@ -58,9 +59,8 @@ def _blank_or_zero(case: Case, made: Declaration, calc: Any, _: Any) -> bool:
     return unclear and case.what in ("blank", "zero", "good", "bad") and case.cell in (None, 0) and code_of(calc) == "#VALUE!"
 
 
-def _zero_as_left_out(case: Case, made: Declaration, calc: Any, engine: Any) -> bool:
-    refused = isinstance(engine, CalcError) and not code_of(calc)
-    return refused and _optional(made, case.place) and type(case.cell) in (int, float) and case.cell == 0
+def _zero_as_left_out(case: Case, made: Declaration, _: Any, engine: Any) -> bool:
+    return isinstance(engine, CalcError) and _optional(made, case.place) and type(case.cell) in (int, float) and case.cell == 0
 
 
 def _blank_handed_on(case: Case, made: Declaration, _: Any, __: Any) -> bool:
@@ -87,7 +87,12 @@ def _required_left_out(case: Case, made: Declaration, calc: Any, _: Any) -> bool
 
 def _text_like_a_number(case: Case, made: Declaration, *_: Any) -> bool:
     required = case.place < len(made.args) and made.args[case.place].required
-    return required and isinstance(case.cell, str) and re.fullmatch(r"-?\d+(\.\d+)?", case.cell) is not None
+    text = isinstance(case.cell, str) and re.fullmatch(r"-?\d+(\.\d+)?", case.cell) is not None
+    return required and (text or type(case.cell) in (int, float))
+
+
+def _words_over_a_range(case: Case, made: Declaration, calc: Any, _: Any) -> bool:
+    return case.array and made.name == case.name and answers_words(made) and code_of(calc) == "#VALUE!"
 
 
 SHOWS = {
@@ -99,5 +104,6 @@ SHOWS = {
     "blank handed on": _blank_handed_on,
     "required left out": _required_left_out,
     "text like a number": _text_like_a_number,
+    "words over a range": _words_over_a_range,
 }
 """For each named difference, whether a case shows it."""

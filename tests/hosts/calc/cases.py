@@ -11,6 +11,7 @@ from openpyxl.worksheet.formula import ArrayFormula
 
 from xlcalc.core.declaration import Declaration
 from xlcalc.core.registry import functions
+from xlcalc.hosts.calc.answering import UNCLEAR, zero
 
 OMITTED = object()
 ERRORS = {"#N/A": "=NA()", "#DIV/0!": "=1/0", "#VALUE!": '="a"*1', "#NUM!": "=1E300*1E300"}
@@ -49,7 +50,7 @@ def _of(made: Declaration) -> Iterator[Case]:
     if made.about:
         yield from _about(made)
         return
-    base = [OMITTED if cell is None else cell for cell in made.example.cells]
+    base = [_plain(made, place, cell) for place, cell in enumerate(made.example.cells)]
     base += [OMITTED] * (len(made.args) - len(base))
     yield Case(made.name, tuple(base), 0, "example")
     yield Case(made.name, (None,) * len(base), 0, "blank row")
@@ -59,6 +60,13 @@ def _of(made: Declaration) -> Iterator[Case]:
         if not made.args[place].reader.takes_range:
             column = [[None if base[place] is OMITTED else base[place]], [made.args[place].reader.good()[0]], [None]]
             yield Case(made.name, (*base[:place], column, *base[place + 1 :]), place, "array", array=True)
+
+
+def _plain(made: Declaration, place: int, cell: Any) -> Any:
+    """A cell of the example, written so that every door reads it alike."""
+    if cell == 0 and not made.args[place].required and zero(made, place) == UNCLEAR:
+        return f"0 {made.args[place].unit}"
+    return OMITTED if cell is None else cell
 
 
 def _varied(made: Declaration, place: int) -> Iterator[tuple[str, Any]]:

@@ -1,6 +1,7 @@
 """One call from Calc, answered: what a zero stands for is settled here, the rest is the core's.
 
-In an argument that may be left out, Calc hands over a blank cell as 0. Where an argument cannot be 0, or its
+A required argument comes as text, and text that looks like a number as that number; where an argument takes words
+alone it is text again. In an argument that may be left out, Calc hands over a blank cell as 0. Where an argument cannot be 0, or its
 default is 0, that does no harm: the cell counts as blank. Where 0 means something else than the default, such a
 0 is refused, since one of the two would be computed wrongly without a word.
 """
@@ -11,6 +12,7 @@ from typing import Any
 from xlcalc.core.declaration import Declaration
 from xlcalc.core.errors import CalcError, WrongKind
 from xlcalc.core.evaluate import evaluate
+from xlcalc.core.kinds import digits, flat
 from xlcalc.core.registry import find, functions
 
 ZERO = 0.0
@@ -61,8 +63,24 @@ def _row(declaration: Declaration, cells: list[Any], loose: list[bool]) -> list[
     places = list(zip(cells, loose, strict=False))
     if all(cell is None or (is_loose and _is_zero(cell)) for cell, is_loose in places):
         return []
-    settled = [_cell(declaration, place, cell) if is_loose else cell for place, (cell, is_loose) in enumerate(places)]
+    settled = [
+        _cell(declaration, place, cell) if is_loose else _worded(declaration, place, cell)
+        for place, (cell, is_loose) in enumerate(places)
+    ]
     return settled + cells[len(places) :]
+
+
+def _worded(declaration: Declaration, place: int, cell: Any) -> Any:
+    """A cell that Calc wrote as text: what looks like a number is none where only words are taken, e.g. the unit 1."""
+    if type(cell) is float and not _takes_numbers(declaration.name, place):
+        return digits(cell)
+    return cell
+
+
+@functools.cache
+def _takes_numbers(name: str, place: int) -> bool:
+    good = [each for cell in functions()[name].args[place].reader.good() for each in flat(cell)]
+    return any(isinstance(each, int | float) for each in good)
 
 
 def _is_zero(cell: Any) -> bool:

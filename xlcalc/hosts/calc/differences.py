@@ -69,10 +69,17 @@ DIFFERENCES = (
     ),
     Difference(
         "text like a number",
-        "Text that looks exactly as Calc writes a number, in a required argument",
-        "counts as that number, with the decimal sign of the office",
-        "Calc hands over numbers as text in such an argument",
-        "give the number",
+        "A number where a name is wanted, or text that looks exactly like a number, in a required argument",
+        "taken as what the argument wants; an error may be another one",
+        "Calc hands over numbers as text in such an argument, with the decimal sign of the office",
+        "give a number as a number and a name as text",
+    ),
+    Difference(
+        "words over a range",
+        "An array formula of a function that answers words, such as HOSE_CHECK, over a range",
+        "#VALUE!",
+        "Text out of an array is not equal to the same text in a cell of Calc, so words come one by one",
+        "write one formula a cell",
     ),
 )
 

@@ -12,7 +12,7 @@ from xml.etree import ElementTree
 
 import xlcalc
 from xlcalc.core.registry import functions
-from xlcalc.hosts.calc.signatures import ANSWER_TYPE, help_text, parameters, ways
+from xlcalc.hosts.calc.signatures import answer_type, answers_words, help_text, parameters, ways
 from xlcalc.hosts.calc.typelib import type_library
 
 IDENTIFIER = "org.xlcalc.calc"
@@ -65,6 +65,7 @@ def settings(own_python: Mapping[str, Any] | None, patience: float) -> dict[str,
         "service": SERVICE,
         "version": xlcalc.__version__,
         "functions": {name: ways(made) for name, made in functions().items()},
+        "words": [name for name, made in functions().items() if answers_words(made)],
         "command": worker_command(),
         "home": str(home()),
         "patience": patience,
@@ -92,9 +93,10 @@ def in_process(version: list[int], paths: list[str]) -> dict[str, Any]:
 
 def _types() -> bytes:
     methods = {
-        name: [(each.name, each.uno_type) for each in parameters(made)] for name, made in functions().items()
+        name: (answer_type(made), [(each.name, each.uno_type) for each in parameters(made)])
+        for name, made in functions().items()
     }
-    return type_library(INTERFACE, ANSWER_TYPE, methods)
+    return type_library(INTERFACE, methods)
 
 
 def _configuration() -> bytes:

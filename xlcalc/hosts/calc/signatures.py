@@ -1,15 +1,19 @@
 """How Calc hands over the arguments of each worksheet function, and what it says about them.
 
 A required argument is declared as rows of text: the one type in which Calc tells a blank cell from a zero. Such
-an argument cannot be left out, so an optional one is `any`, in which a single blank cell looks like a zero. An
-answer is rows of `any`: numbers, texts and error values, in one cell or many.
+an argument cannot be left out, so an optional one is `any`, in which a single blank cell looks like a zero.
+
+An answer is rows of `any`: numbers, texts and error values, in one cell or many. Text in such rows is never equal to
+the same text in a cell, for Calc compares where they are kept. So a function that answers words is declared to answer
+one `any`, and only one.
 """
 
 from typing import NamedTuple
 
 from xlcalc.core.declaration import Declaration
+from xlcalc.core.evaluate import evaluate
 
-ANSWER_TYPE = "[][]any"
+ROWS, ONE = "[][]any", "any"
 REQUIRED, OPTIONAL, REST = "s", "a", "r"
 UNO_TYPES = {REQUIRED: "[][]string", OPTIONAL: "any", REST: "[]any"}
 REST_NAME = "arguments"
@@ -35,6 +39,16 @@ def parameters(declaration: Declaration) -> list[Parameter]:
     if declaration.about and declaration.args:
         found.append(Parameter(REST_NAME, REST_HELP, REST))
     return found
+
+
+def answers_words(declaration: Declaration) -> bool:
+    """Whether the answer of a call is one text, not a number or a column."""
+    return isinstance(evaluate(declaration, declaration.example.cells), str)
+
+
+def answer_type(declaration: Declaration) -> str:
+    """The type under which the type library declares the answer."""
+    return ONE if answers_words(declaration) else ROWS
 
 
 def ways(declaration: Declaration) -> str:

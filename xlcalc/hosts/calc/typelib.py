@@ -11,15 +11,15 @@ MAGIC = b"UNOIDL\xff\x00"
 MODULE, INTERFACE, IN_PARAMETER = 0, 5, 0
 BASE = "com.sun.star.uno.XInterface"
 
-Parameters = Sequence[tuple[str, str]]
-"""Name and UNO type of each parameter, in order."""
+Method = tuple[str, Sequence[tuple[str, str]]]
+"""UNO type of the answer, then name and UNO type of each parameter, in order."""
 
 
-def type_library(interface: str, answer: str, methods: Mapping[str, Parameters]) -> bytes:
-    """The file that declares `interface` (a dotted name), whose methods all answer the UNO type `answer`."""
+def type_library(interface: str, methods: Mapping[str, Method]) -> bytes:
+    """The file that declares `interface`, a dotted name, with its methods."""
     *modules, name = interface.split(".")
     start = len(MAGIC) + 8  # where the root map is, and how many names it has, stands in between
-    written = _interface(answer, methods)
+    written = _interface(methods)
     entity = start
     for module in reversed(modules):
         label = start + len(written)
@@ -31,10 +31,10 @@ def type_library(interface: str, answer: str, methods: Mapping[str, Parameters])
     return MAGIC + _number(start + len(written), 1) + written + _number(label, entity)
 
 
-def _interface(answer: str, methods: Mapping[str, Parameters]) -> bytes:
+def _interface(methods: Mapping[str, Method]) -> bytes:
     made = bytes([INTERFACE]) + _number(1) + _text(BASE)
     made += _number(0, 0, len(methods))  # no optional bases, no attributes
-    for name, parameters in methods.items():
+    for name, (answer, parameters) in methods.items():
         made += _text(name) + _text(answer) + _number(len(parameters))
         for parameter, kind in parameters:
             made += bytes([IN_PARAMETER]) + _text(parameter) + _text(kind)

@@ -16,7 +16,7 @@ import unohelper
 from com.sun.star.beans import PropertyValue
 from com.sun.star.lang import Locale, XServiceInfo
 from org.xlcalc.calc import XFunctions
-from xlcalc_bridge import Reader, Silent, Worker, rows
+from xlcalc_bridge import Reader, Silent, Worker, one, rows
 
 REMEMBERED = 50_000  # calls; functions are pure, so a hard recalculation asks again only what is new
 LARGEST_REMEMBERED = 256  # cells of a call: a long list is worked out anew rather than kept
@@ -30,6 +30,7 @@ def beside(name):
 
 with open(beside("xlcalc.json"), encoding="utf-8") as file:
     SETTINGS = json.load(file)
+SHAPES = {name: one if name in SETTINGS["words"] else rows for name in SETTINGS["functions"]}
 SERVICES = (SETTINGS["service"], "com.sun.star.sheet.AddIn")
 
 
@@ -87,13 +88,13 @@ class Calls:
         self._remembered = functools.lru_cache(maxsize=REMEMBERED)(self._answer)
 
     def answer(self, name, given):
-        """Rows of cell values for the arguments of a call as Calc hands them over."""
+        """Rows of cell values, or one where a function answers words, for arguments as Calc hands them over."""
         if self._reader is None:
             self._begin()
         try:
             return (self._remembered if size(given) <= LARGEST_REMEMBERED else self._answer)(name, given)
         except Silent:
-            return rows({"error": "#VALUE!"})
+            return SHAPES[name]({"error": "#VALUE!"})
 
     def _begin(self):
         with self._lock:
@@ -104,7 +105,7 @@ class Calls:
                 self._reader = Reader(decimal_sign())
 
     def _answer(self, name, given):
-        return rows(self._ask(name, self._reader.cells(SETTINGS["functions"][name], given)))
+        return SHAPES[name](self._ask(name, self._reader.cells(SETTINGS["functions"][name], given)))
 
 
 CALLS = Calls()

@@ -71,6 +71,11 @@ def rows(answer: Any) -> tuple[tuple[Any, ...], ...]:
     return ((_held(answer),),)
 
 
+def one(answer: Any) -> Any:
+    """An answer as what one cell holds; #VALUE! where there are several."""
+    return _held({"error": "#VALUE!"} if isinstance(answer, list) else answer)
+
+
 def _held(value: Any) -> Any:
     if isinstance(value, dict):
         return error_value(value["error"])
