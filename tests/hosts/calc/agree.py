@@ -4,6 +4,7 @@ import math
 import re
 from typing import Any
 
+from tests.hosts.calc.cases import OMITTED, Case, Held
 from xlcalc.core.declaration import Declaration
 from xlcalc.core.errors import CalcError
 from xlcalc.core.kinds import flat
@@ -11,7 +12,6 @@ from xlcalc.core.registry import functions
 from xlcalc.hosts.calc.answering import UNCLEAR, zero
 from xlcalc.hosts.calc.component.bridge import ERRORS
 from xlcalc.hosts.calc.signatures import answers_words
-from tests.hosts.calc.cases import OMITTED, Case, Held
 
 CODES = {number: code for code, number in ERRORS.items()}
 NUMBER = re.compile(r"(?<![\w.])-?\d+(?:\.\d+)?(?:[eE][+-]?\d+)?")
@@ -56,11 +56,13 @@ def _optional(made: Declaration, place: int) -> bool:
 def _blank_or_zero(case: Case, made: Declaration, calc: Any, _: Any) -> bool:
     place = case.place - (made.name != case.name)
     unclear = _optional(made, place) and zero(made, place) == UNCLEAR
-    return unclear and case.what in ("blank", "zero", "good", "bad") and case.cell in (None, 0) and code_of(calc) == "#VALUE!"
+    bare = case.cell in (None, 0) and not case.array
+    return unclear and bare and code_of(calc) == "#VALUE!"
 
 
 def _zero_as_left_out(case: Case, made: Declaration, _: Any, engine: Any) -> bool:
-    return isinstance(engine, CalcError) and _optional(made, case.place) and type(case.cell) in (int, float) and case.cell == 0
+    typed = type(case.cell) in (int, float) and case.cell == 0
+    return typed and isinstance(engine, CalcError) and _optional(made, case.place)
 
 
 def _blank_handed_on(case: Case, made: Declaration, _: Any, __: Any) -> bool:

@@ -59,7 +59,7 @@ class Office:
         return document
 
     def book(self, path, hard=False, to=None, columns=None):
-        """Every used cell of a workbook, or of its first `columns`, worked out anew where `hard`; also saved as `to`."""
+        """Every used cell of a workbook, or of its first `columns`; worked out anew where `hard`, saved as `to`."""
         document = self.opened(Path(path).as_uri())
         try:
             began = time.monotonic()

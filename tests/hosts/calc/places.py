@@ -3,6 +3,7 @@
 The office refuses to install an add-in as root, so that root borrows another user for that one program.
 """
 
+import contextlib
 import json
 import os
 import select
@@ -17,19 +18,26 @@ from xlcalc.hosts.calc.office import Office, offices
 
 NOBODY = 65534
 PATIENCE = 120.0  # seconds for one request
+MISSING = "LibreOffice Calc with its unopkg and Python is not on this machine"
 DRIVER = Path(__file__).with_name("driver.py")
 AS_NOBODY = f"setpriv --reuid={NOBODY} --regid={NOBODY} --clear-groups "
 MANAGER = """#!/bin/bash
 words=()
 for word in "$@"; do
-    if [ -f "$word" ]; then cp "$word" "{shared}/given.oxt"; chmod 644 "{shared}/given.oxt"; word="{shared}/given.oxt"; fi
+    if [ -f "$word" ]; then
+        cp "$word" "{shared}/given.oxt"
+        chmod 644 "{shared}/given.oxt"
+        word="{shared}/given.oxt"
+    fi
     words+=("$word")
 done
 exec {borrowed}env HOME="{shared}" XDG_CONFIG_HOME="{shared}" "{manager}" "${{words[@]}}"
 """
 LOCALE = """<?xml version="1.0" encoding="UTF-8"?>
 <oor:items xmlns:oor="http://openoffice.org/2001/registry">
-<item oor:path="/org.openoffice.Setup/L10N"><prop oor:name="ooSetupSystemLocale" oor:op="fuse"><value>{}</value></prop></item>
+<item oor:path="/org.openoffice.Setup/L10N">
+<prop oor:name="ooSetupSystemLocale" oor:op="fuse"><value>{}</value></prop>
+</item>
 </oor:items>
 """
 
@@ -64,7 +72,8 @@ class Place:
             (self.program / name).symlink_to(real.program / name)
         manager = self.program / "unopkg"
         borrowed = AS_NOBODY if root else ""
-        manager.write_text(MANAGER.format(shared=self.shared, borrowed=borrowed, manager=real.manager), encoding="utf-8")
+        told = MANAGER.format(shared=self.shared, borrowed=borrowed, manager=real.manager)
+        manager.write_text(told, encoding="utf-8")
         manager.chmod(0o755)
 
     def add(self, oxt: bytes) -> None:
@@ -127,18 +136,25 @@ class Running:
 
     def children(self, sign: str) -> list[int]:
         """Processes of this office whose command line holds `sign`."""
-        listed = subprocess.run(["ps", "-o", "pid=,args=", "-g", str(self.process.pid)], capture_output=True, text=True,
-                                check=False, timeout=PATIENCE).stdout  # fmt: skip
-        return [int(line.split()[0]) for line in listed.splitlines() if sign in line]
+        found = []
+        for folder in Path("/proc").glob("[0-9]*"):
+            try:
+                session = folder.joinpath("stat").read_text().rpartition(")")[2].split()[3]
+                words = folder.joinpath("cmdline").read_bytes().decode(errors="replace")
+            except OSError:
+                continue  # it has ended
+            if session == str(self.process.pid) and sign in words:
+                found.append(int(folder.name))
+        return found
 
     def end(self) -> None:
         """End the office and everything that it started."""
-        if self.process.poll() is None or self.process.returncode is not None:
-            try:
-                os.killpg(self.process.pid, signal.SIGKILL)
-            except ProcessLookupError:
-                pass
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(self.process.pid, signal.SIGKILL)
         self.process.wait(PATIENCE)
+        for pipe in (self.process.stdin, self.process.stdout):
+            if pipe is not None:
+                pipe.close()
 
 
 def tools() -> bool:

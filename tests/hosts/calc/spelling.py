@@ -21,9 +21,8 @@ def prefixed(data: bytes) -> bytes:
 
 
 def _respelled(found: "re.Match[str]") -> str:
-    pieces = tokens(html.unescape(found[2]))
-    words = [
-        f"XLCALC.{plain_name(piece.text)}(" if piece.kind == "call" and plain_name(piece.text) in functions() else piece.text
-        for piece in pieces
-    ]
+    words = []
+    for piece in tokens(html.unescape(found[2])):
+        ours = piece.kind == "call" and plain_name(piece.text) in functions()
+        words.append(f"XLCALC.{plain_name(piece.text)}(" if ours else piece.text)
     return f"{found[1]}{html.escape(''.join(words), quote=False)}{found[3]}"

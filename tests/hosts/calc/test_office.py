@@ -4,6 +4,7 @@ With Calc before 25.2 the books are copies with prefixed names. Where no office 
 CI always has one.
 """
 
+import io
 from collections import Counter
 from collections.abc import Iterator
 from datetime import datetime
@@ -11,15 +12,15 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from openpyxl import load_workbook
+from openpyxl import Workbook, load_workbook
 from openpyxl.utils.datetime import to_excel
 
 import xlcalc
 from tests.hosts.calc.agree import allowed, same
 from tests.hosts.calc.cases import ARRAYS, HIGH, SHEET, Case, cases, workbook
-from tests.hosts.calc.places import Place, Running, real_office, tools
+from tests.hosts.calc.places import MISSING, Place, Running, real_office, tools
 from tests.hosts.calc.spelling import prefixed
-from xlcalc.core.errors import CalcError, UpstreamError
+from xlcalc.core.errors import CalcError, FileBusy, UpstreamError
 from xlcalc.core.registry import functions
 from xlcalc.hosts.calc import install
 from xlcalc.hosts.calc.diagnosis import causes
@@ -30,7 +31,7 @@ from xlcalc.hosts.commands.setup_calc import setup_calc
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
 
-pytestmark = pytest.mark.skipif(not tools(), reason="LibreOffice Calc with its unopkg and Python is not on this machine")
+pytestmark = pytest.mark.skipif(not tools(), reason=MISSING)
 DEMO = Path(__file__).parents[3] / "workbooks" / "2601-B.xlsx"
 
 
@@ -108,7 +109,7 @@ def test_every_function_agrees_in_every_argument(running: Running, office: Offic
 def said(case: Case | str, calc: Any = "", engine: Any = "") -> str:
     """A case with both answers, for a person."""
     answer = f"{engine.code} {engine}" if isinstance(engine, CalcError) else engine
-    return case if isinstance(case, str) else f"{case.name} {case.what} {case.place} {case.cells!r:.200}: {calc!r} | {answer!r}"
+    return case if isinstance(case, str) else f"{case.name} {case.what} {case.cells!r:.200}: {calc!r} | {answer!r}"
 
 
 @pytest.fixture(scope="module")
@@ -116,7 +117,9 @@ def shipped() -> dict[str, dict[str, Any]]:
     """The demo as the engine worked it out: sheet to cell to value, of the cells that are not blank."""
     book = load_workbook(DEMO, data_only=True)
     return {
-        sheet.title: {cell.coordinate: engine_value(cell) for row in sheet.iter_rows() for cell in row if cell.value is not None}
+        sheet.title: {
+            cell.coordinate: engine_value(cell) for row in sheet.iter_rows() for cell in row if cell.value is not None
+        }
         for sheet in book
     }
 
@@ -149,6 +152,41 @@ def test_the_demo_agrees(
     verdict = at(held["Self-check"], "A3")
     assert verdict.startswith("All ")
     assert verdict.endswith(" checks agree")
+
+
+def test_names_come_back_as_they_went(running: Running, office: Office, tmp_path: Path) -> None:
+    book = Workbook()
+    formulas = ["LINE_VELOCITY(B1,7.9)", 'IF(BORE_FOR_FLOW(B1,3,"mm")>1,ANSWER_WHY("LINE_VELOCITY",B1,7.9),"")']
+    for row, formula in enumerate(formulas, start=1):
+        book.active[f"A{row}"] = f"={formula}"
+    book.active["B1"] = 8
+    made, back = io.BytesIO(), tmp_path / "back.xlsx"
+    book.save(made)
+    held = running.ask("book", path=str(book_for(office, made.getvalue(), tmp_path)), to=str(back))["sheets"]
+    assert held["Sheet"][1][0] == "There is an answer: 2.72 m/s"
+    prefix = "" if office.plain_names else "XLCALC."
+    saved = [str(cell.value) for (cell,) in load_workbook(back).active["A1:A2"]]
+    assert [text.replace(prefix, "") for text in saved] == [f"={formula}" for formula in formulas]
+    assert all(prefix in text for text in saved)
+
+
+def test_without_the_add_in_a_book_shows_what_it_holds(shipped: dict[str, dict[str, Any]]) -> None:
+    real = real_office()
+    assert real is not None
+    with Place(real) as bare, bare.started() as running:
+        assert differing(running.ask("book", path=str(DEMO))["sheets"], shipped) == []
+
+
+def test_taken_out_again(place: Place, office: Office, running: Running) -> None:
+    assert len(office.installed()) == 1
+    with pytest.raises(FileBusy, match="LibreOffice is open"):
+        setup_calc(None, remove=True)
+    running.end()
+    (office.profile.parent / ".lock").unlink()  # an office that is killed leaves it behind
+    assert setup_calc(None, remove=True).lines == [f"The add-in for Calc is taken out of {office.said}."]
+    assert office.installed() == []
+    assert setup_calc(None, remove=True).lines == ["There is no add-in for Calc to take out."]
+    assert [cause.found for cause in causes() if cause.subject == "Calc add-in"] == ["not installed for this user"]
 
 
 def at(rows: list[list[Any]], cell: str) -> Any:

@@ -1,9 +1,9 @@
 """One call from Calc, answered: what a zero stands for is settled here, the rest is the core's.
 
 A required argument comes as text, and text that looks like a number as that number; where an argument takes words
-alone it is text again. In an argument that may be left out, Calc hands over a blank cell as 0. Where an argument cannot be 0, or its
-default is 0, that does no harm: the cell counts as blank. Where 0 means something else than the default, such a
-0 is refused, since one of the two would be computed wrongly without a word.
+alone it is text again. In an argument that may be left out, Calc hands over a blank cell as 0. Where the argument
+cannot be 0, or its default is 0, such a 0 counts as blank. Where 0 means something else than the default, it is
+refused, since one of the two would be computed wrongly without a word.
 """
 
 import functools

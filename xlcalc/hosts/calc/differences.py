@@ -19,8 +19,7 @@ class Difference(NamedTuple):
 DIFFERENCES = (
     Difference(
         "blank or zero",
-        "A single blank cell, or a 0, in an argument that may be left out and whose default is neither 0 nor out of its "
-        "reach",
+        "A single blank cell, or a 0, in an argument that may be left out, may be 0 and has another default than 0",
         "#VALUE!, never one of the two readings",
         "Calc hands over a blank cell as 0 in such an argument",
         "leave the argument out, write B7:B7 for B7, or give the 0 as text with its unit",

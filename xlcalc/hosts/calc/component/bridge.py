@@ -135,7 +135,7 @@ class Worker:
             try:
                 return self._talk(self._running(), [name, cells], self._patience)
             except (OSError, EOFError, ValueError) as fault:
-                self._end()
+                self.end()
                 if last or time.monotonic() - began >= self._patience:
                     raise Silent(str(fault)) from None
         raise AssertionError("the second try answers or raises")
@@ -143,7 +143,7 @@ class Worker:
     def _running(self) -> subprocess.Popen[bytes]:
         if self._process is not None and self._process.poll() is None:
             return self._process
-        self._end()
+        self.end()
         kept = {name: value for name, value in os.environ.items() if not name.upper().startswith(OFFICE_ONLY)}
         self._process = process = subprocess.Popen(
             self._command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, env=kept,
@@ -172,7 +172,8 @@ class Worker:
                 process.kill()
             time.sleep(min(0.5, self._patience / 4))
 
-    def _end(self) -> None:
+    def end(self) -> None:
+        """End the process, if there is one; the next call starts another."""
         if self._process is not None:
             process, self._process = self._process, None
             process.kill()
