@@ -31,6 +31,7 @@ for word in "$@"; do
     fi
     words+=("$word")
 done
+{given}
 exec {borrowed}env HOME="{shared}" XDG_CONFIG_HOME="{shared}" "{manager}" "${{words[@]}}"
 """
 LOCALE = """<?xml version="1.0" encoding="UTF-8"?>
@@ -64,15 +65,13 @@ class Place:
         if locale:
             (profile / "registrymodifications.xcu").write_text(LOCALE.format(locale), encoding="utf-8")
         root = os.geteuid() == 0
-        if root:
-            folder.chmod(0o711)
-            for each in (self.shared, *self.shared.rglob("*")):
-                os.chown(each, NOBODY, NOBODY)
+        folder.chmod(0o711)
         for name in ("soffice", "bootstraprc"):
             (self.program / name).symlink_to(real.program / name)
         manager = self.program / "unopkg"
         borrowed = AS_NOBODY if root else ""
-        told = MANAGER.format(shared=self.shared, borrowed=borrowed, manager=real.manager)
+        given = f'chown -R {NOBODY}:{NOBODY} "{self.shared}"' if root else ""  # root's office left files there
+        told = MANAGER.format(shared=self.shared, borrowed=borrowed, given=given, manager=real.manager)
         manager.write_text(told, encoding="utf-8")
         manager.chmod(0o755)
 

@@ -49,8 +49,11 @@ def make(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Make:
 
 def installed(office: Office, command: list[str], version: str = xlcalc.__version__) -> None:
     """Put an extension into the profile as the office would unpack it."""
-    folder = office.profile / "uno_packages/cache/uno_packages/x.tmp_/xlcalc.oxt"
+    packages = office.profile / "uno_packages/cache"
+    folder = packages / "uno_packages/x.tmp_/xlcalc.oxt"
     folder.mkdir(parents=True)
+    listed = f"x.tmp\xffxlcalc.oxt\xffapplication/vnd.sun.star.package-bundle\xff{version}\xff0\n\n"
+    (packages / "uno_packages.pmap").write_bytes(f"Pmp1\xff{IDENTIFIER}\n{listed}".encode("latin-1"))
     with zipfile.ZipFile(BytesIO(extension())) as oxt:
         oxt.extractall(folder)
     settings = json.loads((folder / SETTINGS).read_text())

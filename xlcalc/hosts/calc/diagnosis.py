@@ -54,14 +54,13 @@ def names(office: Office) -> Cause:
 def _add_in(office: Office) -> Iterator[Cause]:
     installed = office.installed()
     setup = command("setup", "calc")
-    if not installed:
+    if installed is None:
         yield Cause("Calc add-in", "not installed for this user", f"Run {setup}")
         return
-    for each in installed:
-        do = "" if each.version == xlcalc.__version__ else f"The package is {xlcalc.__version__}: run {setup} again."
-        yield Cause("Calc add-in", f"version {each.version}", do)
-        yield worker(each)
-        yield Cause("How it answers", way(each))
+    do = "" if installed.version == xlcalc.__version__ else f"The package is {xlcalc.__version__}: run {setup} again."
+    yield Cause("Calc add-in", f"version {installed.version}", do)
+    yield worker(installed)
+    yield Cause("How it answers", way(installed))
 
 
 def way(installed: Installed) -> str:

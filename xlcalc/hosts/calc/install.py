@@ -67,14 +67,14 @@ def install(office: Office) -> dict[str, Any] | None:
         file = Path(folder) / "xlcalc.oxt"
         file.write_bytes(extension(here))
         _manage(office, "add", "-f", file)
-    if not office.installed():
+    if office.installed() is None:
         raise FileError(f"{office.said} took the add-in, but it is not in {office.profile}. Is the folder writable?")
     return here
 
 
 def remove(office: Office) -> bool:
     """Take the extension out; False where it was not there. Raises as `install`."""
-    if not office.installed():
+    if office.installed() is None:
         return False
     _check(office)
     _manage(office, "remove", IDENTIFIER)

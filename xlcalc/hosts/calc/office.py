@@ -18,6 +18,7 @@ FOLDER = "XLCALC_OFFICE"  # environment: the program folder of the office that i
 PATIENCE = 120.0  # seconds for one run of another program
 SANDBOXES = {"snap": ("/snap/",), "flatpak": ("/flatpak/",)}
 _VERSION = re.compile(r"^ProductKey\s*=\s*\D*?(\d+)\.(\d+)", re.M)
+_LISTED = re.compile(rb"\xff" + re.escape(IDENTIFIER.encode()) + rb"\n([^\xff\n]+)\xff([^\xff\n]+)\xff")
 _PROFILE = re.compile(r"^UserInstallation\s*=\s*(\S.*?)\s*$", re.M)
 
 
@@ -92,19 +93,21 @@ class Office:
         """True where it is open for this person, or was ended without a chance to say so."""
         return (self.profile.parent / ".lock").exists()
 
-    def installed(self) -> list[Installed]:
-        """The extension in the profile of this person; more than one only after something went wrong."""
-        found = []
-        for folder in self.profile.glob("uno_packages/cache/uno_packages/*/*.oxt"):
-            try:
-                told = ElementTree.parse(folder / "description.xml").getroot()
-                named = {each.tag.partition("}")[2]: each.get("value") for each in told}
-                if told.tag == f"{{{DESCRIPTION}}}description" and named.get("identifier") == IDENTIFIER:
-                    settings = json.loads((folder / SETTINGS).read_text(encoding="utf-8"))
-                    found.append(Installed(named.get("version") or "", settings))
-            except (OSError, ValueError, ElementTree.ParseError):
-                continue  # half removed, or another's
-        return found
+    def installed(self) -> Installed | None:
+        """The extension in the profile of this person. Folders of earlier ones may lie there until the next start:
+        the office's own list says which one counts."""
+        packages = self.profile / "uno_packages/cache"
+        try:
+            listed = _LISTED.search((packages / "uno_packages.pmap").read_bytes())
+            if listed is None:
+                return None
+            folder = packages / "uno_packages" / f"{listed[1].decode()}_" / listed[2].decode()
+            told = ElementTree.parse(folder / "description.xml").getroot()
+            settings = json.loads((folder / SETTINGS).read_text(encoding="utf-8"))
+        except (OSError, ValueError, ElementTree.ParseError):
+            return None
+        version = told.find(f"{{{DESCRIPTION}}}version")
+        return Installed(version.get("value", "") if version is not None else "", settings)
 
     def _settings(self, name: str) -> str:
         for ending in (f"{name}rc", f"{name}.ini"):
