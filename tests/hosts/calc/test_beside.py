@@ -43,6 +43,14 @@ def test_a_decimal_comma_is_read(running: Running) -> None:
     assert half * 2 == pytest.approx(whole, rel=1e-12)
 
 
+def test_speed(running: Running, benchmark: Any) -> None:
+    """Printed under --benchmark-enable: new calls beside the office, and the same again from what is remembered."""
+    taken = [running.ask("timed", rows=1000, first=float(first)) for first in (1, 3)]
+    benchmark.extra_info["microseconds a cell"] = [round(1e6 * each) for each in taken[-1]]
+    benchmark.pedantic(running.ask, args=("timed",), kwargs={"rows": 1000, "first": 5.0}, rounds=1)
+    assert all(each > 0 for pair in taken for each in pair)
+
+
 def test_a_worker_that_died_is_started_anew(running: Running) -> None:
     assert answers(running, "LINE_VELOCITY(16;7.9)") == [VELOCITY[16.0]]
     (worker,) = running.children(WORKER)

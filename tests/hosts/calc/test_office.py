@@ -177,6 +177,14 @@ def test_without_the_add_in_a_book_shows_what_it_holds(shipped: dict[str, dict[s
         assert differing(running.ask("book", path=str(DEMO))["sheets"], shipped) == []
 
 
+def test_speed(running: Running, benchmark: Any) -> None:
+    """Printed under --benchmark-enable: new calls in the office itself, and the same again from what is remembered."""
+    taken = [running.ask("timed", rows=1000, first=float(first)) for first in (1, 3)]
+    benchmark.extra_info["microseconds a cell"] = [round(1e6 * each) for each in taken[-1]]
+    benchmark.pedantic(running.ask, args=("timed",), kwargs={"rows": 1000, "first": 5.0}, rounds=1)
+    assert all(each > 0 for pair in taken for each in pair)
+
+
 def test_taken_out_again(place: Place, office: Office, running: Running) -> None:
     assert office.installed() is not None
     with pytest.raises(FileBusy, match="LibreOffice is open"):
