@@ -24,8 +24,9 @@ DOORS = {  # who may import what, anywhere in the module
         "workbook.engine",
         "workbook.saving",
         "workbook.template",
+        "hosts.calc.extension",
         "hosts.excel.addin",
-    },  # the last four only write or settle our own
+    },  # the last five only write or settle our own
     "importlib": {
         "core.datafiles", "core.registry", "__init__", "hosts.diagnosis", "hosts.commands.doctor", "hosts.excel.machine"
     },

@@ -137,12 +137,12 @@ def _setup(given: argparse.Namespace) -> Outcome:
     if given.remove and (given.to or (given.host == "excel" and given.bas)):
         raise Slip("--remove takes the functions out and writes no file: leave the name of the file away.")
     if given.host == "calc":
-        from xlcalc.hosts.commands.setup_calc import setup_calc  # type: ignore[import-not-found,unused-ignore] # noqa: PLC0415
+        from xlcalc.hosts.commands.setup_calc import setup_calc  # noqa: PLC0415
 
-        return setup_calc(given.to, remove=given.remove)  # type: ignore[no-any-return,unused-ignore]
-    from xlcalc.hosts.commands.setup_excel import setup_excel  # type: ignore[import-not-found,unused-ignore] # noqa: PLC0415
+        return setup_calc(given.to, remove=given.remove)
+    from xlcalc.hosts.commands.setup_excel import setup_excel  # noqa: PLC0415
 
-    return setup_excel(given.bas, given.to, remove=given.remove)  # type: ignore[no-any-return,unused-ignore]
+    return setup_excel(given.bas, given.to, remove=given.remove)
 
 
 def _doctor(_: argparse.Namespace) -> Outcome:

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from xlcalc.core.datafiles import as_written
 from xlcalc.core.registry import functions
+from xlcalc.hosts.calc import differences
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.known import known_checks, known_names, known_units
 from xlcalc.workbook.demo import FILE_NAME, demo_job
@@ -54,20 +55,21 @@ def module_map(package: Path) -> str:
 
 
 PAGES = {
-    "README.md": ("functions", function_table),
-    "DEVELOPERS.md": ("map", lambda: module_map(Path(__file__).parents[1])),
+    "README.md": {"functions": function_table, "differences": differences.table},
+    "DEVELOPERS.md": {"map": lambda: module_map(Path(__file__).parents[1])},
 }
 
 
 def page(name: str, text: str) -> str:
-    """A page with its table of today. Raises ValueError where the markers of the table are missing."""
-    marker, made = PAGES[name]
-    start, end = f"<!-- {marker} -->", f"<!-- /{marker} -->"
-    before, found, rest = text.partition(start)
-    _, closed, after = rest.partition(end)
-    if not found or not closed:
-        raise ValueError(f"{name} does not hold {start} and {end}")
-    return f"{before}{start}\n{made()}\n{end}{after}"
+    """A page with its tables of today. Raises ValueError where the markers of a table are missing."""
+    for marker, made in PAGES[name].items():
+        start, end = f"<!-- {marker} -->", f"<!-- /{marker} -->"
+        before, found, rest = text.partition(start)
+        _, closed, after = rest.partition(end)
+        if not found or not closed:
+            raise ValueError(f"{name} does not hold {start} and {end}")
+        text = f"{before}{start}\n{made()}\n{end}{after}"
+    return text
 
 
 @cache

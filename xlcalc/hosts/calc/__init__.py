@@ -1,0 +1,1 @@
+"""The LibreOffice Calc door."""

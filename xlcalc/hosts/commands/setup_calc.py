@@ -1,0 +1,62 @@
+"""`xlcalc setup calc`: build the add-in for Calc on this machine, install it for this user, or take it out."""
+
+from pathlib import Path
+
+import xlcalc
+from xlcalc.hosts.calc.diagnosis import names
+from xlcalc.hosts.calc.extension import extension
+from xlcalc.hosts.calc.install import chosen_office, install, own_python
+from xlcalc.hosts.calc.install import remove as take_out
+from xlcalc.hosts.calc.office import offices
+from xlcalc.hosts.output import Outcome, Slip
+from xlcalc.workbook.atomic import write_whole
+
+ENDING = ".oxt"
+TRY = "start Calc and type =XLCALC_STATUS() into a cell"
+
+
+def setup_calc(to: Path | None, *, remove: bool) -> Outcome:
+    """Install the add-in, or build it as the file `to`, or `remove` it.
+
+    Raises Slip (what was typed does not go together) and FileError (no office, refused, open).
+    """
+    if remove:
+        if to is not None:
+            raise Slip("--remove takes the add-in out and builds no file: leave --to away")
+        return _removed()
+    return _installed() if to is None else _built(to)
+
+
+def _built(to: Path) -> Outcome:
+    if to.suffix.lower() != ENDING:
+        raise Slip(f"the name of a Calc extension ends in {ENDING}, e.g. {to.stem}{ENDING}")
+    found = next((office for office in offices() if not office.sandbox), None)
+    write_whole(to, extension(own_python(found) if found else None))
+    return Outcome(
+        [f"{to}: add-in for Calc, version {xlcalc.__version__}, for this machine and this environment."],
+        {"file": str(to), "version": xlcalc.__version__},
+        "in Calc, open Tools, Extensions, Add, choose the file, and start Calc anew",
+    )
+
+
+def _installed() -> Outcome:
+    office = chosen_office()
+    own = install(office)
+    how = f"The functions run {'in the office itself' if own else 'in a process beside the office'}."
+    lines = [f"The add-in for Calc, version {xlcalc.__version__}, is installed in {office.said}.", how]
+    told = names(office)
+    if told.do:
+        lines.append(f"{told.subject}: {told.found}. {told.do}")
+    return Outcome(
+        lines,
+        {"office": str(office.program), "office_version": list(office.version or ()), "in_process": own is not None,
+         "plain_names": office.plain_names, "version": xlcalc.__version__},
+        TRY,
+    )  # fmt: skip
+
+
+def _removed() -> Outcome:
+    gone = [office for office in offices() if not office.sandbox and take_out(office)]
+    lines = [f"The add-in for Calc is taken out of {office.said}." for office in gone]
+    data = {"removed": [str(office.program) for office in gone]}
+    return Outcome(lines or ["There is no add-in for Calc to take out."], data)
