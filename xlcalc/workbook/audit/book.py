@@ -8,6 +8,8 @@ from typing import NamedTuple
 from xlcalc.core.declaration import Declaration
 from xlcalc.core.registry import functions
 from xlcalc.workbook import cells
+from xlcalc.workbook.audit.canonical import Canon
+from xlcalc.workbook.audit.matching import SheetRow, matched_sheets
 from xlcalc.workbook.audit.patterns import Formula, Pattern, formulas
 from xlcalc.workbook.headers import Headers
 from xlcalc.workbook.package import Package, Sheet
@@ -66,6 +68,7 @@ class Book:
         self._formulas: dict[str, dict[tuple[int, int], Pattern]] = {}
         self._typed: dict[str, dict[tuple[int, int], Value]] = {}
         self._columns: dict[str, list[Column]] = {}
+        self._rows: dict[str, dict[int, SheetRow]] = {}
 
     @property
     def written(self) -> Written:
@@ -124,6 +127,26 @@ class Book:
     def title(self, place: Place) -> str:
         """` (Flow, L/min)`: header and unit of a cell, or the label beside it."""
         return self.workings.title(place)
+
+    def rows(self, sheet: str) -> dict[int, SheetRow]:
+        """What stands in each row of a sheet that holds anything."""
+        if sheet not in self._rows:
+            found: dict[int, SheetRow] = {}
+            for (row, column), pattern in self.formulas(sheet).items():
+                (found.get(row) or found.setdefault(row, SheetRow({}, {}, {}))).formulas[column] = pattern
+            for (row, column), value in self.typed(sheet).items():
+                into = found.get(row) or found.setdefault(row, SheetRow({}, {}, {}))
+                if isinstance(value, str):
+                    into.texts[column] = value
+                elif isinstance(value, float | int):
+                    into.numbers[column] = value
+            self._rows[sheet] = found
+        return self._rows[sheet]
+
+    @cached_property
+    def canon(self) -> Canon:
+        """The sheets that are those of the template, beside it."""
+        return Canon(matched_sheets({name: self.rows(name) for name in self.sheets}))
 
     def columns(self, sheet: str) -> list[Column]:
         """The formula columns of every table of a sheet, from left to right and top to bottom."""
