@@ -8,6 +8,7 @@ from typing import NamedTuple
 from xlcalc.core.declaration import Declaration
 from xlcalc.core.registry import functions
 from xlcalc.workbook import cells
+from xlcalc.workbook.audit.areas import Total, totals
 from xlcalc.workbook.audit.canonical import Canon
 from xlcalc.workbook.audit.matching import SheetRow, matched_sheets
 from xlcalc.workbook.audit.patterns import Formula, Pattern, formulas
@@ -147,6 +148,18 @@ class Book:
     def canon(self) -> Canon:
         """The sheets that are those of the template, beside it."""
         return Canon(matched_sheets({name: self.rows(name) for name in self.sheets}))
+
+    @cached_property
+    def totals(self) -> list[Total]:
+        """The areas that totals look at, of the cells of a column with the same pattern the first and the last."""
+        return list(totals(self))
+
+    def known(self, place: Place) -> bool:
+        """True for a cell in which the template has a formula."""
+        sheet, row, column = place
+        match = self.canon.match(sheet)
+        there = match.known.at(match.rows.get(row, 0)) if match else None
+        return match is not None and there is not None and match.columns.get(column) in there.formulas
 
     def columns(self, sheet: str) -> list[Column]:
         """The formula columns of every table of a sheet, from left to right and top to bottom."""

@@ -16,12 +16,13 @@ from xlcalc.workbook.audit.patterns import Pattern, read
 from xlcalc.workbook.values import Value
 
 PLACE = "audit/template.json.gz"
+FEWEST_OF_TABLE = 3  # formulas that a row of a table has; labelled cells under each other have fewer
 LONGEST_LABEL = 120  # letters; a longer text is a sentence that a shop rewrites
 
 
 @dataclass(frozen=True, eq=False)
 class KnownRow:
-    """A row of the template, or rows one below the other with the same formulas: `first` to `last`.
+    """A row of the template, or the rows of a table, one below the other with the same formulas: `first` to `last`.
 
     `texts` and `spelled` are what the first of them holds, by column.
     """
@@ -100,7 +101,7 @@ def reduced(grid: Grid, typed: Mapping[tuple[int, int], Value]) -> list[tuple[in
     before: dict[int, str] = {}
     for row in sorted({*patterns, *texts} if patterns else ()):
         keys = {column: pattern.key for column, pattern in patterns.get(row, {}).items()}
-        if keys and keys == before and found[-1][1] == row - 1:
+        if len(keys) >= FEWEST_OF_TABLE and keys == before and found[-1][1] == row - 1:
             found[-1] = (found[-1][0], row, found[-1][2])
         else:
             held = {str(column): f"={pattern.at(row)}" for column, pattern in patterns.get(row, {}).items()}

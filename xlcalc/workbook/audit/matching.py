@@ -12,10 +12,9 @@ from itertools import pairwise
 
 from xlcalc.workbook.audit.known import KnownRow, KnownSheet, known_sheets
 from xlcalc.workbook.audit.patterns import Pattern
-from xlcalc.workbook.rows import MARKER
 
 TEXT_WEIGHT, FORMULA_WEIGHT = 5, 1
-MARKER_WEIGHT = 1_000  # the row that ends a table; rows put in below it must not take its place
+END_WEIGHT = 1_000  # of the row that ends a table: rows put in below it must not take its place
 FEWEST_ALIKE = 0.4  # share of the words of a sheet of the template that a sheet must hold to be taken for it
 SAMPLES = 3  # rows of a table that vote on its columns
 
@@ -105,7 +104,9 @@ def matched(sheet: str, rows: Mapping[int, SheetRow], known: KnownSheet) -> Matc
 def matched_rows(rows: Mapping[int, SheetRow], known: Sequence[KnownRow]) -> dict[int, int]:
     """Row -> place in `known`, rising, so that as much as possible is alike."""
     words = Counter(text for each in known for text in set(each.texts.values()))
-    texts = [{text: MARKER_WEIGHT if text == MARKER else TEXT_WEIGHT for text in each.texts.values()} for each in known]
+    ends = {each.last + 1 for each in known if each.repeated}
+    weights = [END_WEIGHT if each.first in ends else 1 for each in known]
+    texts = [set(each.texts.values()) for each in known]
     shapes = [{pattern.shape for pattern in each.formulas.values()} for each in known]
     seen: dict[Hashable, list[int]] = {}
 
@@ -114,8 +115,8 @@ def matched_rows(rows: Mapping[int, SheetRow], known: Sequence[KnownRow]) -> dic
         formulas = frozenset(pattern.shape for pattern in row.formulas.values())
         if (held, formulas) not in seen:
             seen[held, formulas] = [
-                sum(weight for text, weight in said.items() if text in held) + FORMULA_WEIGHT * len(formulas & shaped)
-                for said, shaped in zip(texts, shapes, strict=True)
+                weight * (TEXT_WEIGHT * len(said & held) + FORMULA_WEIGHT * len(formulas & shaped))
+                for weight, said, shaped in zip(weights, texts, shapes, strict=True)
             ]
         return seen[held, formulas]
 
