@@ -5,7 +5,7 @@ two does not have is the same as anything that the other does not have.
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from xlcalc.workbook.audit.known import KnownRow
 from xlcalc.workbook.audit.matching import Match
@@ -42,14 +42,19 @@ class Canon:
         match = self.match(target.sheet) if target.sheet else home
         if match is None:
             return (NOWHERE,)
-        return match.known.name, *(corner_here(each, match, home, row) for each in target.corners)
+        corners = (corner_here(each, match, home, row) for each in target.corners)
+        across = covered(target)
+        return match.known.name, *(rows_only(corners) if across else corners), *covered_columns(across, match.columns)
 
     def there(self, target: Target, home: Match, known: KnownRow) -> Form:
         """What a reference of a formula of the template looks at, as far as the book has it."""
         match = self._by_known.get(target.sheet) if target.sheet else home
         if match is None:
             return (NOWHERE,)
-        return match.known.name, *(corner_there(each, match, home, known) for each in target.corners)
+        corners = (corner_there(each, match, home, known) for each in target.corners)
+        across = covered(target)
+        kept = {column: column for column in match.column_of}
+        return match.known.name, *(rows_only(corners) if across else corners), *covered_columns(across, kept)
 
     def expected(self, wanted: Pattern, home: Match, known: KnownRow, row: int) -> str:
         """A formula of the template as it reads in a row of the book; empty where the book lacks what it looks at."""
@@ -65,6 +70,22 @@ class Canon:
         if match is None or not all(corners):
             return ""
         return (address(match.sheet, 1, 1).removesuffix("A1") if target.sheet else "") + ":".join(corners)
+
+
+def covered(target: Target) -> range | None:
+    """The columns of an area that covers several."""
+    ends = [corner.column for corner in target.corners if corner.column is not None]
+    return range(min(ends), max(ends) + 1) if len(ends) > 1 and ends[0] != ends[1] else None
+
+
+def covered_columns(across: range | None, columns: Mapping[int, int]) -> list[str]:
+    """The columns of the template in an area of several, in whatever order they stand now; own ones do not count."""
+    return sorted(str(columns[column]) for column in across or () if column in columns)
+
+
+def rows_only(corners: Iterable[str]) -> list[str]:
+    """Corners by their rows."""
+    return [corner.rpartition("R")[2] for corner in corners]
 
 
 def corner_here(corner: Corner, match: Match, home: Match, row: int) -> str:

@@ -7,7 +7,8 @@ from xlcalc.workbook.audit.finding import Finding
 from xlcalc.workbook.audit.rules.arithmetic import circles, stale_values
 from xlcalc.workbook.audit.rules.columns import column_patterns
 from xlcalc.workbook.audit.rules.known_formulas import known_formulas
-from xlcalc.workbook.audit.rules.ranges import counted_twice, rows_left_out, text_numbers
+from xlcalc.workbook.audit.rules.pasted import nudged, pasted_values
+from xlcalc.workbook.audit.rules.ranges import counted_twice, misplaced_areas, rows_left_out, text_numbers
 from xlcalc.workbook.audit.rules.references import nothing_there
 from xlcalc.workbook.audit.rules.table_rows import hidden_rows, rows_outside
 
@@ -15,6 +16,6 @@ Rule = Callable[[Book], Iterable[Finding]]
 """Looks at a book and gives what it found."""
 
 RULES: Sequence[Rule] = (
-    stale_values, circles, known_formulas, column_patterns, rows_left_out, counted_twice, text_numbers, hidden_rows,
-    rows_outside, nothing_there,
+    stale_values, circles, known_formulas, column_patterns, pasted_values, nudged, rows_left_out, misplaced_areas,
+    counted_twice, text_numbers, hidden_rows, rows_outside, nothing_there,
 )  # fmt: skip

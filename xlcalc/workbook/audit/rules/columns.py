@@ -18,7 +18,8 @@ from xlcalc.workbook.audit.rules.replaced import missing, typed_over
 from xlcalc.workbook.formulas import address, tokens
 from xlcalc.workbook.written import Place
 
-FEWEST = 3  # cells that must agree before another one is said to differ
+FEWEST = 2  # cells that must agree before one between them is said to differ
+FEWEST_BESIDE = 3  # before one next to them is
 RARE = 8  # one in so many cells may differ in any way and still be taken for a slip
 MORE_ALIKE = 0.6  # share of the pieces that two formulas of one kind have in common
 SOURCE = "the cells above and below have"
@@ -79,11 +80,13 @@ def breaks(book: Book, sheet: str, rows: Mapping[int, SheetRow], strand: Strand)
     inside = set(strand.rows)
     first, last = strand.rows[0], strand.rows[-1]
     others = [row for row in range(first - 1, last + 2) if row not in inside and row in rows]
-    if len(others) > len(strand.rows):
+    if len(others) > 2 * len(strand.rows):
         return
     keys = Counter(rows[row].kind(strand.column) for row in others if first < row < last)
     for row in others:
         end = row < first or row > last
+        if end and len(strand.rows) < FEWEST_BESIDE:
+            continue
         if not belongs(rows, row, strand, end=end):
             continue
         place = sheet, row, strand.column
@@ -94,7 +97,7 @@ def breaks(book: Book, sheet: str, rows: Mapping[int, SheetRow], strand: Strand)
             if is_slip(pattern, strand, count, end=end):
                 yield other_pattern(book, place, pattern, strand, source)
         elif strand.column in rows[row].filled:
-            if len(strand.rows) >= 3 * count and not (end and strand.column in rows[row].texts):
+            if len(strand.rows) >= 2 * count and not (end and strand.column in rows[row].texts):
                 yield typed_over(book, place, strand.pattern.at(row), source)
         elif not end and count <= max(1, len(strand.rows) // RARE):
             yield missing(book, place, strand.pattern.at(row), source)

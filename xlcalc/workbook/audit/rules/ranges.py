@@ -9,6 +9,7 @@ from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.formulas import address, calls, column_letters, tokens
 from xlcalc.workbook.written import Look, Place
 
+FEW_BLANK = 2  # blank rows that a total leaves out and that are one with the table; more were left out on purpose
 MOST_LEFT_OUT = 0.3  # share of the filled rows; a total of less was meant to cover only a part
 FARTHEST = 1_000  # rows beyond an area that are looked at
 NUMBER = re.compile(r"\s*[-+]?[0-9]{1,12}(?:[.,][0-9]+)?\s*")
@@ -30,7 +31,7 @@ def rows_left_out(book: Book) -> Iterator[Finding]:
 
 
 def left_out(book: Book, total: Total) -> list[int]:
-    """The rows of the table that lie just outside of an area and hold something; none where most lie outside."""
+    """The rows of the table that lie just outside of an area; none where so many do that it was meant to be a part."""
     look, rows = total.look, book.rows(total.look.sheet)
     found: list[int] = []
     for edge, step in ((look.top, -1), (look.bottom, 1)):
@@ -42,6 +43,8 @@ def left_out(book: Book, total: Total) -> list[int]:
             row += step
     filled = [row for row in found if holds(book, (look.sheet, row, look.left))]
     covered = sum(holds(book, (look.sheet, row, look.left)) for row in range(look.top, look.bottom + 1))
+    if not filled:
+        return found if len(found) <= FEW_BLANK else []
     return filled if len(filled) <= MOST_LEFT_OUT * (covered + len(filled)) else []
 
 
@@ -64,8 +67,30 @@ def short_total(book: Book, total: Total, missed: list[int]) -> Finding:
         f"the total leaves out {cells}{book.title((look.sheet, missed[0], look.left))}",
         f"write the area as {letters}{top}:{letters}{bottom}, or up to a blank row below the table so that new rows are inside",
         Sure.LIKELY,
-        Weight.WRONG,
+        Weight.WRONG if any(holds(book, (look.sheet, row, look.left)) for row in missed) else Weight.WEAK,
     )
+
+
+def misplaced_areas(book: Book) -> Iterator[Finding]:
+    """Totals over an area that runs through the header of another table, or that holds texts where it adds numbers."""
+    for total in own_totals(book):
+        look = total.look
+        inside = [row for row in book.headers(look.sheet).rows if look.top < row <= look.bottom]
+        values = [book.value((look.sheet, row, look.left)) for row in range(look.top, look.bottom + 1)]
+        adds = total.name in ADDING or total.name in ("MAX", "MIN")
+        words = any(isinstance(value, str) and value for value in values)
+        numberless = adds and words and not any(isinstance(value, float) for value in values)
+        if inside or numberless:
+            yield Finding(
+                "area-misplaced",
+                (total.place,),
+                f"{total.name} of {look.by} on {look.sheet}{book.title(total.place)}",
+                "an area of one table that holds what is added up or counted",
+                f"row {inside[0]} in it is the header of another table" if inside else "it holds texts and not one number",
+                "look at which sheet and which rows are meant, and draw the area over them",
+                Sure.LIKELY,
+                Weight.WRONG,
+            )
 
 
 def counted_twice(book: Book) -> Iterator[Finding]:

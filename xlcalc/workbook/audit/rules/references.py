@@ -11,7 +11,7 @@ from xlcalc.workbook.written import Look, Place
 
 
 def nothing_there(book: Book) -> Iterator[Finding]:
-    """Formulas that take a blank cell far from all others, or a header, for a figure."""
+    """Formulas that take a cell of a row or column without anything in it, or a header, for a figure."""
     used = {sheet: {column for row in book.rows(sheet).values() for column in row.filled} for sheet in book.sheets}
     for sheet in book.sheets:
         asked: set[int] = set()
@@ -32,20 +32,20 @@ def of_cell(book: Book, place: Place, pattern: Pattern, used: dict[str, set[int]
             continue
         target = look.sheet, look.top, look.left
         value = book.value(target)
-        if value in (None, "") and look.left not in used[look.sheet]:
-            yield empty_column(book, place, look)
+        if value is None and (look.left not in used[look.sheet] or look.top not in book.rows(look.sheet)):
+            yield at_blank(book, place, look)
         elif failed and isinstance(value, str) and not book.formula(target) and look.top in book.headers(look.sheet).rows:
             yield at_header(book, place, look, value)
 
 
-def empty_column(book: Book, place: Place, look: Look) -> Finding:
-    """A formula that looks at a column in which nothing stands."""
+def at_blank(book: Book, place: Place, look: Look) -> Finding:
+    """A formula that looks at a row or column in which nothing stands."""
     return Finding(
         "looks-at-blank",
         (place,),
         f"={book.formula(place)[:150]}{book.title(place)}, which looks at {look.by}",
         "a cell that holds a figure",
-        f"nothing stands in the whole column of {look.by}, so that it counts as 0 or as blank",
+        f"nothing stands in the whole row or column of {look.by}, so that it counts as 0 or as blank",
         "point the formula at the cell that is meant",
         Sure.LIKELY,
         Weight.WRONG,

@@ -25,7 +25,7 @@ def hidden_rows(book: Book) -> Iterator[Finding]:
             if held is None:
                 continue
             if match and match.repeated(match.rows.get(row, 0)):
-                if held.texts or held.numbers:
+                if held.texts or held.numbers or book.value((sheet, row, min(held.filled))) not in (None, ""):
                     yield hidden(book, sheet, row, held, "the counts and totals of its table")
                 continue
             over = next((total for total in areas if total.look.sheet == sheet and total.look.top <= row <= total.look.bottom
