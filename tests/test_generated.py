@@ -1,10 +1,12 @@
 """Generated text and workbooks are what the generator makes today: run `python -m xlcalc.hosts.handbook`."""
 
+import gzip
 from pathlib import Path
 
 import pytest
 
 from xlcalc.hosts import handbook
+from xlcalc.workbook.audit import known
 from xlcalc.workbook.package import Package
 
 ROOT = Path(__file__).parents[1]
@@ -35,3 +37,10 @@ def test_the_shipped_workbook_is_of_today(name: str) -> None:
     today = Package.from_bytes(handbook.workbook(name), name)
     assert shipped.names == today.names
     assert [part for part in today.names if shipped.read(part) != today.read(part)] == []
+
+
+def test_the_audit_knows_the_template_as_it_is_shipped() -> None:
+    kept = (ROOT / "xlcalc" / "data" / known.PLACE).read_bytes()
+    assert len(kept) < 300_000
+    made = known.contents(Package.open(ROOT / "workbooks" / handbook.TEMPLATE))
+    assert gzip.decompress(kept) == gzip.decompress(made)

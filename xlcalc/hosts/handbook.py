@@ -1,4 +1,4 @@
-"""Regenerate what is generated: the tables of README.md and DEVELOPERS.md, and the workbooks as shipped.
+"""Regenerate what is generated: the tables of README.md and DEVELOPERS.md, the workbooks, what the audit knows.
 
 Run in a checkout: `python -m xlcalc.hosts.handbook`.
 """
@@ -9,6 +9,7 @@ from itertools import groupby
 from pathlib import Path
 
 from xlcalc.core.registry import functions
+from xlcalc.workbook.audit import known
 from xlcalc.workbook.demo import FILE_NAME, demo_job
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.package import Package
@@ -22,7 +23,8 @@ LAYERS = {
     "workbook": "files and sheets",
     "hosts": "thin: what a person types, what is generated",
 }
-WORKBOOKS = {"template.xlsx": (Job(), ROWS), FILE_NAME: (demo_job(), DEMO_ROWS)}
+TEMPLATE = "template.xlsx"
+WORKBOOKS = {TEMPLATE: (Job(), ROWS), FILE_NAME: (demo_job(), DEMO_ROWS)}
 
 
 def function_table() -> str:
@@ -80,6 +82,8 @@ def main(folder: Path) -> int:
     (folder / "workbooks").mkdir(exist_ok=True)
     for name in WORKBOOKS:
         (folder / "workbooks" / name).write_bytes(workbook(name))
+    what_the_audit_knows = known.contents(Package.open(folder / "workbooks" / TEMPLATE))
+    (folder / "xlcalc" / "data" / known.PLACE).write_bytes(what_the_audit_knows)
     return 0
 
 

@@ -56,8 +56,13 @@ def of_cell(book: "Book", place: Place, pattern: Pattern) -> Iterator[Total]:
         if call.name in ADDING or call.name in COUNTING:
             for argument in call.arguments:
                 look = book.workings.alone(argument.text, place[0])
-                if look and look.sheet in book.sheets and look.top < look.bottom < look.top + LONGEST and look.left == look.right:
+                if look and look.sheet in book.sheets and is_column(look):
                     yield Total(place, pattern, call.name, look)
+
+
+def is_column(look: Look) -> bool:
+    """True for an area of several rows and one column."""
+    return look.left == look.right and look.top < look.bottom < look.top + LONGEST
 
 
 def same_table(row: SheetRow, beside: SheetRow, column: int) -> bool:

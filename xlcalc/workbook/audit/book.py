@@ -7,16 +7,16 @@ from typing import NamedTuple
 
 from xlcalc.core.declaration import Declaration
 from xlcalc.core.registry import functions
-from xlcalc.workbook import cells
 from xlcalc.workbook.audit.areas import Total, totals
 from xlcalc.workbook.audit.canonical import Canon
 from xlcalc.workbook.audit.matching import SheetRow, matched_sheets
 from xlcalc.workbook.audit.patterns import Formula, Pattern, formulas
+from xlcalc.workbook.audit.typed import typed
 from xlcalc.workbook.headers import Headers
 from xlcalc.workbook.package import Package, Sheet
 from xlcalc.workbook.recalc import Report
 from xlcalc.workbook.rows import MARKER
-from xlcalc.workbook.values import Value, decoded, type_of
+from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import Workings
 from xlcalc.workbook.written import Place, Written
 
@@ -102,19 +102,7 @@ class Book:
     def typed(self, sheet: str) -> dict[tuple[int, int], Value]:
         """Row and column of every cell that holds something and has no formula, with what it holds."""
         if sheet not in self._typed:
-            xml = self.package.read(self.sheets[sheet].part)
-            source = cells.whole(xml, f"{self.package.path.name}, sheet {sheet}")
-            letters, strings = cells.Columns(), self.package.shared_strings
-            found: dict[tuple[int, int], Value] = {}
-            for cell in cells.ANY_CELL.finditer(xml, source.start, source.stop):
-                if cell[cells.PLAIN_VALUE]:
-                    place = int(cell[cells.PLAIN_DIGITS]), letters[cell[cells.PLAIN_LETTERS]]
-                    kind = type_of(cell[cells.PLAIN_ATTRIBUTES])
-                    value = (self.report.value(sheet, *place) if kind == b"inlineStr" else
-                             decoded(kind, cell[cells.PLAIN_VALUE_TEXT], strings))  # fmt: skip
-                    if value not in (None, ""):
-                        found[place] = value
-            self._typed[sheet] = found
+            self._typed[sheet] = typed(self.package, self.sheets[sheet])
         return self._typed[sheet]
 
     def value(self, place: Place) -> Value:

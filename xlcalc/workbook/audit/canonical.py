@@ -1,4 +1,4 @@
-"""A book beside the template, whatever rows, columns and sheets were moved: does a formula say what the template's says?
+"""A book beside the template, whatever rows, columns and sheets were moved: does a formula say what is said there?
 
 Two formulas say the same where they have the same shape and look at the same cells of the template. What one of the
 two does not have is the same as anything that the other does not have.

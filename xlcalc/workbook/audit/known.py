@@ -1,4 +1,4 @@
-"""What the template of this version says in every cell, apart from its rows of data: made from it, kept in `data/audit`.
+"""What the template of this version says in every cell, its rows of data once: made from it, kept in `data/audit`.
 
 A table whose rows all have the same formulas stands there with one row. `python -m xlcalc.hosts.handbook` makes it.
 """
@@ -6,13 +6,15 @@ A table whose rows all have the same formulas stands there with one row. `python
 import gzip
 import json
 from bisect import bisect_right
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from importlib.resources import files
 
 from xlcalc.core.registry import functions
-from xlcalc.workbook.audit.patterns import Pattern, read
+from xlcalc.workbook.audit.patterns import Formula, Pattern, formulas, read
+from xlcalc.workbook.audit.typed import typed
+from xlcalc.workbook.package import Package
 from xlcalc.workbook.values import Value
 
 PLACE = "audit/template.json.gz"
@@ -78,23 +80,23 @@ def known_row(first: int, last: int, held: dict[str, str]) -> KnownRow:
     return KnownRow(first, last, texts, {int(c): text[1:] for c, text in held.items() if text.startswith("=")})
 
 
-Grid = Mapping[tuple[int, int], Pattern]
-"""The formulas of a sheet by row and column."""
-
-
-def contents(book: Mapping[str, tuple[Grid, Mapping[tuple[int, int], Value]]]) -> bytes:
-    """The file, made of the template: of each sheet its formulas and what is typed into its cells."""
-    kept = {name: rows for name, (grid, typed) in book.items() if (rows := reduced(grid, typed))}
+def contents(template: Package) -> bytes:
+    """The file, made of the template."""
+    book = {sheet.name: reduced(formulas(template, sheet, functions()), typed(template, sheet))
+            for sheet in template.worksheets()}  # fmt: skip
+    kept = {name: rows for name, rows in book.items() if rows}
     return gzip.compress(json.dumps(kept, separators=(",", ":"), ensure_ascii=False).encode(), mtime=0)
 
 
-def reduced(grid: Grid, typed: Mapping[tuple[int, int], Value]) -> list[tuple[int, int, dict[str, str]]]:
+def reduced(
+    cells: Iterable[Formula], labels: Mapping[tuple[int, int], Value]
+) -> list[tuple[int, int, dict[str, str]]]:
     """First row, last row and what the first holds, for all rows of a sheet; nothing for a sheet without formulas."""
     patterns: dict[int, dict[int, Pattern]] = {}
-    for (row, column), pattern in grid.items():
+    for row, column, pattern in cells:
         patterns.setdefault(row, {})[column] = pattern
     texts: dict[int, dict[int, str]] = {}
-    for (row, column), value in typed.items():
+    for (row, column), value in labels.items():
         if isinstance(value, str) and len(value) <= LONGEST_LABEL and not value.startswith("="):
             texts.setdefault(row, {})[column] = value
     found: list[tuple[int, int, dict[str, str]]] = []

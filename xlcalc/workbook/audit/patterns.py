@@ -47,7 +47,8 @@ class Pattern:
 
     `key` is the same for two cells that say the same of their surroundings, `R[0]C[-2]*2`, with names upper
     case and our functions under their plain names. `shape` is the key with `§` for each of `targets`, what is looked
-    at, and `text` the same as the file spells it. `pieces` spell it for a cell of `column`: texts, and distances of rows.
+    at, and `text` the same as the file spells it. `pieces` spell it for a cell of `column`: texts, and distances of
+    rows.
     """
 
     key: str
@@ -157,7 +158,8 @@ def keyed(shape: str, targets: Sequence[Target], column: int) -> str:
     parts = shape.split(LOOK)
     if len(parts) != len(targets) + 1:  # a text of the formula holds the sign too
         return f"{shape} {targets} {column}"
-    return parts[0] + "".join(f"{spelled_target(target, column)}{part}" for target, part in zip(targets, parts[1:], strict=True))
+    looks = (spelled_target(target, column) for target in targets)
+    return parts[0] + "".join(f"{look}{part}" for look, part in zip(looks, parts[1:], strict=True))
 
 
 def spelled_target(target: Target, column: int) -> str:
@@ -167,7 +169,9 @@ def spelled_target(target: Target, column: int) -> str:
 
 
 def _spelled_corner(corner: Corner, column: int) -> str:
-    across = "" if corner.column is None else f"C{corner.column}" if corner.fixed_column else f"C[{corner.column - column}]"
+    across = ""
+    if corner.column is not None:
+        across = f"C{corner.column}" if corner.fixed_column else f"C[{corner.column - column}]"
     down = "" if corner.row is None else f"R{corner.row}" if corner.fixed_row else f"R[{corner.row}]"
     return across + down
 

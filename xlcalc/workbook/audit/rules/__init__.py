@@ -10,12 +10,15 @@ from xlcalc.workbook.audit.rules.known_formulas import known_formulas
 from xlcalc.workbook.audit.rules.pasted import nudged, pasted_values
 from xlcalc.workbook.audit.rules.ranges import counted_twice, misplaced_areas, rows_left_out, text_numbers
 from xlcalc.workbook.audit.rules.references import nothing_there
+from xlcalc.workbook.audit.rules.slips import slipped_references
+from xlcalc.workbook.audit.rules.sorting import sorted_in_part
 from xlcalc.workbook.audit.rules.table_rows import hidden_rows, rows_outside
 
 Rule = Callable[[Book], Iterable[Finding]]
 """Looks at a book and gives what it found."""
 
 RULES: Sequence[Rule] = (
-    stale_values, circles, known_formulas, column_patterns, pasted_values, nudged, rows_left_out, misplaced_areas,
-    counted_twice, text_numbers, hidden_rows, rows_outside, nothing_there,
+    stale_values, circles, known_formulas, column_patterns, slipped_references, pasted_values, nudged,
+    rows_left_out, misplaced_areas, counted_twice, text_numbers, hidden_rows, rows_outside, nothing_there,
+    sorted_in_part,
 )  # fmt: skip

@@ -11,9 +11,9 @@ from xlcalc.workbook.audit.matching import Match, SheetRow
 from xlcalc.workbook.audit.patterns import Pattern
 from xlcalc.workbook.audit.rules.replaced import missing, typed_over
 from xlcalc.workbook.formulas import column_letters
+from xlcalc.workbook.written import Place
 
 FEWEST_OF_A_COLUMN = 3  # rows that all differ in the same way: the column was made another one
-MOST_OTHER = 0.25  # share of different formulas from which on the book is one of another version
 
 
 def known_formulas(book: Book) -> Iterator[Finding]:
@@ -51,10 +51,10 @@ def of_column(
 
 
 def without_formula(
-    book: Book, match: Match, known: KnownRow, row: SheetRow, place: tuple[str, int, int], wanted: Pattern
+    book: Book, match: Match, known: KnownRow, row: SheetRow, place: Place, wanted: Pattern
 ) -> Iterator[Finding]:
     """A cell of the template that lost its formula, typed over or emptied."""
-    sheet, number, column = place
+    _, number, column = place
     expected = book.canon.expected(wanted, match, known, number) or wanted.at(known.first)
     if column in row.texts or column in row.numbers:
         yield typed_over(book, place, expected, "the template has")
@@ -63,23 +63,22 @@ def without_formula(
 
 
 def other_formula(
-    book: Book, match: Match, known: KnownRow, place: tuple[str, int, int], pattern: Pattern, wanted: Pattern, *, whole: bool
+    book: Book, match: Match, known: KnownRow, place: Place, pattern: Pattern, wanted: Pattern, *, whole: bool
 ) -> Finding:
     """A cell with another formula than in the template."""
-    sheet, row, column = place
+    row = place[1]
     expected = book.canon.expected(wanted, match, known, row)
     apart = difference(pattern.at(row), expected or wanted.at(known.first))
-    among = "the whole column has another formula than the template" if whole else ""
+    where = "" if expected else f" in {column_letters(wanted.column)}{known.first}"
+    mend = "type the expected formula" + (", or copy it from a cell of the same column" if known.repeated else "")
     return Finding(
         "other-formula",
         (place,),
         f"{apart.there_formula}{book.title(place)}",
-        f"{apart.expected_formula}, as the template has it" + ("" if expected else f" in {column_letters(wanted.column)}{known.first}"),
-        f"{among}: {apart.words}" if among else apart.words,
-        "if the change is meant, say so in a note beside it; else put the expected formula back" if whole else
-        f"type the expected formula, or copy it from a cell of the same column" if known.repeated else
-        "type the expected formula",
+        f"{apart.expected_formula}, as the template has it{where}",
+        f"the whole column has another formula than the template: {apart.words}" if whole else apart.words,
+        "if the change is meant, say so in a note beside it; else put the expected formula back" if whole else mend,
         Sure.POSSIBLE if whole else Sure.LIKELY,
         Weight.NOTE if whole else Weight.WRONG,
         fault=f"{pattern.key} for {wanted.key}",
-    )  # fmt: skip
+    )

@@ -1,4 +1,4 @@
-"""Numbers that nobody types: a formula's answer pasted as a value, a total that was typed, a formula that was nudged."""
+"""Figures where a formula belongs: an answer pasted as a value, a total that was typed, a formula that was nudged."""
 
 import re
 from collections.abc import Iterator
@@ -17,6 +17,8 @@ FEWEST_ABOVE = 3  # numbers above a total
 NUDGE = re.compile(r"(.*[\w)%])([+-])([0-9.]+)", re.DOTALL)
 NOTHING = re.compile(r".*(?:[+-]0|[*/]1)", re.DOTALL)
 SCALED = re.compile(rf"\((?:{LOOK}|[A-Z_][\w.]*\(.*\))\)\*[0-9.]+", re.DOTALL)
+WORKED_OUT = "so many digits are the answer of a formula: it was pasted as a value and no longer follows"
+NOT_SUMMED = "a total that is typed does not follow what it adds up"
 MAY_BE_NUDGED = (*ADDING, "MAX", "MIN", "ROUND")
 
 
@@ -26,11 +28,15 @@ def pasted_values(book: Book) -> Iterator[Finding]:
         for (row, column), value in book.typed(sheet).items():
             if isinstance(value, float):
                 place = sheet, row, column
-                if len(repr(abs(value)).partition("e")[0].replace(".", "").strip("0")) > MOST_DIGITS:
-                    yield pasted(book, place, "a formula, or the figure as it was measured", "so many digits are the answer of a formula: it was pasted as a value and no longer follows")
+                if digits(value) > MOST_DIGITS:
+                    yield pasted(book, place, "a formula, or the figure as it was measured", WORKED_OUT)
                 elif is_typed_total(book, place):
-                    letters = column_letters(column)
-                    yield pasted(book, place, f"=SUM(...) of the cells above {letters}{row}", "a total that is typed does not follow what it adds up")
+                    yield pasted(book, place, f"=SUM(...) of the cells above {column_letters(column)}{row}", NOT_SUMMED)
+
+
+def digits(value: float) -> int:
+    """How many digits a number has from its first to its last that is not 0."""
+    return len(repr(abs(value)).partition("e")[0].replace(".", "").strip("0"))
 
 
 def is_typed_total(book: Book, place: Place) -> bool:

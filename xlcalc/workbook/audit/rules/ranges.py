@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from itertools import pairwise
 
 from xlcalc.workbook.audit.areas import ADDING, Total, of_cell, same_table
 from xlcalc.workbook.audit.book import Book
@@ -36,8 +37,8 @@ def left_out(book: Book, total: Total) -> list[int]:
     found: list[int] = []
     for edge, step in ((look.top, -1), (look.bottom, 1)):
         row = edge + step
-        while row in rows and edge in rows and same_table(rows[row], rows[edge], look.left) and abs(row - edge) <= FARTHEST:
-            if (look.sheet, row) == total.place[:2]:
+        while row in rows and edge in rows and same_table(rows[row], rows[edge], look.left):
+            if (look.sheet, row) == total.place[:2] or abs(row - edge) > FARTHEST:
                 break
             found.append(row)
             row += step
@@ -65,7 +66,7 @@ def short_total(book: Book, total: Total, missed: list[int]) -> Finding:
         f"{total.name} of {look.by}{book.title(total.place)}, without {cells}",
         f"{total.name} of rows {top} to {bottom}, all rows of the table",
         f"the total leaves out {cells}{book.title((look.sheet, missed[0], look.left))}",
-        f"write the area as {letters}{top}:{letters}{bottom}, or up to a blank row below the table so that new rows are inside",
+        f"write the area as {letters}{top}:{letters}{bottom}, or one row longer so that new rows come inside of it",
         Sure.LIKELY,
         Weight.WRONG if any(holds(book, (look.sheet, row, look.left)) for row in missed) else Weight.WEAK,
     )
@@ -86,7 +87,7 @@ def misplaced_areas(book: Book) -> Iterator[Finding]:
                 (total.place,),
                 f"{total.name} of {look.by} on {look.sheet}{book.title(total.place)}",
                 "an area of one table that holds what is added up or counted",
-                f"row {inside[0]} in it is the header of another table" if inside else "it holds texts and not one number",
+                f"row {inside[0]} of it is the header of another table" if inside else "it holds texts and no number",
                 "look at which sheet and which rows are meant, and draw the area over them",
                 Sure.LIKELY,
                 Weight.WRONG,
@@ -122,7 +123,7 @@ def added(book: Book, total: Total) -> Iterator[str]:
     formula = total.pattern.at(total.place[1])
     pieces = [each for each in tokens(formula) if each.kind != "space"]
     inside = [(call.start, call.end) for call in calls(formula)]
-    for before, piece in zip(pieces, pieces[1:], strict=False):
+    for before, piece in pairwise(pieces):
         if before.text == "+" and piece.kind == "reference" and not any(s <= piece.start < e for s, e in inside):
             looks = book.written.looks(piece.text, total.place[0])
             if looks and looks[0].single and total.look.covers((looks[0].sheet, looks[0].top, looks[0].left)):

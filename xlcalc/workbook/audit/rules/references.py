@@ -1,4 +1,4 @@
-"""Formulas that look where nothing is: at cells outside of all that is filled, at headers, at a row that should move."""
+"""Formulas that look where no figure is: at a row or column without anything in it, at a header."""
 
 from collections.abc import Iterator
 
@@ -34,7 +34,7 @@ def of_cell(book: Book, place: Place, pattern: Pattern, used: dict[str, set[int]
         value = book.value(target)
         if value is None and (look.left not in used[look.sheet] or look.top not in book.rows(look.sheet)):
             yield at_blank(book, place, look)
-        elif failed and isinstance(value, str) and not book.formula(target) and look.top in book.headers(look.sheet).rows:
+        elif failed and isinstance(value, str) and look.top in book.headers(look.sheet).rows:
             yield at_header(book, place, look, value)
 
 

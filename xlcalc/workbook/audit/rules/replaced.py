@@ -17,7 +17,7 @@ def typed_over(book: Book, place: Place, formula: str, source: str) -> Finding:
         "typed-over",
         (place,),
         f"{shown(value)}{book.title(place)}, typed",
-        f"{shortened(formula, 0, len(formula))}, which {source}" + ("" if equal else f" and which gives {shown(would)}"),
+        f"{shortened(formula, 0, len(formula))}, which {source}{'' if equal else f' and which gives {shown(would)}'}",
         "it is right today and stays so when its inputs change" if equal else "it does not follow its inputs",
         f"type {shortened(formula, 0, len(formula))} again, or copy the formula from a cell of the same column",
         Sure.CERTAIN if isinstance(value, float) else Sure.LIKELY,

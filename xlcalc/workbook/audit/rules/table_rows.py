@@ -26,15 +26,15 @@ def hidden_rows(book: Book) -> Iterator[Finding]:
                 continue
             if match and match.repeated(match.rows.get(row, 0)):
                 if held.texts or held.numbers or book.value((sheet, row, min(held.filled))) not in (None, ""):
-                    yield hidden(book, sheet, row, held, "the counts and totals of its table")
+                    yield hidden(sheet, row, held, "the counts and totals of its table")
                 continue
-            over = next((total for total in areas if total.look.sheet == sheet and total.look.top <= row <= total.look.bottom
+            over = next((total for total in areas if total.look.covers((sheet, row, total.look.left))
                          and book.value((sheet, row, total.look.left)) not in (None, "")), None)  # fmt: skip
             if over:
-                yield hidden(book, sheet, row, held, f"{address(*over.place)} ({over.name} of {over.look.by})")
+                yield hidden(sheet, row, held, f"{address(*over.place)} ({over.name} of {over.look.by})")
 
 
-def hidden(book: Book, sheet: str, row: int, held: SheetRow, total: str) -> Finding:
+def hidden(sheet: str, row: int, held: SheetRow, total: str) -> Finding:
     """A hidden row that counts."""
     columns = sorted(held.filled)
     name = next((text for _, text in sorted(held.texts.items())), "")
@@ -70,7 +70,7 @@ def below(book: Book, match: Match, known: KnownRow, rows: list[int]) -> Iterato
             continue
         alike = {pattern.key for pattern in each.formulas.values()} & {p.key for p in held[rows[-1]].formulas.values()}
         if len(alike) >= FEWEST_CELLS or typed_cells(each, match, known) >= FEWEST_CELLS:
-            yield outside(book, match.sheet, row, each, ends[0])
+            yield outside(match.sheet, row, each, ends[0])
 
 
 def typed_cells(row: SheetRow, match: Match, known: KnownRow) -> int:
@@ -79,7 +79,7 @@ def typed_cells(row: SheetRow, match: Match, known: KnownRow) -> int:
     return len(typed & {*row.texts, *row.numbers})
 
 
-def outside(book: Book, sheet: str, row: int, each: SheetRow, end: int) -> Finding:
+def outside(sheet: str, row: int, each: SheetRow, end: int) -> Finding:
     """A row below the end of its table."""
     return Finding(
         "row-outside",
