@@ -44,8 +44,8 @@ def is_typed_total(book: Book, place: Place) -> bool:
     sheet, row, column = place
     held = book.rows(sheet)[row]
     label = next((held.texts[each] for each in sorted(held.texts) if each < column), "")
-    above = [book.value((sheet, row - step, column)) for step in range(1, FEWEST_ABOVE + 1)]
-    return bool(TOTAL_WORDS.match(label)) and all(isinstance(each, float) for each in above)
+    above = [book.value((sheet, each, column)) for each in range(max(1, row - FEWEST_ABOVE), row)]
+    return len(above) == FEWEST_ABOVE and bool(TOTAL_WORDS.match(label)) and all(isinstance(each, float) for each in above)
 
 
 def pasted(book: Book, place: Place, expected: str, why: str) -> Finding:

@@ -10,7 +10,7 @@ from xlcalc.workbook.written import Place
 
 def typed_over(book: Book, place: Place, formula: str, source: str) -> Finding:
     """A value in a cell whose formula is known; `source` says from where, such as `the cells above and below have`."""
-    value = book.value(place)
+    value = book.typed(place[0])[place[1:]]
     would = worked_out(book, place, formula)
     equal = same(value, would)
     return Finding(
