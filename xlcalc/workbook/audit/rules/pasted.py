@@ -45,7 +45,8 @@ def is_typed_total(book: Book, place: Place) -> bool:
     held = book.rows(sheet)[row]
     label = next((held.texts[each] for each in sorted(held.texts) if each < column), "")
     above = [book.value((sheet, each, column)) for each in range(max(1, row - FEWEST_ABOVE), row)]
-    return len(above) == FEWEST_ABOVE and bool(TOTAL_WORDS.match(label)) and all(isinstance(each, float) for each in above)
+    numbers = len(above) == FEWEST_ABOVE and all(isinstance(each, float) for each in above)
+    return numbers and bool(TOTAL_WORDS.match(label))
 
 
 def pasted(book: Book, place: Place, expected: str, why: str) -> Finding:
