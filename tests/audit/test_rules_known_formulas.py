@@ -1,8 +1,10 @@
 """A workbook made from the template: every cell says what the template says, whatever was moved, or it is found."""
 
+import re
+
 import pytest
 
-from audit.sheets import DEMO, edited, looked_at, places, respelled, row_put_in
+from audit.sheets import DEMO, cell, edited, looked_at, part_of, places, respelled, row_put_in, rows
 from xlcalc.core.registry import functions
 from xlcalc.workbook.audit.rules.known_formulas import known_formulas
 from xlcalc.workbook.audit.rules.table_rows import rows_outside
@@ -94,3 +96,19 @@ def test_rows_put_in_reworded_headers_and_renamed_sheets_change_nothing(demo: Pa
     assert (found.place, found.expected) == (
         "Start!C9", "=COUNTIF('All lines'!$B$7:$B$29,\"Not checked*\"), as the template has it"
     )  # fmt: skip
+
+
+def test_a_row_below_the_end_of_its_table_and_one_without_formulas_are_found(demo: Package, report: Report) -> None:
+    part = part_of(demo, "Prices")
+    xml = demo.read(part)
+    end = max(int(number) for number in re.findall(rb'<row r="([0-9]+)"', xml))  # the line that says where new rows go
+    cells = {f"{letter}{end + 2}": held for letter, held in (("A", "clip"), ("D", "each"), ("E", 2.5))}
+    below = xml.replace(b"</sheetData>", rows(cells).encode() + b"</sheetData>")
+    (found,) = looked_at(Package.from_bytes(demo.edited({part: below}), demo.path), report, rows_outside)
+    assert (found.rule, found.there) == ("row-outside", f"row {end + 2} stands below row {end}, which ends the table")
+    bare = re.sub(rb'(<c r="[A-Z]+%d"[^<>]*?)( t="[a-z]+")?><f>.*?</c>' % (end - 1), rb"\1/>", xml)
+    for letter, held in (("A", "clip"), ("D", "each"), ("E", 2.5)):
+        ref = f"{letter}{end - 1}"
+        bare = re.sub(rb'<c r="%s"[^<>]*?/>' % ref.encode(), cell(ref, held).encode(), bare)
+    (found,) = looked_at(Package.from_bytes(demo.edited({part: bare}), demo.path), report, rows_outside)
+    assert (found.rule, places([found])) == ("row-without-formulas", [f"A{end - 1}"])

@@ -15,8 +15,8 @@ from xlcalc.workbook.formulas import column_letters
 from xlcalc.workbook.values import Value
 
 FEWEST_ROWS = 6
-FEWEST_VALUES = 3  # different ones, in a column whose order says anything
-FEWEST_PAIRS = 5  # names in order whose figures differ: by chance once in 32 times
+FEWEST_VALUES = 2  # different ones, in a column whose order says anything
+FEWEST_PAIRS = 3  # names of one kind in order whose figures differ: by chance once in 8 times
 DIGITS = re.compile(r"([0-9]+)")
 
 Key = tuple[int, float | str]
@@ -37,11 +37,11 @@ def sorted_in_part(book: Book) -> Iterator[Finding]:
 
 
 def tables(book: Book, sheet: str) -> Iterator[list[int]]:
-    """The filled rows of each table of a sheet."""
+    """The filled rows of each table of a sheet; not of tables of figures, which grow with the sizes in their names."""
     match = book.canon.match(sheet)
     held = book.rows(sheet)
     if match:
-        firsts = [known.first for known in match.known.rows if known.repeated]
+        firsts = [known.first for known in match.known.rows if known.repeated and not known.texts]
         found = [match.rows_of[first] for first in firsts if first in match.rows_of]
     else:
         found = [strand.rows for strand in sorted(strands(held), key=lambda each: -len(each.rows))[:1]]

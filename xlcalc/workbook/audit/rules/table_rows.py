@@ -69,7 +69,8 @@ def below(book: Book, match: Match, known: KnownRow, rows: list[int]) -> Iterato
         if each is None or match.known.at(match.rows.get(row, 0)) is not None:
             continue
         alike = {pattern.key for pattern in each.formulas.values()} & {p.key for p in held[rows[-1]].formulas.values()}
-        if len(alike) >= FEWEST_CELLS or typed_cells(each, match, known) >= FEWEST_CELLS:
+        named = min(each.filled) == min(held[rows[-1]].filled) and len(each.filled & set(match.columns)) > 1
+        if len(alike) >= FEWEST_CELLS or named:
             yield outside(match.sheet, row, each, ends[0])
 
 
