@@ -11,6 +11,7 @@ from xlcalc.workbook.audit.rules.table_rows import rows_outside
 from xlcalc.workbook.formulas import calls, spliced
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Report, compute
+from xlcalc.workbook.rows import MARKER
 
 FAULTS = {  # sheet and cell: a piece of its formula, and what is typed instead
     ("Lines", "AP9"): ("$N9", "$N10"),  # a row too low
@@ -101,11 +102,13 @@ def test_rows_put_in_reworded_headers_and_renamed_sheets_change_nothing(demo: Pa
 def test_a_row_below_the_end_of_its_table_and_one_without_formulas_are_found(demo: Package, report: Report) -> None:
     part = part_of(demo, "Prices")
     xml = demo.read(part)
-    end = max(int(number) for number in re.findall(rb'<row r="([0-9]+)"', xml))  # the line that says where new rows go
-    cells = {f"{letter}{end + 2}": held for letter, held in (("A", "clip"), ("D", "each"), ("E", 2.5))}
-    below = xml.replace(b"</sheetData>", rows(cells).encode() + b"</sheetData>")
+    line = next(each for each in re.findall(rb"<row .*?</row>", xml, re.DOTALL) if MARKER.encode() in each)
+    end = int(re.findall(rb'r="([0-9]+)"', line)[0])
+    assert b'<row r="%d"' % (end + 1) not in xml
+    cells = {f"{letter}{end + 1}": held for letter, held in (("A", "clip"), ("D", "each"), ("E", 2.5))}
+    below = xml.replace(line, line + rows(cells).encode())
     (found,) = looked_at(Package.from_bytes(demo.edited({part: below}), demo.path), report, rows_outside)
-    assert (found.rule, found.there) == ("row-outside", f"row {end + 2} stands below row {end}, which ends the table")
+    assert (found.rule, found.there) == ("row-outside", f"row {end + 1} stands below row {end}, which ends the table")
     bare = re.sub(rb'(<c r="[A-Z]+%d"[^<>]*?)( t="[a-z]+")?><f>.*?</c>' % (end - 1), rb"\1/>", xml)
     for letter, held in (("A", "clip"), ("D", "each"), ("E", 2.5)):
         ref = f"{letter}{end - 1}"

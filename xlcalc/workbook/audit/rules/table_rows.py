@@ -64,12 +64,13 @@ def below(book: Book, match: Match, known: KnownRow, rows: list[int]) -> Iterato
     """The rows below the end of a table that look like rows of it."""
     ends = match.rows_of.get(known.last + 1, [])
     held = book.rows(match.sheet)
+    leftmost = min(min(held[row].filled) for row in rows)
     for row in range(ends[0] + 1, ends[0] + 1 + BELOW) if ends else ():
         each = held.get(row)
         if each is None or match.known.at(match.rows.get(row, 0)) is not None:
             continue
         alike = {pattern.key for pattern in each.formulas.values()} & {p.key for p in held[rows[-1]].formulas.values()}
-        named = min(each.filled) == min(held[rows[-1]].filled) and len(each.filled & set(match.columns)) > 1
+        named = min(each.filled) <= leftmost and len(each.filled & set(match.columns)) > 1
         if len(alike) >= FEWEST_CELLS or named:
             yield outside(match.sheet, row, each, ends[0])
 
