@@ -1,21 +1,33 @@
 """The areas that the totals of a book look at: which cells add them up, and what stands in their rows."""
 
 import re
-from collections.abc import Iterator
-from typing import TYPE_CHECKING, NamedTuple
+from collections.abc import Iterator, Mapping
+from typing import NamedTuple, Protocol
 
 from xlcalc.workbook.audit.matching import SheetRow
 from xlcalc.workbook.audit.patterns import LOOK, Pattern
 from xlcalc.workbook.formulas import calls
+from xlcalc.workbook.package import Sheet
+from xlcalc.workbook.workings import Workings
 from xlcalc.workbook.written import Look, Place
-
-if TYPE_CHECKING:
-    from xlcalc.workbook.audit.book import Book
 
 ADDING = ("SUM", "SUMIF", "SUMIFS", "SUMPRODUCT", "AVERAGE", "AVERAGEIF", "AVERAGEIFS", "SUBTOTAL")
 COUNTING = ("COUNT", "COUNTA", "COUNTIF", "COUNTIFS", "MAX", "MIN", "MAXIFS", "MINIFS", "LARGE", "SMALL")
 TOTALS = re.compile(rf"\b(?:{'|'.join((*ADDING, *COUNTING))})\(")
 LONGEST = 100_000  # rows; a longer area is a whole column
+
+
+class Formulas(Protocol):
+    """What is asked of a book: its formulas, and what a text of one stands for."""
+
+    workings: Workings
+
+    @property
+    def sheets(self) -> Mapping[str, Sheet]:
+        """The sheets by name."""
+
+    def formulas(self, sheet: str) -> Mapping[tuple[int, int], Pattern]:
+        """The formulas of a sheet by row and column."""
 
 
 class Total(NamedTuple):
@@ -27,7 +39,7 @@ class Total(NamedTuple):
     look: Look
 
 
-def totals(book: "Book") -> Iterator[Total]:
+def totals(book: Formulas) -> Iterator[Total]:
     """The totals of a book, of the cells of a column with the same pattern the first and the last."""
     for sheet in book.sheets:
         ends: dict[int, tuple[Pattern, int, int]] = {}
@@ -50,7 +62,7 @@ def has_name(pattern: Pattern) -> bool:
     return re.search(r"[A-Z_]\w*(?![\w(\"])", pattern.shape.replace(LOOK, "")) is not None
 
 
-def of_cell(book: "Book", place: Place, pattern: Pattern) -> Iterator[Total]:
+def of_cell(book: Formulas, place: Place, pattern: Pattern) -> Iterator[Total]:
     """The totals in the formula of a cell."""
     for call in calls(pattern.at(place[1])):
         if call.name in ADDING or call.name in COUNTING:

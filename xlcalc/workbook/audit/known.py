@@ -9,8 +9,8 @@ from bisect import bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
-from importlib.resources import files
 
+from xlcalc.core.datafiles import packed
 from xlcalc.core.registry import functions
 from xlcalc.workbook.audit.patterns import Formula, Pattern, formulas, read
 from xlcalc.workbook.audit.typed import typed
@@ -70,7 +70,7 @@ class KnownSheet:
 @lru_cache(1)
 def known_sheets() -> dict[str, KnownSheet]:
     """The sheets of the template that have formulas, by name."""
-    data = json.loads(gzip.decompress(files("xlcalc.data").joinpath(PLACE).read_bytes()))
+    data = json.loads(gzip.decompress(packed(PLACE)))
     return {name: KnownSheet(name, [known_row(*row) for row in rows]) for name, rows in data.items()}
 
 
