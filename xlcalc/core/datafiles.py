@@ -25,6 +25,11 @@ def as_written(rows: Iterable[Sequence[str]]) -> str:
     return out.getvalue()
 
 
+def packed(name: str) -> bytes:
+    """A file of data/ that is no table, as it is."""
+    return files("xlcalc").joinpath("data", name).read_bytes()
+
+
 def headers(name: str) -> dict[str, str]:
     """Column name -> unit text (empty where the column holds words) of a table."""
     return dict(split_header(header) for header in next(csv.reader(_lines(name))))

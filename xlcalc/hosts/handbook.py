@@ -1,4 +1,4 @@
-"""Regenerate what is generated: the tables of README.md and DEVELOPERS.md, and the workbooks as shipped.
+"""Regenerate what is generated: the tables of README.md and DEVELOPERS.md, the workbooks, what the audit knows.
 
 Run in a checkout: `python -m xlcalc.hosts.handbook`.
 """
@@ -12,8 +12,9 @@ from pathlib import Path
 from xlcalc.core.datafiles import as_written
 from xlcalc.core.registry import functions
 from xlcalc.hosts.calc import differences
+from xlcalc.workbook.audit import known
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.known import known_checks, known_names, known_units
+from xlcalc.workbook.audit.newbook import known_checks, known_names, known_units
 from xlcalc.workbook.demo import FILE_NAME, demo_job
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.package import Package
@@ -28,7 +29,8 @@ LAYERS = {
     "hosts": "thin: what a person types, what is generated",
 }
 KNOWN = {"known_names": known_names, "known_checks": known_checks, "known_units": known_units}
-WORKBOOKS = {"template.xlsx": (Job(), ROWS), FILE_NAME: (demo_job(), DEMO_ROWS)}
+TEMPLATE = "template.xlsx"
+WORKBOOKS = {TEMPLATE: (Job(), ROWS), FILE_NAME: (demo_job(), DEMO_ROWS)}
 
 
 def function_table() -> str:
@@ -80,7 +82,7 @@ def workbook(name: str) -> bytes:
     return package.edited(compute(package).edits)
 
 
-def known(name: str) -> str:
+def known_rows(name: str) -> str:
     """What an audit knows of a new workbook, as a data file."""
     return as_written(KNOWN[name](new_book()))
 
@@ -88,7 +90,7 @@ def known(name: str) -> str:
 @cache
 def new_book() -> Book:
     """The empty workbook as the audit sees it."""
-    package = Package.from_bytes(workbook("template.xlsx"), "template.xlsx")
+    package = Package.from_bytes(workbook(TEMPLATE), TEMPLATE)
     return Book(package, compute(package))
 
 
@@ -98,10 +100,12 @@ def main(folder: Path) -> int:
         file = folder / name
         file.write_text(page(name, file.read_text(encoding="utf-8")), encoding="utf-8")
     for name in KNOWN:
-        (folder / "xlcalc" / "data" / "audit" / f"{name}.csv").write_text(known(name), encoding="utf-8")
+        (folder / "xlcalc" / "data" / "audit" / f"{name}.csv").write_text(known_rows(name), encoding="utf-8")
     (folder / "workbooks").mkdir(exist_ok=True)
     for name in WORKBOOKS:
         (folder / "workbooks" / name).write_bytes(workbook(name))
+    what_the_audit_knows = known.contents(Package.open(folder / "workbooks" / TEMPLATE))
+    (folder / "xlcalc" / "data" / known.PLACE).write_bytes(what_the_audit_knows)
     return 0
 
 

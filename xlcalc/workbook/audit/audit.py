@@ -61,10 +61,10 @@ def folded(found: Iterable[Finding]) -> list[Finding]:
 
 
 def likeness(each: Finding) -> tuple[str, ...]:
-    """What two findings share that are the same fault: rule, column and words."""
+    """What two findings share that are the same fault: rule, column and words, or what they say of it themselves."""
     column = str(each.cells[0][2]) if each.cells else each.where
     sheet = each.cells[0][0] if each.cells else ""
-    return each.rule, sheet, column, each.there, each.expected, each.why
+    return each.rule, sheet, column, *([each.fault] if each.fault else [each.there, each.expected, each.why])
 
 
 def in_order(found: Iterable[Finding], sheets: list[str]) -> list[Finding]:

@@ -7,14 +7,17 @@ from typing import NamedTuple
 
 from xlcalc.core.declaration import Declaration
 from xlcalc.core.registry import functions
-from xlcalc.workbook import cells
+from xlcalc.workbook.audit.areas import Total, totals
+from xlcalc.workbook.audit.canonical import Canon
+from xlcalc.workbook.audit.matching import SheetRow, matched_sheets
 from xlcalc.workbook.audit.patterns import Formula, Pattern, formulas
+from xlcalc.workbook.audit.typed import typed
 from xlcalc.workbook.headers import Headers
 from xlcalc.workbook.links import other_files
 from xlcalc.workbook.package import Package, Sheet
 from xlcalc.workbook.recalc import Report
 from xlcalc.workbook.rows import MARKER
-from xlcalc.workbook.values import Value, decoded, type_of
+from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import Workings
 from xlcalc.workbook.written import Place, Written
 
@@ -71,6 +74,7 @@ class Book:
         self._typed: dict[str, dict[tuple[int, int], Value]] = {}
         self._sections: dict[str, Sections] = {}
         self._columns: dict[str, list[Column]] = {}
+        self._rows: dict[str, dict[int, SheetRow]] = {}
 
     @property
     def written(self) -> Written:
@@ -137,20 +141,8 @@ class Book:
     def typed(self, sheet: str) -> dict[tuple[int, int], Value]:
         """Row and column of every cell that holds something and has no formula, with what it holds."""
         if sheet not in self._typed:
-            part = next(each.part for each in self.package.worksheets() if each.name == sheet)
-            xml = self.package.read(part)
-            source = cells.whole(xml, f"{self.package.path.name}, sheet {sheet}")
-            letters, strings = cells.Columns(), self.package.shared_strings
-            found: dict[tuple[int, int], Value] = {}
-            for cell in cells.ANY_CELL.finditer(xml, source.start, source.stop):
-                if cell[cells.PLAIN_VALUE]:
-                    place = int(cell[cells.PLAIN_DIGITS]), letters[cell[cells.PLAIN_LETTERS]]
-                    kind = type_of(cell[cells.PLAIN_ATTRIBUTES])
-                    value = (self.report.value(sheet, *place) if kind == b"inlineStr" else
-                             decoded(kind, cell[cells.PLAIN_VALUE_TEXT], strings))  # fmt: skip
-                    if value not in (None, ""):
-                        found[place] = value
-            self._typed[sheet] = found
+            found = next(each for each in self.package.worksheets() if each.name == sheet)
+            self._typed[sheet] = typed(self.package, found)
         return self._typed[sheet]
 
     def value(self, place: Place) -> Value:
@@ -170,6 +162,38 @@ class Book:
         if place[0] not in self._sections:
             self._sections[place[0]] = Sections(self, place[0])
         return self._sections[place[0]].of(place[1])
+
+    def rows(self, sheet: str) -> dict[int, SheetRow]:
+        """What stands in each row of a sheet that holds anything."""
+        if sheet not in self._rows:
+            found: dict[int, SheetRow] = {}
+            for (row, column), pattern in self.formulas(sheet).items():
+                (found.get(row) or found.setdefault(row, SheetRow({}, {}, {}))).formulas[column] = pattern
+            for (row, column), value in self.typed(sheet).items():
+                into = found.get(row) or found.setdefault(row, SheetRow({}, {}, {}))
+                if isinstance(value, str):
+                    into.texts[column] = value
+                elif isinstance(value, float | int):
+                    into.numbers[column] = value
+            self._rows[sheet] = found
+        return self._rows[sheet]
+
+    @cached_property
+    def canon(self) -> Canon:
+        """The sheets that are those of the template, beside it."""
+        return Canon(matched_sheets({name: self.rows(name) for name in self.sheets}))
+
+    @cached_property
+    def totals(self) -> list[Total]:
+        """The areas that totals look at, of the cells of a column with the same pattern the first and the last."""
+        return list(totals(self))
+
+    def known(self, place: Place) -> bool:
+        """True for a cell in which the template has a formula."""
+        sheet, row, column = place
+        match = self.canon.match(sheet)
+        there = match.known.at(match.rows.get(row, 0)) if match else None
+        return match is not None and there is not None and match.columns.get(column) in there.formulas
 
     def columns(self, sheet: str) -> list[Column]:
         """The formula columns of every table of a sheet, from left to right and top to bottom."""

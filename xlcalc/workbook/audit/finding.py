@@ -29,7 +29,7 @@ class Finding:
 
     `rule` names what was looked for, with dashes. `cells` are the places it concerns, the first one first;
     where it concerns none, `where` says in words what it concerns. The four texts are whole phrases without a
-    full stop at the end.
+    full stop at the end. `fault` is what findings of one and the same fault share where their texts differ.
     """
 
     rule: str
@@ -41,6 +41,7 @@ class Finding:
     sure: Sure
     weight: Weight
     where: str = ""
+    fault: str = ""
 
     @property
     def place(self) -> str:

@@ -4,19 +4,40 @@ A pattern is read once and then only compared as text, since a column of ten tho
 """
 
 import re
-from collections.abc import Container, Iterator
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
 from xlcalc.workbook import cells
-from xlcalc.workbook.formulas import CORNER, column_number, moved, plain_name, tokens
+from xlcalc.workbook.formulas import CORNER, Token, column_number, moved, plain_name, tokens, unquoted
 from xlcalc.workbook.package import Package, Sheet
 from xlcalc.workbook.prepare import SHARED_GROUP
 from xlcalc.workbook.values import plain_text
 
 ARRAY = re.compile(rb"""\st=["']array["']""")
+DIGITS = "0123456789"
+LOOK = "§"  # stands for a reference in the shape of a formula
 MOST_TRIED = 4  # patterns of a column that are tried as text before a formula is read anew
+
+
+class Corner(NamedTuple):
+    """A corner of a reference, `$A7`: its two signs, column and row; the row is a distance where it has no sign.
+
+    A whole column has no row and a whole row no column: None.
+    """
+
+    fixed_column: str
+    column: int | None
+    fixed_row: str
+    row: int | None
+
+
+class Target(NamedTuple):
+    """A reference of a formula: the sheet as written, empty for its own, and one corner or two."""
+
+    sheet: str
+    corners: tuple[Corner, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -24,11 +45,15 @@ class Pattern:
     """What a formula is, apart from the row and column it stands in.
 
     `key` is the same for two cells that say the same of their surroundings, `R[0]C[-2]*2`, with names upper
-    case and our functions under their plain names. `pieces` spell it for a cell of `column`: texts, and
-    distances of rows. `ours` are those of our functions that it calls.
+    case and our functions under their plain names. `shape` is the key with `§` for each of `targets`, what is looked
+    at, and `text` the same as the file spells it. `pieces` spell it for a cell of `column`: texts, and distances of
+    rows. `ours` are those of our functions that it calls.
     """
 
     key: str
+    shape: str
+    text: str
+    targets: tuple[Target, ...]
     column: int
     pieces: tuple[str | int, ...]
     ours: frozenset[str] = frozenset()
@@ -110,43 +135,82 @@ def read(
     formula: str, row: int, column: int, ours: Container[str] = (), others: Container[str] = (), *, array: bool = False
 ) -> Pattern:
     """The pattern of a formula that stands in a cell."""
-    key: list[str] = ["{"] if array else []
+    words: list[str] = ["{"] if array else []
+    texts: list[str] = []
+    targets: list[Target] = []
     pieces: list[str | int] = []
     called: set[str] = set()
     for token in tokens(formula):
-        if token.kind == "reference" and "#" not in token.text:
+        if token.kind == "reference" and "#" not in token.text and "[" not in token.text:
             before, sign, area = token.text.rpartition("!")
+            corners = area.split(":")
+            targets.append(Target(unquoted(before), tuple(read_corner(each, row) for each in corners)))
+            words.append(LOOK)
+            texts.append(LOOK)
             pieces.append(before + sign)
-            key.append(before.upper() + sign)
-            for place, corner in enumerate(area.split(":")):
-                if place:
-                    pieces.append(":")
-                    key.append(":")
-                _add_corner(corner, row, column, pieces, key)
-            continue
-        pieces.append(token.text)
-        if token.kind == "space":
-            continue
-        if token.kind == "call" and (name := plain_name(token.text, others)) in ours:
-            key.append(f"{name}(")
-            called.add(name)
+            for place, (text, corner) in enumerate(zip(corners, targets[-1].corners, strict=True)):
+                pieces += [":"] if place else []
+                pieces += [text] if corner.fixed_row or corner.row is None else [text.rstrip(DIGITS), corner.row]
         else:
-            key.append(token.text if token.kind == "text" else token.text.upper())
-    return Pattern("".join(key), column, tuple(pieces), frozenset(called), array)
+            pieces.append(token.text)
+            texts.append(token.text)
+            words.append(spelled(token, ours, others))
+            if token.kind == "call" and (name := plain_name(token.text, others)) in ours:
+                called.add(name)
+    shape = settled("".join(words))
+    return Pattern(
+        keyed(shape, targets, column), shape, "".join(texts), tuple(targets), column, tuple(pieces),
+        frozenset(called), array,
+    )  # fmt: skip
 
 
-def _add_corner(corner: str, row: int, column: int, pieces: list[str | int], key: list[str]) -> None:
-    match = CORNER.fullmatch(corner)
-    fixed_column, letters, fixed_row, digits = match.groups() if match else ("", corner, "", "")
+
+
+def keyed(shape: str, targets: Sequence[Target], column: int) -> str:
+    """The key of a pattern of a column."""
+    parts = shape.split(LOOK)
+    if len(parts) != len(targets) + 1:  # a text of the formula holds the sign too
+        return f"{shape} {targets} {column}"
+    looks = (spelled_target(target, column) for target in targets)
+    return parts[0] + "".join(f"{look}{part}" for look, part in zip(looks, parts[1:], strict=True))
+
+
+def spelled_target(target: Target, column: int) -> str:
+    """`LINES!C3R[0]`: a reference for a cell of a column, rows and columns without `$` by their distance."""
+    sheet = f"{target.sheet.upper()}!" if target.sheet else ""
+    return sheet + ":".join(_spelled_corner(corner, column) for corner in target.corners)
+
+
+def _spelled_corner(corner: Corner, column: int) -> str:
+    across = ""
+    if corner.column is not None:
+        across = f"C{corner.column}" if corner.fixed_column else f"C[{corner.column - column}]"
+    down = "" if corner.row is None else f"R{corner.row}" if corner.fixed_row else f"R[{corner.row}]"
+    return across + down
+
+
+def read_corner(text: str, row: int) -> Corner:
+    """A corner as a formula in a row writes it."""
+    match = CORNER.fullmatch(text)
+    fixed_column, letters, fixed_row, digits = match.groups() if match else ("", "", "", "")
     if digits and not letters:  # a whole row: its sign stands where that of a column would
         fixed_column, fixed_row = "", fixed_column or fixed_row
-    if letters:
-        pieces.append(f"{fixed_column}{letters}")
-        there = column_number(letters.upper())
-        key.append(f"C{there}" if fixed_column else f"C[{there - column}]")
-    if digits and fixed_row:
-        pieces.append(f"${digits}")
-        key.append(f"R{digits}")
-    elif digits:
-        pieces.append(int(digits) - row)
-        key.append(f"R[{int(digits) - row}]")
+    down = None if not digits else int(digits) if fixed_row else int(digits) - row
+    return Corner(fixed_column, column_number(letters.upper()) if letters else None, fixed_row, down)
+
+
+def settled(key: str) -> str:
+    """A key with the truth values that one program writes as calls."""
+    return key.replace("TRUE()", "TRUE").replace("FALSE()", "FALSE") if "E()" in key else key
+
+
+def spelled(token: Token, ours: Container[str], others: Container[str] = ()) -> str:
+    """A piece of a formula in the one spelling that all programs' spellings are held against."""
+    if token.kind == "space" or token.text == "@":
+        return ""
+    if token.kind == "call":
+        name = plain_name(token.text, others)
+        return f"{name}(" if name in ours or "!" not in token.text else token.text.upper()
+    if token.kind == "number":
+        return f"{float(token.text):.15g}"
+    return token.text if token.kind == "text" else token.text.upper()

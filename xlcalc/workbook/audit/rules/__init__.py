@@ -4,9 +4,14 @@ from collections.abc import Callable, Iterable, Sequence
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding
-from xlcalc.workbook.audit.rules.arithmetic import stale_values
+from xlcalc.workbook.audit.rules.arithmetic import circles, stale_values
+from xlcalc.workbook.audit.rules.columns import column_patterns
 from xlcalc.workbook.audit.rules.headings import changed_units
+from xlcalc.workbook.audit.rules.known_formulas import known_formulas
 from xlcalc.workbook.audit.rules.names import moved_names, uneven_names
+from xlcalc.workbook.audit.rules.pasted import nudged, pasted_values
+from xlcalc.workbook.audit.rules.ranges import counted_twice, misplaced_areas, rows_left_out, text_numbers
+from xlcalc.workbook.audit.rules.references import nothing_there
 from xlcalc.workbook.audit.rules.settings import (
     external_links,
     hidden_sheets,
@@ -14,8 +19,11 @@ from xlcalc.workbook.audit.rules.settings import (
     manual_calculation,
     shown_precision,
 )
+from xlcalc.workbook.audit.rules.slips import slipped_references
+from xlcalc.workbook.audit.rules.sorting import sorted_in_part
 from xlcalc.workbook.audit.rules.spelling import addin_paths
 from xlcalc.workbook.audit.rules.stamps import stamps
+from xlcalc.workbook.audit.rules.table_rows import hidden_rows, rows_outside
 from xlcalc.workbook.audit.rules.units import units_in_sums, units_into_arguments, units_of_answers
 from xlcalc.workbook.audit.rules.validation import lost_validation
 
@@ -24,6 +32,20 @@ Rule = Callable[[Book], Iterable[Finding]]
 
 RULES: Sequence[Rule] = (
     stale_values,
+    circles,
+    known_formulas,
+    column_patterns,
+    slipped_references,
+    pasted_values,
+    nudged,
+    rows_left_out,
+    misplaced_areas,
+    counted_twice,
+    text_numbers,
+    hidden_rows,
+    rows_outside,
+    nothing_there,
+    sorted_in_part,
     moved_names,
     uneven_names,
     manual_calculation,

@@ -1,37 +1,102 @@
-"""Arithmetic that does not hold: values in the file that are not what their formulas give."""
+"""Arithmetic that does not hold: values in the file that are not what their formulas give, and circles."""
 
 import math
-from collections.abc import Iterator
+import re
+from collections.abc import Collection, Hashable, Iterator, Mapping
 
 from xlcalc.core.errors import CalcError
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.formulas import address
 from xlcalc.workbook.place import place_of
+from xlcalc.workbook.recalc import Change
+from xlcalc.workbook.settle import CIRCULAR, REASONS
+from xlcalc.workbook.stuck import groups
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import shown
+from xlcalc.workbook.written import Look, Place
 
 CLOSE = 1e-9  # two programs differ by less in the same arithmetic
+NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?(?:[Ee][+-]?[0-9]+)?")
+MOST_APART = 8  # columns; more are one fault of the whole book, such as an input that was changed without recalculating
+MOST_NAMED = 3
 
 
 def stale_values(book: Book) -> Iterator[Finding]:
     """Cells that show another value than their formula gives, without those that only follow from another such cell."""
-    wrong = {}
-    for change in book.report.changes:
-        if not alike(change.old, change.new):
-            wrong[place_of(book.written, change.cell)] = change
-    for place, change in wrong.items():
-        looks = book.written.looks(book.formula(place), place)
-        if not any(look.covers(other) for other in wrong if other != place for look in looks):
-            yield Finding(
-                "stale-value",
-                (place,),
-                f"the file shows {shown(change.old)}",
-                f"its formula gives {shown(change.new)}",
-                "whoever reads the file without recalculating it reads a wrong value",
-                "run `xlcalc recalc` on the workbook, or recalculate it in the spreadsheet and save it",
-                Sure.CERTAIN,
-                Weight.WRONG,
-            )
+    wrong = {place_of(book.written, each.cell): each for each in book.report.changes if not alike(each.old, each.new)}
+    if not wrong:
+        return
+    if len(wrong) >= book.report.computed / 2 and all(each.old is None for each in wrong.values()):
+        yield never_worked_out(len(wrong))
+        return
+    first = {place: each for place, each in wrong.items() if not follows(book, place, wrong)} or wrong
+    if len({(sheet, column) for sheet, _, column in first}) > MOST_APART:
+        yield left_behind(first, len(wrong))
+        return
+    for place, change in first.items():
+        yield Finding(
+            "stale-value",
+            (place,),
+            f"the file shows {shown(change.old)}{book.title(place)}",
+            f"its formula gives {shown(change.new)}",
+            "whoever reads the file without recalculating it reads a wrong value",
+            "run `xlcalc recalc` on the workbook, or recalculate it in the spreadsheet and save it",
+            Sure.CERTAIN,
+            Weight.WRONG,
+            fault="stale",
+        )
+
+
+def never_worked_out(count: int) -> Finding:
+    """A file that a program wrote without working it out."""
+    return Finding(
+        "stale-value",
+        (),
+        f"no values: {count} formulas were never worked out",
+        "every formula cell holds its value",
+        "whoever reads the file without recalculating it reads nothing",
+        "run `xlcalc recalc` on the workbook",
+        Sure.CERTAIN,
+        Weight.WEAK,
+        where="the book",
+    )
+
+
+def left_behind(first: Mapping[Place, Change], count: int) -> Finding:
+    """Cells all over a book that were not worked out after something was typed."""
+    named = "; ".join(f"{address(*place)} shows {shown(each.old)}, gives {shown(each.new)}"
+                      for place, each in list(first.items())[:MOST_NAMED])  # fmt: skip
+    return Finding(
+        "stale-value",
+        tuple(first),
+        f"{count} cells show old values: {named}",
+        "every cell shows what its formula gives",
+        "something was typed and the book was not recalculated: whoever reads it reads the values of before",
+        "run `xlcalc recalc` on the workbook, or recalculate it in the spreadsheet and save it",
+        Sure.CERTAIN,
+        Weight.WRONG,
+    )
+
+
+def follows(book: Book, place: Place, wrong: Collection[Place]) -> bool:
+    """True for a cell that looks at another one of these."""
+    for look in book.written.looks(book.formula(place), place):
+        if look.single:
+            if (look.sheet, look.top, look.left) in wrong:
+                return True
+        elif any(each in wrong for each in cells_of(look, wrong)):
+            return True
+    return False
+
+
+def cells_of(look: Look, among: Collection[Place]) -> Iterator[Place]:
+    """The cells of an area, or those of a few that lie in it, whichever are fewer."""
+    size = (look.bottom - look.top + 1) * (look.right - look.left + 1)
+    if size > len(among):
+        return (each for each in among if look.covers(each))
+    return ((look.sheet, row, column) for row in range(look.top, look.bottom + 1)
+            for column in range(look.left, look.right + 1))  # fmt: skip
 
 
 def alike(old: Value, new: Value) -> bool:
@@ -40,4 +105,45 @@ def alike(old: Value, new: Value) -> bool:
         return math.isclose(old, new, rel_tol=CLOSE, abs_tol=1e-12)
     if isinstance(old, CalcError) and isinstance(new, CalcError):
         return old.code == new.code
-    return (old or "") == (new or "")
+    if isinstance(old, str) and isinstance(new, str) and old != new:
+        return same_words(old, new)
+    return (old or "") == (new or "") and isinstance(old, bool) == isinstance(new, bool)
+
+
+def same_words(old: str, new: str) -> bool:
+    """True for texts that differ only in the last digits of numbers that were joined into them."""
+    if NUMBER.sub("#", old) != NUMBER.sub("#", new):
+        return False
+    pairs = zip(NUMBER.findall(old), NUMBER.findall(new), strict=True)
+    return all(math.isclose(float(one.replace(",", ".")), float(other.replace(",", ".")), rel_tol=CLOSE)
+               for one, other in pairs)  # fmt: skip
+
+
+def circles(book: Book) -> Iterator[Finding]:
+    """Cells that look at themselves, each circle once."""
+    stuck = [place_of(book.written, each.cell) for each in book.report.frozen if each.reason == REASONS[CIRCULAR]]
+    inside = set(stuck)
+    graph: dict[Hashable, list[Hashable]] = {
+        place: [other for look in book.written.looks(book.formula(place), place) for other in cells_of(look, inside)
+                if other in inside]
+        for place in stuck
+    }  # fmt: skip
+    for group in groups(graph):
+        members = tuple(sorted(place for place in stuck if place in set(group)))
+        if len(members) > 1 or members[0] in graph[members[0]]:
+            yield circle(book, members)
+
+
+def circle(book: Book, members: tuple[Place, ...]) -> Finding:
+    """A circle of cells."""
+    others = ", ".join(address(*place) for place in members[1:5])
+    return Finding(
+        "circular",
+        members,
+        f"={book.formula(members[0])[:150]}, " + (f"in a circle with {others}" if others else "which looks at itself"),
+        "no cell rests on its own answer",
+        "a spreadsheet cannot work it out: it shows 0 or an old value, and so does all that rests on it",
+        "break the circle: type the figure that is meant, or look at the cell before",
+        Sure.CERTAIN,
+        Weight.WRONG,
+    )

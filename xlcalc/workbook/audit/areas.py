@@ -1,0 +1,90 @@
+"""The areas that the totals of a book look at: which cells add them up, and what stands in their rows."""
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import NamedTuple, Protocol
+
+from xlcalc.workbook.audit.matching import SheetRow
+from xlcalc.workbook.audit.patterns import LOOK, Pattern
+from xlcalc.workbook.formulas import calls
+from xlcalc.workbook.package import Sheet
+from xlcalc.workbook.workings import Workings
+from xlcalc.workbook.written import Look, Place
+
+ADDING = ("SUM", "SUMIF", "SUMIFS", "SUMPRODUCT", "AVERAGE", "AVERAGEIF", "AVERAGEIFS", "SUBTOTAL")
+COUNTING = ("COUNT", "COUNTA", "COUNTIF", "COUNTIFS", "MAX", "MIN", "MAXIFS", "MINIFS", "LARGE", "SMALL")
+TOTALS = re.compile(rf"\b(?:{'|'.join((*ADDING, *COUNTING))})\(")
+LONGEST = 100_000  # rows; a longer area is a whole column
+
+
+class Formulas(Protocol):
+    """What is asked of a book: its formulas, and what a text of one stands for."""
+
+    workings: Workings
+
+    @property
+    def sheets(self) -> Mapping[str, Sheet]:
+        """The sheets by name."""
+
+    def formulas(self, sheet: str) -> Mapping[tuple[int, int], Pattern]:
+        """The formulas of a sheet by row and column."""
+
+
+class Total(NamedTuple):
+    """An area of at least two rows and one column that a function of a cell looks at; `name` is the function."""
+
+    place: Place
+    pattern: Pattern
+    name: str
+    look: Look
+
+
+def totals(book: Formulas) -> Iterator[Total]:
+    """The totals of a book, of the cells of a column with the same pattern the first and the last."""
+    for sheet in book.sheets:
+        ends: dict[int, tuple[Pattern, int, int]] = {}
+        others: set[int] = set()
+        for (row, _), pattern in book.formulas(sheet).items():
+            if id(pattern) in ends:
+                ends[id(pattern)] = pattern, ends[id(pattern)][1], row
+            elif id(pattern) not in others:
+                if TOTALS.search(pattern.shape) and (":" in pattern.key or has_name(pattern)):
+                    ends[id(pattern)] = pattern, row, row
+                else:
+                    others.add(id(pattern))
+        for pattern, first, last in ends.values():
+            for row in dict.fromkeys((first, last)):
+                yield from of_cell(book, (sheet, row, pattern.column), pattern)
+
+
+def has_name(pattern: Pattern) -> bool:
+    """True for a formula in which a word stands that is no function: it may be the name of an area."""
+    return re.search(r"[A-Z_]\w*(?![\w(\"])", pattern.shape.replace(LOOK, "")) is not None
+
+
+def of_cell(book: Formulas, place: Place, pattern: Pattern) -> Iterator[Total]:
+    """The totals in the formula of a cell."""
+    for call in calls(pattern.at(place[1])):
+        if call.name in ADDING or call.name in COUNTING:
+            for argument in call.arguments:
+                look = book.written.alone(argument.text, place)
+                if look and look.sheet in book.sheets and is_column(look):
+                    yield Total(place, pattern, call.name, look)
+
+
+def is_column(look: Look) -> bool:
+    """True for an area of several rows and one column."""
+    return look.left == look.right and look.top < look.bottom < look.top + LONGEST
+
+
+def same_table(row: SheetRow, beside: SheetRow, column: int) -> bool:
+    """True for two rows of one table: formulas, texts and numbers stand in the same columns; `column` counts for sure.
+
+    A blank in one of them is no difference as long as most is the same.
+    """
+    if row.kind(column) and beside.kind(column) and row.kind(column) != beside.kind(column):
+        return False
+    columns = row.filled | beside.filled
+    alike = sum(row.kind(each) == beside.kind(each) for each in columns)
+    apart = sum(bool(row.kind(each) and beside.kind(each)) for each in columns) - alike
+    return alike > 0 and not apart and 2 * alike >= len(columns)

@@ -1,0 +1,73 @@
+"""What sets a formula apart from the one that was expected, in words that a fabricator reads."""
+
+from typing import NamedTuple
+
+from xlcalc.workbook.formulas import Token, tokens
+
+LONGEST = 150  # letters of a formula in a message; of a longer one the part that differs
+AROUND = 40  # letters on both sides of that part
+
+
+class Difference(NamedTuple):
+    """The pieces in which two formulas differ, and both formulas with no more around them than is needed."""
+
+    there: str
+    expected: str
+    there_formula: str
+    expected_formula: str
+
+    @property
+    def words(self) -> str:
+        """Why it matters what differs, without a full stop."""
+        there, expected = self.there, self.expected
+        if not expected:
+            return f"`{there}` was put in: it changes the answer, or will once the cells around it change"
+        if not there:
+            return f"`{expected}` is missing: the answer leaves it out"
+        kinds = ({token.kind for token in tokens(text)} for text in (there, expected))
+        first, second = kinds
+        if first <= {"reference"} and second <= {"reference"}:
+            return f"it looks at {there} where {expected} is meant"
+        if first <= {"number"} and second <= {"number"}:
+            return f"the figure {there} stands where {expected} is meant"
+        if first <= {"number"}:
+            return f"the figure {there} was typed where {expected} is meant: it no longer follows"
+        return f"`{there}` stands where `{expected}` is meant"
+
+
+def difference(there: str, expected: str) -> Difference:
+    """Two formulas, both without `=`."""
+    here, wanted = ([token for token in tokens(text) if token.kind != "space"] for text in (there, expected))
+    start = 0
+    while start < min(len(here), len(wanted)) and alike(here[start], wanted[start]):
+        start += 1
+    end = 0
+    while end < min(len(here), len(wanted)) - start and alike(here[-1 - end], wanted[-1 - end]):
+        end += 1
+    pieces = [between(text, held, start, end) for text, held in ((there, here), (expected, wanted))]
+    (first, last), (wanted_first, wanted_last) = pieces
+    return Difference(
+        there[first:last], expected[wanted_first:wanted_last],
+        shortened(there, first, last), shortened(expected, wanted_first, wanted_last),
+    )  # fmt: skip
+
+
+def alike(one: Token, other: Token) -> bool:
+    """True for the same piece."""
+    return one.kind == other.kind and one.text.upper() == other.text.upper()
+
+
+def between(text: str, pieces: list[Token], start: int, end: int) -> tuple[int, int]:
+    """Where the pieces stand in a text that are neither among the first nor among the last that are alike."""
+    stop = len(pieces) - end
+    first = pieces[start].start if start < len(pieces) else len(text)
+    last = pieces[stop - 1].start + len(pieces[stop - 1].text) if stop > start else first
+    return first, max(first, last)
+
+
+def shortened(formula: str, first: int, last: int) -> str:
+    """A formula with `=`; of a long one the part from `first` to `last` and what stands around it."""
+    if len(formula) <= LONGEST:
+        return f"={formula}"
+    start, stop = max(0, first - AROUND), min(len(formula), last + AROUND, first + LONGEST)
+    return f"{'=' if start == 0 else '...'}{formula[start:stop]}{'' if stop == len(formula) else '...'}"

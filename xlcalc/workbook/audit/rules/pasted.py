@@ -1,0 +1,97 @@
+"""Figures where a formula belongs: an answer pasted as a value, a total that was typed, a formula that was nudged."""
+
+import re
+from collections.abc import Iterator
+
+from xlcalc.workbook.audit.areas import ADDING
+from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.audit.patterns import LOOK
+from xlcalc.workbook.formulas import calls, column_letters
+from xlcalc.workbook.workings import shown
+from xlcalc.workbook.written import Place
+
+MOST_DIGITS = 11  # that a person types, or that a table of figures gives
+TOTAL_WORDS = re.compile(r"(?:grand |sub)?(?:sum|totals?)\b", re.IGNORECASE)
+FEWEST_ABOVE = 3  # numbers above a total
+NUDGE = re.compile(r"(.*[\w)%])([+-])([0-9.]+)", re.DOTALL)
+NOTHING = re.compile(r".*(?:[+-]0|[*/]1)", re.DOTALL)
+SCALED = re.compile(rf"\((?:{LOOK}|[A-Z_][\w.]*\(.*\))\)\*[0-9.]+", re.DOTALL)
+WORKED_OUT = "so many digits are the answer of a formula: it was pasted as a value and no longer follows"
+NOT_SUMMED = "a total that is typed does not follow what it adds up"
+MAY_BE_NUDGED = (*ADDING, "MAX", "MIN", "ROUND")
+
+
+def pasted_values(book: Book) -> Iterator[Finding]:
+    """Typed numbers with as many digits as only a formula gives, and typed totals."""
+    for sheet in book.sheets:
+        for (row, column), value in book.typed(sheet).items():
+            if isinstance(value, float):
+                place = sheet, row, column
+                if digits(value) > MOST_DIGITS:
+                    yield pasted(book, place, "a formula, or the figure as it was measured", WORKED_OUT)
+                elif is_typed_total(book, place):
+                    yield pasted(book, place, f"=SUM(...) of the cells above {column_letters(column)}{row}", NOT_SUMMED)
+
+
+def digits(value: float) -> int:
+    """How many digits a number has from its first to its last that is not 0."""
+    return len(repr(abs(value)).partition("e")[0].replace(".", "").strip("0"))
+
+
+def is_typed_total(book: Book, place: Place) -> bool:
+    """True for a number below others in a row that is called a total."""
+    sheet, row, column = place
+    held = book.rows(sheet)[row]
+    label = next((held.texts[each] for each in sorted(held.texts) if each < column), "")
+    above = [book.value((sheet, each, column)) for each in range(max(1, row - FEWEST_ABOVE), row)]
+    numbers = len(above) == FEWEST_ABOVE and all(isinstance(each, float) for each in above)
+    return numbers and bool(TOTAL_WORDS.match(label))
+
+
+def pasted(book: Book, place: Place, expected: str, why: str) -> Finding:
+    """A number in the place of a formula."""
+    return Finding(
+        "pasted-value",
+        (place,),
+        f"{shown(book.value(place))}{book.title(place)}, typed",
+        expected,
+        why,
+        "put the formula back, or type the figure with the digits that it has",
+        Sure.LIKELY,
+        Weight.WEAK,
+    )
+
+
+def nudged(book: Book) -> Iterator[Finding]:
+    """Formulas to whose end something was added that does nothing, or a figure that makes a total come out."""
+    for sheet in book.sheets:
+        asked: set[int] = set()
+        for (row, column), pattern in book.formulas(sheet).items():
+            if id(pattern) in asked:
+                continue
+            asked.add(id(pattern))
+            if (end := nudge(pattern.shape)) and not book.known((sheet, row, column)):
+                yield Finding(
+                    "nudged",
+                    ((sheet, row, column),),
+                    f"={pattern.at(row)[-150:]}{book.title((sheet, row, column))}",
+                    f"the formula without {end} at its end",
+                    f"{end} was put behind a finished formula: whoever reads the answer does not see it",
+                    f"take {end} away, or give the figure a cell of its own with a label",
+                    Sure.LIKELY,
+                    Weight.WEAK,
+                )
+
+
+def nudge(shape: str) -> str:
+    """What was put behind a formula; empty for a formula as people write it."""
+    found = NUDGE.fullmatch(shape)
+    if NOTHING.fullmatch(shape):
+        return shape[-2:]
+    if SCALED.fullmatch(shape):
+        return shape[shape.rindex("*"):]
+    if found is None:
+        return ""
+    whole = next((call for call in calls(found[1]) if call.start == 0 and call.end == len(found[1])), None)
+    return found[2] + found[3] if whole and whole.name in MAY_BE_NUDGED else ""

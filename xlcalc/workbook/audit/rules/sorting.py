@@ -1,0 +1,110 @@
+"""Tables of which only some columns were sorted: figures that went to other rows than the names that they belong to.
+
+The trace that this leaves: a column in perfect order beside names that still stand in theirs. Had whole rows been
+sorted by the column, the names would be out of their order.
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
+from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.audit.rules.columns import strands
+from xlcalc.workbook.formulas import column_letters
+from xlcalc.workbook.values import Value
+
+FEWEST_ROWS = 6
+FEWEST_VALUES = 2  # different ones, in a column whose order says anything
+FEWEST_PAIRS = 3  # names of one kind in order whose figures differ: by chance once in 8 times
+DIGITS = re.compile(r"([0-9]+)")
+
+Key = tuple[int, float | str]
+
+
+def sorted_in_part(book: Book) -> Iterator[Finding]:
+    """Typed columns that were sorted without the rest of their rows."""
+    for sheet in book.sheets:
+        for rows in tables(book, sheet):
+            typed = typed_columns(book, sheet, rows)
+            if typed:
+                first, *others = sorted(typed)
+                names = [str(typed[first].get(row, "")) for row in rows]
+                for column in others:
+                    values = [typed[column].get(row) for row in rows]
+                    if in_order(values) and apart(names, values):
+                        yield sorted_alone(book, sheet, rows, column, first)
+
+
+def tables(book: Book, sheet: str) -> Iterator[list[int]]:
+    """The filled rows of each table of a sheet; not of tables of figures, which grow with the sizes in their names."""
+    match = book.canon.match(sheet)
+    held = book.rows(sheet)
+    if match:
+        firsts = [known.first for known in match.known.rows if known.repeated and not known.texts]
+        found = [match.rows_of[first] for first in firsts if first in match.rows_of]
+    else:
+        found = [strand.rows for strand in sorted(strands(held), key=lambda each: -len(each.rows))[:1]]
+    for rows in found:
+        filled = [row for row in rows if held[row].texts or held[row].numbers]
+        if len(filled) >= FEWEST_ROWS:
+            yield filled
+
+
+def typed_columns(book: Book, sheet: str, rows: Sequence[int]) -> dict[int, dict[int, Value]]:
+    """What is typed into the columns that are filled in by hand, by column and row."""
+    held = book.rows(sheet)
+    found: dict[int, dict[int, Value]] = {}
+    for row in rows:
+        for column, text in held[row].texts.items():
+            found.setdefault(column, {})[row] = text
+        for column, number in held[row].numbers.items():
+            found.setdefault(column, {})[row] = number
+    worked = {column for row in rows for column in held[row].formulas}
+    return {column: values for column, values in found.items() if column not in worked}
+
+
+def key_of(value: Value) -> Key:
+    """By what a spreadsheet sorts: numbers, then texts, then blanks."""
+    if value is None:
+        return 2, ""
+    return (1, value.casefold()) if isinstance(value, str) else (0, float(value) if isinstance(value, float) else 0.0)
+
+
+def in_order(values: Sequence[Value]) -> bool:
+    """True for values in rising or falling order with enough different ones, blanks at one end."""
+    keys = [key_of(value) for value in values if value is not None]
+    blank = [value is None for value in values]
+    if len(set(keys)) < FEWEST_VALUES or len(keys) < FEWEST_ROWS or sum(a != b for a, b in pairwise(blank)) > 1:
+        return False
+    return keys in (sorted(keys), sorted(keys, reverse=True))
+
+
+def apart(names: Sequence[str], values: Sequence[Value]) -> bool:
+    """True where the names stand in their own order although the values beside them differ."""
+    last: dict[str, tuple[list[int], Value]] = {}
+    pairs: list[tuple[list[int], list[int]]] = []
+    for name, value in zip(names, values, strict=True):
+        pieces = DIGITS.split(name)
+        kind, numbers = "#".join(pieces[::2]), [int(piece) for piece in pieces[1::2]]
+        if numbers and kind in last and key_of(last[kind][1]) != key_of(value):
+            pairs.append((last[kind][0], numbers))
+        last[kind] = numbers, value
+    rising = all(one < other for one, other in pairs) or all(one[::-1] < other[::-1] for one, other in pairs)
+    return len(pairs) >= FEWEST_PAIRS and rising
+
+
+def sorted_alone(book: Book, sheet: str, rows: Sequence[int], column: int, names: int) -> Finding:
+    """A column that was sorted by itself."""
+    first, last = column_letters(names), column_letters(column)
+    return Finding(
+        "sorted-in-part",
+        tuple((sheet, row, column) for row in rows),
+        f"{last}{rows[0]}:{last}{rows[-1]}{book.title((sheet, rows[0], column))} is sorted, "
+        f"while the names in {first} stand in their own order",
+        "rows are sorted whole",
+        "figures stand beside names that they do not belong to",
+        "undo the sorting, or compare with the last good copy (`xlcalc compare`); sort with all columns selected",
+        Sure.LIKELY,
+        Weight.WRONG,
+    )

@@ -1,0 +1,116 @@
+"""Rows that a total takes though nobody sees them, or that stand where nothing takes them."""
+
+import re
+from collections.abc import Iterator
+
+from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.audit.known import KnownRow
+from xlcalc.workbook.audit.matching import Match, SheetRow
+from xlcalc.workbook.formulas import address
+from xlcalc.workbook.written import Place
+
+HIDDEN = re.compile(rb"""<row\b(?=[^<>]*?\shidden=["'](?:1|true)["'])[^<>]*?\sr=["']([0-9]{1,7})["']""")
+BELOW = 4  # rows below the end of a table in which a row is taken for one that was meant to be in it
+FEWEST_CELLS = 3  # typed cells that make a row of a table
+
+
+def hidden_rows(book: Book) -> Iterator[Finding]:
+    """Hidden rows with something in them that counts all the same."""
+    areas = [total for total in book.totals if total.name != "SUBTOTAL"]
+    for sheet, where in book.sheets.items():
+        match = book.canon.match(sheet)
+        for row in sorted(map(int, HIDDEN.findall(book.package.read(where.part)))):
+            held = book.rows(sheet).get(row)
+            if held is None:
+                continue
+            if match and match.repeated(match.rows.get(row, 0)):
+                if held.texts or held.numbers or book.value((sheet, row, min(held.filled))) not in (None, ""):
+                    yield hidden(sheet, row, held, "the counts and totals of its table")
+                continue
+            over = next((total for total in areas if total.look.covers((sheet, row, total.look.left))
+                         and book.value((sheet, row, total.look.left)) not in (None, "")), None)  # fmt: skip
+            if over:
+                yield hidden(sheet, row, held, f"{address(*over.place)} ({over.name} of {over.look.by})")
+
+
+def hidden(sheet: str, row: int, held: SheetRow, total: str) -> Finding:
+    """A hidden row that counts."""
+    columns = sorted(held.filled)
+    name = next((text for _, text in sorted(held.texts.items())), "")
+    return Finding(
+        "hidden-row",
+        tuple((sheet, row, column) for column in columns),
+        f"row {row}{f' ({name})' if name else ''} is hidden, by hand or by a filter",
+        "a row that counts can be seen",
+        f"{total} take it in, and whoever checks them on the sheet comes to another answer",
+        f"show row {row} (clear the filter, or select the rows around it and choose Unhide), or take it out",
+        Sure.CERTAIN,
+        Weight.WEAK,
+    )
+
+
+def rows_outside(book: Book) -> Iterator[Finding]:
+    """Rows typed below the line that ends a table, and rows in a table without its formulas."""
+    for match in book.canon.matches.values():
+        for known in match.known.rows:
+            rows = match.rows_of.get(known.first, [])
+            if known.repeated and rows:
+                yield from below(book, match, known, rows)
+                yield from without_formulas(book, match, known, rows)
+
+
+def below(book: Book, match: Match, known: KnownRow, rows: list[int]) -> Iterator[Finding]:
+    """The rows below the end of a table that look like rows of it."""
+    ends = match.rows_of.get(known.last + 1, [])
+    held = book.rows(match.sheet)
+    leftmost = min(min(held[row].filled) for row in rows)
+    for row in range(ends[0] + 1, ends[0] + 1 + BELOW) if ends else ():
+        each = held.get(row)
+        if each is None or match.known.at(match.rows.get(row, 0)) is not None:
+            continue
+        alike = {pattern.key for pattern in each.formulas.values()} & {p.key for p in held[rows[-1]].formulas.values()}
+        named = min(each.filled) <= leftmost and len(each.filled & set(match.columns)) > 1
+        if len(alike) >= FEWEST_CELLS or named:
+            yield outside(match.sheet, row, each, ends[0])
+
+
+def typed_cells(row: SheetRow, match: Match, known: KnownRow) -> int:
+    """How many cells of a row are filled in that a person fills in, in a table."""
+    typed = {column for column, there in match.columns.items() if there not in known.formulas}
+    return len(typed & {*row.texts, *row.numbers})
+
+
+def outside(sheet: str, row: int, each: SheetRow, end: int) -> Finding:
+    """A row below the end of its table."""
+    return Finding(
+        "row-outside",
+        tuple((sheet, row, column) for column in sorted(each.filled)),
+        f"row {row} stands below row {end}, which ends the table",
+        "rows of the table stand above the line that ends it",
+        "no count, total, list or other sheet takes it in",
+        f"insert a row above row {end}, fill the formulas down, and move the typed cells there",
+        Sure.LIKELY,
+        Weight.WRONG,
+    )
+
+
+def without_formulas(book: Book, match: Match, known: KnownRow, rows: list[int]) -> Iterator[Finding]:
+    """The rows among those of a table, and next to them, that are filled in and have none of its formulas."""
+    held = book.rows(match.sheet)
+    for row in range(rows[0] - 1, rows[-1] + 2):
+        each = held.get(row)
+        if each and not each.formulas and match.known.at(match.rows.get(row, 0)) is None and (
+            typed_cells(each, match, known) >= FEWEST_CELLS
+        ):
+            place: Place = (match.sheet, row, min(each.filled))
+            yield Finding(
+                "row-without-formulas",
+                (place,),
+                f"row {row} is filled in and has no formulas",
+                "every row of the table has the formulas of the rows beside it",
+                "nothing of this row is worked out or checked",
+                "fill the formulas down from the row above",
+                Sure.CERTAIN,
+                Weight.WRONG,
+            )
