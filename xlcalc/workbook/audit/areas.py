@@ -8,8 +8,7 @@ from xlcalc.workbook.audit.matching import SheetRow
 from xlcalc.workbook.audit.patterns import LOOK, Pattern
 from xlcalc.workbook.formulas import calls
 from xlcalc.workbook.package import Sheet
-from xlcalc.workbook.workings import Workings
-from xlcalc.workbook.written import Look, Place
+from xlcalc.workbook.written import Look, Place, Written
 
 ADDING = ("SUM", "SUMIF", "SUMIFS", "SUMPRODUCT", "AVERAGE", "AVERAGEIF", "AVERAGEIFS", "SUBTOTAL")
 COUNTING = ("COUNT", "COUNTA", "COUNTIF", "COUNTIFS", "MAX", "MIN", "MAXIFS", "MINIFS", "LARGE", "SMALL")
@@ -20,7 +19,9 @@ LONGEST = 100_000  # rows; a longer area is a whole column
 class Formulas(Protocol):
     """What is asked of a book: its formulas, and what a text of one stands for."""
 
-    workings: Workings
+    @property
+    def written(self) -> Written:
+        """The formulas as the file spells them."""
 
     @property
     def sheets(self) -> Mapping[str, Sheet]:
