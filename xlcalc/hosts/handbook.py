@@ -12,7 +12,7 @@ from pathlib import Path
 from xlcalc.core.datafiles import as_written
 from xlcalc.core.registry import functions
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.known import known_checks, known_names
+from xlcalc.workbook.audit.known import known_checks, known_names, known_values
 from xlcalc.workbook.demo import FILE_NAME, demo_job
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.package import Package
@@ -26,7 +26,7 @@ LAYERS = {
     "workbook": "files and sheets",
     "hosts": "thin: what a person types, what is generated",
 }
-KNOWN = {"known_names": known_names, "known_checks": known_checks}
+KNOWN = {"known_names": known_names, "known_checks": known_checks, "known_values": known_values}
 WORKBOOKS = {"template.xlsx": (Job(), ROWS), FILE_NAME: (demo_job(), DEMO_ROWS)}
 
 

@@ -1,10 +1,11 @@
-"""What a new workbook of this version has, by which others are judged: names, and checks on what is typed.
+"""What a new workbook of this version has, by which others are judged: names, checks on what is typed, cited figures.
 
 The generator writes it down as data, so that an audit need not build a workbook.
 """
 
 from collections.abc import Iterator
 
+from xlcalc.workbook.audit import cited
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.naming import AREA, named
 from xlcalc.workbook.audit.rules.validation import Typed, with_checks
@@ -31,3 +32,10 @@ def known_checks(book: Book) -> Iterator[tuple[str, ...]]:
             for head, column in table.columns.items():
                 if not typed.bare(head)[0] and any((row, column) in checked for row in table.rows):
                     yield table.head(), head
+
+
+def known_values(book: Book) -> Iterator[tuple[str, ...]]:
+    """Each typed cell of the tables that name sources: header over the names, name of the row, header, value."""
+    yield "table", "row", "head", "value"
+    for table, row, head, value in cited.figures(book):
+        yield table, row, head, cited.written(value)

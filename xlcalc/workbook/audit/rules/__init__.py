@@ -5,7 +5,10 @@ from collections.abc import Callable, Iterable, Sequence
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding
 from xlcalc.workbook.audit.rules.arithmetic import stale_values
+from xlcalc.workbook.audit.rules.figures import cited_figures
+from xlcalc.workbook.audit.rules.lookups import double_rows, next_best
 from xlcalc.workbook.audit.rules.names import moved_names, uneven_names
+from xlcalc.workbook.audit.rules.picked import not_in_list
 from xlcalc.workbook.audit.rules.settings import (
     external_links,
     hidden_sheets,
@@ -32,4 +35,8 @@ RULES: Sequence[Rule] = (
     addin_paths,
     lost_validation,
     stamps,
+    cited_figures,
+    not_in_list,
+    next_best,
+    double_rows,
 )

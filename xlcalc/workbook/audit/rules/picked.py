@@ -1,0 +1,46 @@
+"""Words picked from a list that the list does not hold, so that a lookup finds nothing or another row."""
+
+from collections.abc import Iterator
+from difflib import get_close_matches
+
+from xlcalc.workbook.audit.allowed import lists, typed_in
+from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.workings import shown
+from xlcalc.workbook.written import Place
+
+OWN_WORDS = ";"  # between the parts of a fluid or hose that is said in words
+
+
+def not_in_list(book: Book) -> Iterator[Finding]:
+    """Typed words of a column with a list that are not in it, each word once with all its cells."""
+    for sheet in book.sheets:
+        for each in lists(book, sheet):
+            missing: dict[tuple[int, str], list[Place]] = {}
+            for (row, column), value in typed_in(book, sheet, each.areas):
+                word = shown(value)
+                if word.casefold() not in each.words and OWN_WORDS not in word and word != "blank":
+                    missing.setdefault((column, word), []).append((sheet, row, column))
+            for (_, word), cells in missing.items():
+                yield finding(word, cells, each.called, nearest(word, each.words))
+
+
+def nearest(word: str, words: dict[str, str]) -> str:
+    """The word of a list that was meant, as far as one can tell."""
+    plain = " ".join(word.split()).casefold()
+    if plain in words:
+        return words[plain]
+    close = get_close_matches(plain, words, 1) if len(words) < 2000 else []
+    return words[close[0]] if close else ""
+
+
+def finding(word: str, cells: list[Place], called: str, meant: str) -> Finding:
+    """A finding about a word."""
+    return Finding(
+        "not-in-list", tuple(cells),
+        f"{word!r}, which is not in {called}",
+        f"a word of the list{f', perhaps {meant!r}' if meant else ''}",
+        "what is looked up under it is not found, or falls to a default; a space at an end is enough for that",
+        "pick the word from the list of the cell, or put the name into its table",
+        Sure.LIKELY, Weight.WRONG,
+    )  # fmt: skip
