@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
-from xml.etree.ElementTree import Element
+from xml.etree.ElementTree import Element, ParseError, fromstring
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.formulas import corners
@@ -13,6 +13,7 @@ from xlcalc.workbook.workings import shown
 
 Area = tuple[int, int, int, int]
 BETWEEN = re.compile(r">=(-?[0-9.]+(?:e[+-]?[0-9]+)?),[A-Z]+[0-9]+<=(-?[0-9.]+(?:e[+-]?[0-9]+)?)\)", re.IGNORECASE)
+ROWS, ROWS_END = b"<sheetData>", b"</sheetData>"
 MOST_WORDS = 20_000
 
 
@@ -33,8 +34,18 @@ class Span(NamedTuple):
 
 
 def checks(book: Book, sheet: str) -> Iterator[tuple[Element, list[Area]]]:
-    """The validations of a sheet with their areas."""
-    for rule in book.package.tree(book.sheets[sheet].part).iter(f"{MAIN}dataValidation"):
+    """The validations of a sheet with their areas.
+
+    The rows are left out before the XML is read as a tree: there may be a million cells in them.
+    """
+    part = book.sheets[sheet].part
+    xml = book.package.read(part)
+    start, stop = xml.find(ROWS), xml.rfind(ROWS_END)
+    try:
+        tree = fromstring(xml[:start] + xml[stop + len(ROWS_END) :] if 0 < start < stop else xml)
+    except ParseError:
+        tree = book.package.tree(part)  # says in words what is wrong with it
+    for rule in tree.iter(f"{MAIN}dataValidation"):
         yield rule, [corners(area) for area in (rule.get("sqref") or "").split()]
 
 
