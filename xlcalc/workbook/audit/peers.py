@@ -23,6 +23,9 @@ FACTORS: Mapping[str, Mapping[str, float]] = {
 }
 """What one of another unit is worth in the unit of the header. Below 3 it cannot be told from an unusual number."""
 
+SORTS = ("Family", "Use", "Unit")
+"""Headers of columns that say what sort of thing a row is; rows of one sort hold figures of one size."""
+
 HOT = "°C"
 MONEY = ("price", "money")
 FEWEST = 3  # others that say what is usual
@@ -37,7 +40,7 @@ class Like(NamedTuple):
 
     low: float
     high: float
-    count: int
+    others: int
     share: str
 
 
@@ -65,7 +68,7 @@ def other_unit(value: float, like: Like, key: str) -> str:
 
 
 def kinds(book: Book, table: Listing) -> Iterator[tuple[str, dict[int, str]]]:
-    """Ways to tell which rows of a table are alike: by a typed word, by the beginning of their names."""
+    """Ways to tell which rows of a table are alike: by what they are for, by the beginning of their names."""
     typed = book.typed(table.sheet)
     for head, column in table.columns.items():
         words = {row: value for row in table.rows if isinstance(value := typed.get((row, column)), str)}
@@ -73,7 +76,7 @@ def kinds(book: Book, table: Listing) -> Iterator[tuple[str, dict[int, str]]]:
             yield head, {row: word.partition(".")[0] for row, word in words.items() if "." in word}
             yield head, {row: word.rpartition(" ")[0] for row, word in words.items() if " " in word}
             yield head, {row: word.partition(" ")[0] for row, word in words.items() if " " in word}
-        elif len(words) > 1 and len(set(words.values())) < len(words):
+        elif head in SORTS:
             yield head, words
 
 

@@ -14,7 +14,7 @@ from xlcalc.workbook.written import Place
 
 JOB = "Start"
 LENGTH, RUN = ("Length", "m"), ("Centres or straights", "mm")
-RUN_OVER_LENGTH = Like(0.4, 1.4, 0, "")  # straights of a route over the length on Lines
+RATIOS = {"mm": Like(0.4, 1.4, 0, ""), "m": Like(0.7, 2.5, 0, "")}  # run over length, and length over run
 LABELS = {"Labour rate": (1.0, 100.0), "Freight": (0.8, 150.0)}  # against the middle price of the list
 FAR_LEFT = 4
 
@@ -32,7 +32,7 @@ def other_units(book: Book) -> Iterator[Finding]:
                 for row, like in likes(numbers, words, way):
                     if row not in told and (other := other_unit(numbers[row], like, key)):
                         told.add(row)
-                        said = f"{shown(like.low)} to {shown(like.high)}, as the {like.count} others with {like.share}"
+                        said = f"{shown(like.low)} to {shown(like.high)}, as the {like.others} others with {like.share}"
                         yield finding(book, (table.sheet, row, column), said, other)
             usual = spans().get((table.head(), head))
             for row, value in numbers.items() if usual else ():
@@ -74,8 +74,7 @@ def finding(book: Book, place: Place, expected: str, other: str) -> Finding:
         "other-unit", (place,),
         f"{value} here{book.title(place)}", expected,
         f"it would fit in {other}: a number is taken in the unit of its header, whatever it was copied from",
-        "look the figure up, and type it in the unit of the header or with its own" if other not in ("cents", "hundreds")
-        else "look the price up, and type it in the unit of the other prices",
+        "look the figure up, and type it in the unit of the header, or with the unit that it is in",
         Sure.POSSIBLE, Weight.WRONG,
     )  # fmt: skip
 
@@ -122,8 +121,7 @@ def lengths_apart(book: Book) -> Iterator[Finding]:
             at, metres = lengths[name]
             ratio = millimetres / 1000 / metres
             for key, wrong in (("mm", ratio), ("m", 1 / ratio)):
-                usual = RUN_OVER_LENGTH if key == "mm" else Like(1 / RUN_OVER_LENGTH.high, 1 / RUN_OVER_LENGTH.low, 0, "")
-                if other := other_unit(wrong, usual, key):
+                if other := other_unit(wrong, RATIOS[key], key):
                     yield apart(book, at, run, other)
                     break
 
@@ -131,11 +129,11 @@ def lengths_apart(book: Book) -> Iterator[Finding]:
 def by_line(book: Book, head: str, unit: str) -> dict[str, tuple[Place, float]]:
     """Cell and number under a header by the line of the row, from the first table that has both."""
     for table in book.every_table():
-        if table.head() == "Line" and (column := table.columns.get(head)):
-            if book.headers(table.sheet).unit(table.head_row + 2, column) == unit:
-                numbers = typed_numbers(book, table, column)
-                names = {row: book.value((table.sheet, row, NAME_COLUMN)) for row in numbers}
-                return {str(names[row]): ((table.sheet, row, column), value) for row, value in numbers.items()}
+        column = table.columns.get(head, 0)
+        if table.head() == "Line" and column and book.headers(table.sheet).unit(table.head_row + 2, column) == unit:
+            numbers = typed_numbers(book, table, column)
+            names = {row: book.value((table.sheet, row, NAME_COLUMN)) for row in numbers}
+            return {str(names[row]): ((table.sheet, row, column), value) for row, value in numbers.items()}
     return {}
 
 

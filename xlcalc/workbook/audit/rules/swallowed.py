@@ -40,7 +40,7 @@ def swallows(book: Book, column: Column, pattern: Pattern, cells: list[Place]) -
         return
     formula = pattern.at(cells[0][1])
     for call in calls(formula, book.other_files):
-        if (caught := inside(formula, call)) is None:
+        if (caught := inside(call)) is None:
             continue
         inner, instead = caught
         ours = [each for each in calls(inner, book.other_files) if each.name in book.ours]
@@ -53,8 +53,8 @@ def swallows(book: Book, column: Column, pattern: Pattern, cells: list[Place]) -
             return
 
 
-def inside(formula: str, call: Call) -> tuple[str, str] | None:
-    """What a call guards against an error, and the plain value that it puts in its place; None where it is neither."""
+def inside(call: Call) -> tuple[str, str] | None:
+    """What a call guards against an error, and the plain value that it puts in its place; None where it does neither."""
     texts = [each.text.strip() for each in call.arguments]
     if call.name in CATCHES and len(texts) == 2:
         return (texts[0], texts[1]) if PLAIN.fullmatch(texts[1]) else None
