@@ -10,6 +10,7 @@ from xlcalc.workbook.formulas import corners
 from xlcalc.workbook.package import MAIN
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import shown
+from xlcalc.workbook.written import Look
 
 Area = tuple[int, int, int, int]
 BETWEEN = re.compile(r">=(-?[0-9.]+(?:e[+-]?[0-9]+)?),[A-Z]+[0-9]+<=(-?[0-9.]+(?:e[+-]?[0-9]+)?)\)", re.IGNORECASE)
@@ -58,11 +59,18 @@ def lists(book: Book, sheet: str) -> Iterator[Words]:
         if text.startswith('"'):
             words = [word.strip() for word in text.strip('"').split(",")]
             yield Words(areas, "the list of this column", {word.casefold(): word for word in words})
-        elif (look := book.workings.alone(text, sheet)) is not None and look.sheet in book.sheets:
+        elif (look := area_of_list(book, text, sheet)) is not None:
             held = (book.value(place) for place in book.workings.held(look))
             found = {shown(value).casefold(): shown(value) for value in held if value not in (None, "")}
             if found and len(found) < MOST_WORDS:
                 yield Words(areas, f"the names on {look.sheet}", found)
+
+
+def area_of_list(book: Book, text: str, sheet: str) -> Look | None:
+    """The column that a list is taken from, also where a formula cuts its empty end off; None where there are two."""
+    looks = book.written.looks(text, sheet)
+    areas = {look[:5] for look in looks}
+    return looks[0] if len(areas) == 1 and looks[0].sheet in book.sheets else None
 
 
 def spans(book: Book, sheet: str) -> Iterator[Span]:

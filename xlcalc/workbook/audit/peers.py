@@ -23,13 +23,18 @@ FACTORS: Mapping[str, Mapping[str, float]] = {
 }
 """What one of another unit is worth in the unit of the header. Below 3 it cannot be told from an unusual number."""
 
-SORTS = ("Family", "Use", "Unit")
+USE = "Use"
+SORTS = ("Family", USE, "Unit")
 """Headers of columns that say what sort of thing a row is; rows of one sort hold figures of one size."""
+
+PRICE, SUPPLIER = "Price", "Supplier"
+"""Headers of a list of prices."""
 
 HOT = "°C"
 MONEY = ("price", "money")
-FEWEST = 3  # others that say what is usual
-SLACK = 1.25  # how far beyond its like a number may come to lie once it is taken in the other unit
+FEWEST = 3  # others of one family that say what is usual
+FEWEST_OF_A_USE = 9  # others of one use: pumps and gravity push through lines of one use
+SLACK, MORE_SLACK, LARGE = 1.25, 2.0, 20.0  # how far beyond its like it may come to lie, by small and large factors
 APART = 1.8  # how far beyond its like it must lie as it stands
 CLEAR = 1.5  # how much larger the factor must be than the range of its like
 DEGREES = 12.0
@@ -62,7 +67,9 @@ def other_unit(value: float, like: Like, key: str) -> str:
         return ""
     for name, factor in FACTORS[key].items():
         wide = like.high / like.low * CLEAR
-        if like.low / SLACK <= value * factor <= like.high * SLACK and wide < max(factor, 1 / factor):
+        size = max(factor, 1 / factor)
+        slack = MORE_SLACK if size > LARGE else SLACK
+        if like.low / slack <= value * factor <= like.high * slack and wide < size:
             return name
     return ""
 
@@ -70,6 +77,8 @@ def other_unit(value: float, like: Like, key: str) -> str:
 def kinds(book: Book, table: Listing) -> Iterator[tuple[str, dict[int, str]]]:
     """Ways to tell which rows of a table are alike: by what they are for, by the beginning of their names."""
     typed = book.typed(table.sheet)
+    if PRICE in table.columns and SUPPLIER in table.columns:
+        yield "the", dict.fromkeys(table.rows, "list")
     for head, column in table.columns.items():
         words = {row: value for row in table.rows if isinstance(value := typed.get((row, column)), str)}
         if column == NAME_COLUMN:
@@ -87,7 +96,7 @@ def likes(numbers: Mapping[int, float], words: Mapping[int, str], head: str) -> 
         if word := words.get(row):
             groups[word].append(row)
     for word, rows in groups.items():
-        if len(rows) > FEWEST:
+        if len(rows) > (FEWEST_OF_A_USE if head == USE else FEWEST):
             yield from ((row, like) for row, like in zip(rows, without_each([numbers[row] for row in rows],
                                                          f"{head} {word}"), strict=True))  # fmt: skip
 

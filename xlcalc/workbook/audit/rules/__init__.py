@@ -7,7 +7,7 @@ from xlcalc.workbook.audit.finding import Finding
 from xlcalc.workbook.audit.rules.arithmetic import stale_values
 from xlcalc.workbook.audit.rules.belongs import wrong_fluids
 from xlcalc.workbook.audit.rules.figures import cited_figures
-from xlcalc.workbook.audit.rules.gallons import odd_gallons
+from xlcalc.workbook.audit.rules.gallons import odd_gallons, odd_gallons_of_the_job
 from xlcalc.workbook.audit.rules.lookups import double_rows, next_best
 from xlcalc.workbook.audit.rules.method import close_to_the_end, fluids_in_formulas, outside_its_method
 from xlcalc.workbook.audit.rules.names import moved_names, uneven_names
@@ -45,6 +45,7 @@ RULES: Sequence[Rule] = (
     next_best,
     double_rows,
     odd_gallons,
+    odd_gallons_of_the_job,
     other_units,
     unusual_job,
     money_by_itself,

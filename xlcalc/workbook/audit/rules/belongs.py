@@ -20,7 +20,8 @@ BELONGS: Mapping[str, frozenset[str]] = {
 }  # fmt: skip
 CLASSES = (FUELS, WATERS, OILS, frozenset({"air"}), frozenset({"brake fluid"}))
 FEWEST = 2  # other lines of a circuit that agree
-FEWEST_ALIKE = 4  # rows alike that agree
+FEWEST_ALIKE = 6  # others with the same hose or kind of name that agree
+SORTS = ("Circuit", "Hose")
 MOSTLY = 0.9
 
 
@@ -100,14 +101,14 @@ def against_others(
     typed = book.typed(table.sheet)
     for column, rows in fluids.items():
         for head, other in table.columns.items():
-            if other == column or other in fluids:
+            if other != NAME_COLUMN and head not in SORTS:
                 continue
             groups: dict[str, list[int]] = defaultdict(list)
             for row in rows:
                 word = typed.get((row, other))
                 if isinstance(word, str):
                     groups[stem(word) if other == NAME_COLUMN else word].append(row)
-            few = FEWEST if head == "Circuit" else FEWEST_ALIKE
+            few = FEWEST if head == SORTS[0] else FEWEST_ALIKE
             for word, alike in groups.items():
                 yield from odd_one(book, table, column, head, word, {row: rows[row] for row in alike}, few)
 
@@ -124,7 +125,7 @@ def odd_one(
     (usual, count), *_ = Counter(rows.values()).most_common(1)
     odd = [row for row, kind in rows.items() if kind != usual]
     if odd and count >= few and len(odd) == 1 and count >= min(MOSTLY * len(rows), len(rows) - 1):
-        likely = head == "Circuit" or count >= 2 * FEWEST_ALIKE
+        likely = head == SORTS[0] or count >= 2 * FEWEST_ALIKE
         fluid = next(book.value((table.sheet, row, column)) for row, kind in rows.items() if kind == usual)
         yield wrong(
             book, (table.sheet, odd[0], column), f"a fluid like {fluid}, as the {count} other rows with {head} {word}",

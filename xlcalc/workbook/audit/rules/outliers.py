@@ -7,7 +7,7 @@ from statistics import median
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.audit.peers import FACTORS, Like, kinds, likes, other_unit, unit_key
+from xlcalc.workbook.audit.peers import FACTORS, PRICE, SUPPLIER, Like, kinds, likes, other_unit, unit_key
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
@@ -17,6 +17,8 @@ LENGTH, RUN = ("Length", "m"), ("Centres or straights", "mm")
 RATIOS = {"mm": Like(0.4, 1.4, 0, ""), "m": Like(0.7, 2.5, 0, "")}  # run over length, and length over run
 LABELS = {"Labour rate": (1.0, 100.0), "Freight": (0.8, 150.0)}  # against the middle price of the list
 FAR_LEFT = 4
+ENOUGH = 5  # prices of a list
+MONEY_KEY, OWN_MONEY = "money", "Money"  # what a variation costs may be any sum
 
 
 def other_units(book: Book) -> Iterator[Finding]:
@@ -99,16 +101,30 @@ def labelled(book: Book, sheet: str, row: int, column: int) -> str:
 
 
 def money_by_itself(book: Book) -> Iterator[Finding]:
-    """Labour rate and freight against the middle price of the list, whatever the currency is."""
-    prices = [value for table in book.every_table() if "Price" in table.columns and "Supplier" in table.columns
-              for value in typed_numbers(book, table, table.columns["Price"]).values() if value > 0]  # fmt: skip
-    middle = median(prices) if len(prices) > FAR_LEFT else 0.0
-    for sheet in book.sheets if middle else ():
+    """Prices outside of the list, labour rate and freight, against the prices of the list, whatever the currency is."""
+    listed = [table for table in book.every_table() if {PRICE, SUPPLIER} <= table.columns.keys()]
+    prices = sorted(value for table in listed for value in typed_numbers(book, table, table.columns[PRICE]).values()
+                    if value > 0)  # fmt: skip
+    if len(prices) < ENOUGH:
+        return
+    for table in book.every_table():
+        for head, column in table.columns.items() if table not in listed else ():
+            if unit_key(head, "") == MONEY_KEY and head != OWN_MONEY:
+                for row, value in typed_numbers(book, table, column).items():
+                    like = Like(prices[0], prices[-1], len(prices), "a price on the list")
+                    if other := other_unit(value, like, MONEY_KEY):
+                        said = f"{shown(like.low)} to {shown(like.high)}, as on the list of prices"
+                        yield finding(book, (table.sheet, row, column), said, other)
+    yield from money_of_forms(book, median(prices))
+
+
+def money_of_forms(book: Book, middle: float) -> Iterator[Finding]:
+    """Labour rate and freight against the middle price of the list."""
+    for sheet in book.sheets:
         for (row, column), value in book.typed(sheet).items():
             if isinstance(value, float) and value > 0 and (label := labelled(book, sheet, row, column)) in LABELS:
                 low, high = (share * middle for share in LABELS[label])
-                usual = Like(low, high, 0, "")
-                if other := beyond(value, usual, "money"):
+                if other := beyond(value, Like(low, high, 0, ""), MONEY_KEY):
                     said = f"{low:.3g} to {high:.4g}, by the prices of the list (the middle one is {middle:.3g})"
                     yield finding(book, (sheet, row, column), said, other)
 

@@ -54,7 +54,7 @@ def swallows(book: Book, column: Column, pattern: Pattern, cells: list[Place]) -
 
 
 def inside(call: Call) -> tuple[str, str] | None:
-    """What a call guards against an error, and the plain value that it puts in its place; None where it does neither."""
+    """What a call guards against an error, and the plain value it puts in its place; None where it does neither."""
     texts = [each.text.strip() for each in call.arguments]
     if call.name in CATCHES and len(texts) == 2:
         return (texts[0], texts[1]) if PLAIN.fullmatch(texts[1]) else None
@@ -153,7 +153,7 @@ def kind_of(value: Value) -> str:
 def said(book: Book, table: Listing, row: int) -> bool:
     """True where the Check of a row says that something is missing or cannot be worked out."""
     check = book.value((table.sheet, row, table.check))
-    return not isinstance(check, str) or check.startswith(SAYS_SO) or not check
+    return not isinstance(check, CalcError) and (not isinstance(check, str) or check.startswith(SAYS_SO) or not check)
 
 
 def handed_on(book: Book, place: Place) -> bool:
