@@ -19,11 +19,15 @@ MOST_WORDS = 20_000
 
 
 class Words(NamedTuple):
-    """A list that a cell may be filled from: where it is asked for, what it is called, its words as they stand."""
+    """A list that cells may be filled from: where, what it is called, its words by their small letters.
+
+    `sheet` is where it stands; empty for a list inside the validation.
+    """
 
     areas: Sequence[Area]
     called: str
     words: dict[str, str]
+    sheet: str = ""
 
 
 class Span(NamedTuple):
@@ -63,7 +67,7 @@ def lists(book: Book, sheet: str) -> Iterator[Words]:
             held = (book.value(place) for place in book.workings.held(look))
             found = {shown(value).casefold(): shown(value) for value in held if value not in (None, "")}
             if found and len(found) < MOST_WORDS:
-                yield Words(areas, f"the names on {look.sheet}", found)
+                yield Words(areas, f"the names on {look.sheet}", found, look.sheet)
 
 
 def area_of_list(book: Book, text: str, sheet: str) -> Look | None:

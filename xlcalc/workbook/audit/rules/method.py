@@ -117,6 +117,8 @@ def fluids_in_formulas(book: Book) -> Iterator[Finding]:
     """Calls with a fluid that is written into the formula, where the rest of the column takes that of the row."""
     for sheet in book.sheets:
         for column in book.columns(sheet):
+            if len(set(column.patterns)) == 1 or not any(pattern.ours for pattern in set(column.patterns)):
+                continue
             usual, *others = column.groups().values()
             for places in others:
                 pattern = column.patterns[places[0]]

@@ -5,7 +5,9 @@ from difflib import get_close_matches
 
 from xlcalc.workbook.audit.allowed import lists, typed_in
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.cited import is_source
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.audit.peers import SUPPLIER
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
 
@@ -16,13 +18,22 @@ def not_in_list(book: Book) -> Iterator[Finding]:
     """Typed words of a column with a list that are not in it, each word once with all its cells."""
     for sheet in book.sheets:
         for each in lists(book, sheet):
+            stays = not each.sheet or of_figures(book, each.sheet)
             missing: dict[tuple[int, str], list[Place]] = {}
             for (row, column), value in typed_in(book, sheet, each.areas):
                 word = shown(value)
                 if word.casefold() not in each.words and OWN_WORDS not in word and word != "blank":
                     missing.setdefault((column, word), []).append((sheet, row, column))
             for (_, word), cells in missing.items():
+                if not stays and " ".join(word.split()).casefold() not in each.words:
+                    continue  # lines come and go: a row whose line is gone says so in its Check
                 yield finding(word, cells, each.called, nearest(word, each.words))
+
+
+def of_figures(book: Book, sheet: str) -> bool:
+    """True for a sheet with a table of figures or prices, whose names stay while the job changes."""
+    heads = (head for table in book.tables(sheet) for head in table.columns)
+    return any(is_source(head) or head == SUPPLIER for head in heads)
 
 
 def nearest(word: str, words: dict[str, str]) -> str:

@@ -10,6 +10,7 @@ from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.patterns import Pattern, read
 from xlcalc.workbook.formulas import Call, calls
 from xlcalc.workbook.listing import Listing
+from xlcalc.workbook.place import place_of
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import CannotTell, shown
 from xlcalc.workbook.written import Place
@@ -26,7 +27,8 @@ def swallowed_errors(book: Book) -> Iterator[Finding]:
     for table in book.every_table():
         rows = set(table.rows)
         for column in book.columns(table.sheet):
-            if column.top == table.head_row and not column.after:
+            guarded = any(word in pattern.key for pattern in set(column.patterns) for word in QUICK)
+            if column.top == table.head_row and not column.after and guarded:
                 for key, places in column.groups().items():
                     pattern = column.patterns[places[0]]
                     if any(word in key for word in QUICK):
@@ -117,10 +119,12 @@ def lone_errors(book: Book) -> Iterator[Finding]:
 
     An answer of our functions that is an error has its reason, which the Check of the row weighs.
     """
-    for table in book.every_table():
+    errors = {place_of(book.written, cell) for cell, _ in book.report.errors}
+    columns = {(sheet, column) for sheet, _, column in errors}
+    for table in book.every_table() if errors else ():
         rows = set(table.rows)
         for column in book.columns(table.sheet):
-            if column.top == table.head_row and not column.after:
+            if (table.sheet, column.column) in columns and column.top == table.head_row and not column.after:
                 places = [(table.sheet, row, column.column)
                           for row, pattern in zip(column.rows, column.patterns, strict=True)
                           if row in rows and not pattern.ours]  # fmt: skip
