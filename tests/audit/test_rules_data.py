@@ -112,6 +112,11 @@ def test_a_fault_is_found(sheet: str, change: Typed, rule: str, cell: tuple[int,
     assert set(got) <= {rule, "other-unit"}, f"nothing else is wrong, but there is {got}"
 
 
+def test_a_circuit_of_two_lines_with_two_kinds_of_fluid_is_found():
+    (each,) = with_change("Lines", text(b"I11", b"coolant 50/50"))["wrong-fluid"]
+    assert each.cells == (("Lines", 11, 9), ("Lines", 12, 9))
+
+
 def test_a_row_that_was_called_otherwise_is_known_by_its_figures():
     got = with_change("Fluids", text(b"A19", b"engine oil 10W40"))
     assert [each.cells for each in got["row-renamed"]] == [(("Fluids", 19, 1),)]

@@ -3,6 +3,7 @@
 import re
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
@@ -122,6 +123,13 @@ def odd_one(
     book: Book, table: Listing, column: int, head: str, word: str, rows: Mapping[int, frozenset[str]], few: int
 ) -> Iterator[Finding]:
     """The rows of a group that are of another class than nearly all of the group."""
+    if head == SORTS[0] and len(rows) == len(set(rows.values())) == FEWEST:
+        first, second = (book.value((table.sheet, row, column)) for row in rows)
+        yield replace(
+            wrong(book, (table.sheet, min(rows), column), f"one kind of fluid in circuit {word}, not {first} and {second}",
+                  "what runs out of one line of a circuit runs into the other", Sure.POSSIBLE),
+            cells=tuple((table.sheet, row, column) for row in sorted(rows)),
+        )  # fmt: skip
     (usual, count), *_ = Counter(rows.values()).most_common(1)
     odd = [row for row, kind in rows.items() if kind != usual]
     if odd and count >= few and len(odd) == 1 and count >= min(MOSTLY * len(rows), len(rows) - 1):

@@ -37,7 +37,7 @@ def is_approximate(call: Call) -> bool:
 
 
 def in_order(book: Book, call: Call, sheet: str) -> bool:
-    """True where the keys are numbers in the order that the lookup asks for, as in a table of steps."""
+    """True where the keys are typed numbers in the order that the lookup asks for, as in a table of steps."""
     look = book.workings.alone(call.arguments[WHERE_AT[call.name]].text, sheet)
     if look is None or look.sheet not in book.sheets:
         return False
@@ -46,6 +46,8 @@ def in_order(book: Book, call: Call, sheet: str) -> bool:
     elif call.name == "HLOOKUP":
         look = look._replace(bottom=look.top)
     held = [value for place in book.workings.held(look) if (value := book.value(place)) not in (None, "")]
+    if any(place[1:] in book.formulas(look.sheet) for place in book.workings.held(look)):
+        return False
     keys = [value for value in held[1 if held and isinstance(held[0], str) else 0 :] if isinstance(value, float)]
     if len(keys) < len(held) - 1 or len(keys) < 2:
         return False
