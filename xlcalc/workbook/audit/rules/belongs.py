@@ -126,7 +126,7 @@ def odd_one(
     if head == SORTS[0] and len(rows) == len(set(rows.values())) == FEWEST:
         first, second = (book.value((table.sheet, row, column)) for row in rows)
         yield replace(
-            wrong(book, (table.sheet, min(rows), column), f"one kind of fluid in circuit {word}, not {first} and {second}",
+            wrong(book, (table.sheet, min(rows), column), f"one kind of fluid in {word}, not {first} and {second}",
                   "what runs out of one line of a circuit runs into the other", Sure.POSSIBLE),
             cells=tuple((table.sheet, row, column) for row in sorted(rows)),
         )  # fmt: skip
