@@ -17,8 +17,8 @@ OILS = frozenset({"ATF", "gear oil", "engine oil"})
 BELONGS: Mapping[str, frozenset[str]] = {
     "coolant": WATERS, "radiator": WATERS, "heater": WATERS, "fuel": FUELS, "steering": OILS, "power steering": OILS,
     "gearbox": OILS, "axle": OILS, "engine": OILS, "other oil": OILS, "vacuum": frozenset({"air"}), "rail": FUELS,
-    "tank": FUELS | OILS | WATERS,
 }  # fmt: skip
+SAYS = ("Use", "Kind", "System", "Catch tank")
 CLASSES = (FUELS, WATERS, OILS, frozenset({"air"}), frozenset({"brake fluid"}))
 FEWEST = 2  # other lines of a circuit that agree
 FEWEST_ALIKE = 6  # others with the same hose or kind of name that agree
@@ -76,7 +76,7 @@ def against_words(
     """Rows that say what they are of in a word that leaves no choice of fluid: coolant, fuel, axle, vacuum."""
     typed = book.typed(table.sheet)
     for column, rows in fluids.items():
-        asked = [head_column for head, head_column in table.columns.items() if head in ("Use", "Kind", "System")]
+        asked = [head_column for head, head_column in table.columns.items() if head in SAYS]
         for row, kind in rows.items():
             for other in asked:
                 word = typed.get((row, other))
