@@ -14,7 +14,7 @@ from xlcalc.core.registry import functions
 from xlcalc.hosts.calc import differences
 from xlcalc.workbook.audit import known
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.newbook import known_checks, known_names, known_units
+from xlcalc.workbook.audit.newbook import known_checks, known_names, known_units, known_values
 from xlcalc.workbook.demo import FILE_NAME, demo_job
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.package import Package
@@ -28,7 +28,12 @@ LAYERS = {
     "workbook": "files and sheets",
     "hosts": "thin: what a person types, what is generated",
 }
-KNOWN = {"known_names": known_names, "known_checks": known_checks, "known_units": known_units}
+KNOWN = {
+    "known_names": known_names,
+    "known_checks": known_checks,
+    "known_units": known_units,
+    "known_values": known_values,
+}
 TEMPLATE = "template.xlsx"
 WORKBOOKS = {TEMPLATE: (Job(), ROWS), FILE_NAME: (demo_job(), DEMO_ROWS)}
 

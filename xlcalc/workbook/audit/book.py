@@ -14,6 +14,7 @@ from xlcalc.workbook.audit.patterns import Formula, Pattern, formulas
 from xlcalc.workbook.audit.typed import typed
 from xlcalc.workbook.headers import Headers
 from xlcalc.workbook.links import other_files
+from xlcalc.workbook.listing import Listing, listings
 from xlcalc.workbook.package import Package, Sheet
 from xlcalc.workbook.recalc import Report
 from xlcalc.workbook.rows import MARKER
@@ -75,6 +76,7 @@ class Book:
         self._sections: dict[str, Sections] = {}
         self._columns: dict[str, list[Column]] = {}
         self._rows: dict[str, dict[int, SheetRow]] = {}
+        self._tables: dict[str, list[Listing]] = {}
 
     @property
     def written(self) -> Written:
@@ -152,6 +154,17 @@ class Book:
     def headers(self, sheet: str) -> Headers:
         """The header rows of a sheet."""
         return self.workings.headers(sheet)
+
+    def tables(self, sheet: str) -> list[Listing]:
+        """The tables of a sheet whose rows have a Check."""
+        if sheet not in self._tables:
+            self._tables[sheet] = listings(self.report, sheet, self.headers(sheet))
+        return self._tables[sheet]
+
+    def every_table(self) -> Iterator[Listing]:
+        """The tables of all sheets whose rows have a Check."""
+        for sheet in self.sheets:
+            yield from self.tables(sheet)
 
     def title(self, place: Place) -> str:
         """` (Flow, L/min)`: header and unit of a cell, or the label beside it."""

@@ -1,10 +1,11 @@
-"""What a new workbook of this version has, by which others are judged: names, units, checks on what is typed.
+"""What a new workbook of this version has, by which others are judged: names, units, checks on what is typed, figures.
 
 The generator writes it down as data, so that an audit need not build a workbook.
 """
 
 from collections.abc import Iterator
 
+from xlcalc.workbook.audit import cited
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.naming import AREA, named
 from xlcalc.workbook.audit.rules.headings import headings
@@ -39,3 +40,10 @@ def known_units(book: Book) -> Iterator[tuple[str, ...]]:
     """
     yield "table", "head", "unit"
     yield from sorted({(each.table, each.head, each.unit) for sheet in book.sheets for each in headings(book, sheet)})
+
+
+def known_values(book: Book) -> Iterator[tuple[str, ...]]:
+    """Each typed cell of the tables that name sources: header over the names, name of the row, header, value."""
+    yield "table", "row", "head", "value"
+    for table, row, head, value in cited.figures(book):
+        yield table, row, head, cited.written(value)

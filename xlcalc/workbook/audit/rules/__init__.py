@@ -5,11 +5,18 @@ from collections.abc import Callable, Iterable, Sequence
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding
 from xlcalc.workbook.audit.rules.arithmetic import circles, stale_values
+from xlcalc.workbook.audit.rules.belongs import wrong_fluids
 from xlcalc.workbook.audit.rules.columns import column_patterns
+from xlcalc.workbook.audit.rules.figures import cited_figures
+from xlcalc.workbook.audit.rules.gallons import odd_gallons, odd_gallons_of_the_job
 from xlcalc.workbook.audit.rules.headings import changed_units
 from xlcalc.workbook.audit.rules.known_formulas import known_formulas
+from xlcalc.workbook.audit.rules.lookups import double_rows, next_best
+from xlcalc.workbook.audit.rules.method import close_to_the_end, fluids_in_formulas, outside_its_method
 from xlcalc.workbook.audit.rules.names import moved_names, uneven_names
+from xlcalc.workbook.audit.rules.outliers import lengths_apart, money_by_itself, other_units, unusual_job
 from xlcalc.workbook.audit.rules.pasted import nudged, pasted_values
+from xlcalc.workbook.audit.rules.picked import not_in_list
 from xlcalc.workbook.audit.rules.ranges import counted_twice, misplaced_areas, rows_left_out, text_numbers
 from xlcalc.workbook.audit.rules.references import nothing_there
 from xlcalc.workbook.audit.rules.settings import (
@@ -23,6 +30,7 @@ from xlcalc.workbook.audit.rules.slips import slipped_references
 from xlcalc.workbook.audit.rules.sorting import sorted_in_part
 from xlcalc.workbook.audit.rules.spelling import addin_paths
 from xlcalc.workbook.audit.rules.stamps import stamps
+from xlcalc.workbook.audit.rules.swallowed import lone_errors, swallowed_errors, typed_checks
 from xlcalc.workbook.audit.rules.table_rows import hidden_rows, rows_outside
 from xlcalc.workbook.audit.rules.units import units_in_sums, units_into_arguments, units_of_answers
 from xlcalc.workbook.audit.rules.validation import lost_validation
@@ -60,4 +68,21 @@ RULES: Sequence[Rule] = (
     units_into_arguments,
     units_of_answers,
     units_in_sums,
+    cited_figures,
+    not_in_list,
+    next_best,
+    double_rows,
+    odd_gallons,
+    odd_gallons_of_the_job,
+    other_units,
+    unusual_job,
+    money_by_itself,
+    lengths_apart,
+    outside_its_method,
+    fluids_in_formulas,
+    close_to_the_end,
+    swallowed_errors,
+    typed_checks,
+    lone_errors,
+    wrong_fluids,
 )

@@ -1,0 +1,93 @@
+"""Figures that come from a source: typed over, without their source, or in a row that was called otherwise."""
+
+from collections.abc import Iterator
+
+from xlcalc.core.tables import fingerprint
+from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.cited import Found, Row, found_tables, is_source, known_tables, plain, same
+from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.stamp import stamp_of
+from xlcalc.workbook.values import Value
+from xlcalc.workbook.workings import shown
+from xlcalc.workbook.written import Place
+
+
+def cited_figures(book: Book) -> Iterator[Finding]:
+    """Cells of the tables of figures that no longer hold what stands in a new workbook.
+
+    A row that the shop added is its own, and so is one that it gave another source.
+    """
+    stamp = stamp_of(book.package)
+    older = stamp is not None and stamp.whole and stamp.data != fingerprint()
+    for table, found in found_tables(book):
+        for name, cells in known_tables()[table].items():
+            for row in found.rows.get(name, ()):
+                if row in found.renamed:
+                    yield from renamed(book, found, row, plain(name))
+                if not another_source(book, found, row, cells):
+                    yield from changed(book, found, row, plain(name), cells, older=older)
+
+
+def another_source(book: Book, found: Found, row: int, cells: Row) -> bool:
+    """True where the row names another source than in a new workbook."""
+    for head, value in cells.items():
+        if is_source(head) and head in found.columns and len(str(value)) > 1:
+            there = book.value((found.sheet, row, found.columns[head]))
+            if isinstance(there, str) and there.strip() and not same(there, value):
+                return True
+    return False
+
+
+def changed(book: Book, found: Found, row: int, name: str, cells: Row, *, older: bool) -> Iterator[Finding]:
+    """A finding for every cell of a row that was typed over or cleared."""
+    typed, formulas = book.typed(found.sheet), book.formulas(found.sheet)
+    for head, value in cells.items():
+        column = found.columns.get(head)
+        if column is None or (row, column) in formulas or column == found.names:
+            continue
+        there = typed.get((row, column))
+        if not same(there, value):
+            place = found.sheet, row, column
+            if is_source(head) and there is None:
+                yield without_source(book, place, name, value)
+            else:
+                yield typed_over(book, place, name, value, older=older)
+
+
+def without_source(book: Book, place: Place, name: str, value: Value) -> Finding:
+    """A finding about a source or mark that was cleared."""
+    return Finding(
+        "source-removed", (place,),
+        f"the row {name} says nothing here{book.title(place)}",
+        f"{shown(value)}, as in a new workbook",
+        "nobody can tell any more where the figures of the row are from and how far to trust them",
+        "type the source again, or the one of the figures that stand there now",
+        Sure.CERTAIN, Weight.WEAK,
+    )  # fmt: skip
+
+
+def typed_over(book: Book, place: Place, name: str, value: Value, *, older: bool) -> Finding:
+    """A finding about a figure that was typed over or cleared, its source left as it was."""
+    there = shown(book.value(place))
+    return Finding(
+        "figure-changed", (place,),
+        f"{name} has {there} here{book.title(place)}",
+        f"{shown(value)}, as in a new workbook{' of the version installed here' if older else ''}",
+        "the source beside it does not say this, and every line that takes the row is worked out with it",
+        f"type {shown(value)} again; a figure of the shop's own goes into a row of its own, with its source",
+        Sure.POSSIBLE if older else Sure.LIKELY, Weight.NOTE if older else Weight.WRONG,
+    )  # fmt: skip
+
+
+def renamed(book: Book, found: Found, row: int, name: str) -> Iterator[Finding]:
+    """A finding about a row that has the figures of a known one under another name."""
+    place = found.sheet, row, found.names
+    there = book.value(place)
+    yield Finding(
+        "row-renamed", (place,),
+        f"{shown(there)} has the figures that a new workbook has under {name}",
+        f"the name {name}",
+        f"whatever asks for {name} does not find it here, and takes another figure or none",
+        f"call the row {name} again, and put a row of the shop's own below the others",
+        Sure.LIKELY, Weight.WRONG,
+    )  # fmt: skip

@@ -1,0 +1,168 @@
+"""Functions used for what they are not for, and inputs close to the end of what may be typed."""
+
+import re
+from collections.abc import Iterator, Mapping
+from functools import lru_cache
+
+from xlcalc.core.errors import CalcError
+from xlcalc.functions.fluid import Fluid
+from xlcalc.functions.fluid_words import FluidKind, fluid_of
+from xlcalc.workbook.audit.allowed import spans, typed_in
+from xlcalc.workbook.audit.book import Book, Column
+from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.audit.patterns import Pattern
+from xlcalc.workbook.formulas import Call, calls
+from xlcalc.workbook.values import Value
+from xlcalc.workbook.workings import shown
+from xlcalc.workbook.written import Place
+
+FUELS = {"petrol", "E10", "E85", "diesel"}
+AIR = {"air"}
+NOT_FOR: Mapping[str, tuple[set[str], str]] = {
+    "BLOCKED_VENT_PRESSURE": (FUELS | {"coolant", "water"}, "its vapour adds its own pressure: the answer is too low"),
+    "AIR_DRAWN_IN": (FUELS, "the vapour of a fuel condenses as well"),
+    "BORE_FOR_DROP": (AIR, "the method is for liquids; fast gas changes its density along the line"),
+    "FLOW_FOR_DROP": (AIR, "the method is for liquids; fast gas changes its density along the line"),
+    "LINE_PRESSURE_DROP": (AIR, "the method is for liquids; fast gas changes its density along the line"),
+    "LINE_COLD_LIMIT": (AIR, "air does not thicken in the cold"),
+    "SUCTION_MARGIN": (AIR, "a gas does not boil in a suction line"),
+    "FLUID_EXPANSION_VOLUME": (AIR, "the growth is that of a liquid; a gas fills its tank at any temperature"),
+    "TANK_FOR_EXPANSION": (AIR, "the growth is that of a liquid; a gas fills its tank at any temperature"),
+    "FILL_LIMIT": (AIR, "a gas fills its tank at any temperature"),
+    "DRAIN_HEIGHT": (AIR, "air does not drain"),
+    "DRAIN_TIME": (AIR, "air does not drain"),
+    "FUEL_FLOW_FOR_POWER": (AIR, "it burns fuel, not air"),
+}  # fmt: skip
+STRAIGHT = {"HOSE_SLACK", "HOSE_FINISHED_LENGTH"}
+BENT, STRAIGHT_ONLY = "bent", "the method is for a straight run"
+LITERAL = re.compile(r'"(?:[^"]|"")*"')
+NEAR = 0.95  # of a span
+FIXED_ROW = re.compile(r"\$[0-9]")
+TURNS = {"°", "deg", "%", "", "date"}  # what goes round, and shares that may well be whole
+
+
+def outside_its_method(book: Book) -> Iterator[Finding]:
+    """Calls of our functions with a fluid or a route that their method does not hold for."""
+    for pattern, places in book.every_pattern():
+        if pattern.ours & (NOT_FOR.keys() | STRAIGHT):
+            for call in calls(pattern.at(places[0][1]), book.other_files):
+                if call.name in NOT_FOR:
+                    yield from wrong_fluid_for(book, pattern, places, call)
+                elif call.name in STRAIGHT:
+                    for place in places:
+                        if counts(book, pattern, place, call.name) and runs_bent(book, place):
+                            yield not_for(place, call, "works out a run that is bent", STRAIGHT_ONLY)
+
+
+def wrong_fluid_for(book: Book, pattern: Pattern, places: list[Place], call: Call) -> Iterator[Finding]:
+    """The cells of a pattern in which a function is given a fluid that it is not for."""
+    kinds, why = NOT_FOR[call.name]
+    for arg, given in zip(book.ours[call.name].args, call.arguments, strict=False):
+        if isinstance(arg.reader, FluidKind):
+            for place, words in handed_over(book, places, given.text):
+                fluid = fluid_called(words) if isinstance(words, str) and words else None
+                if fluid and fluid.kind in kinds and counts(book, pattern, place, call.name):
+                    yield not_for(place, call, f"is given {fluid.name}", why)
+
+
+def counts(book: Book, pattern: Pattern, place: Place, name: str) -> bool:
+    """True where a cell holds a number, and the call of a function in it is in no branch that is not taken."""
+    if not isinstance(book.value(place), float):
+        return False
+    made = [each for each in calls(pattern.at(place[1]), book.other_files) if each.name == name]
+    return any(not book.workings.unused(each, place) for each in made)
+
+
+def handed_over(book: Book, places: list[Place], text: str) -> Iterator[tuple[Place, Value]]:
+    """What an argument of a pattern is in each of its cells, where it is a text in quotes or one cell.
+
+    `text` is how the first of the cells writes it. It is read once: a row that goes along with the cell does so
+    in all of them.
+    """
+    row = places[0][1]
+    if LITERAL.fullmatch(text):
+        yield from ((place, text[1:-1].replace('""', '"')) for place in places)
+    elif (look := book.written.alone(text, places[0])) is not None and look.single:
+        along = not FIXED_ROW.search(text) and look.top == row
+        yield from ((place, book.value((look.sheet, place[1] if along else look.top, look.left))) for place in places)
+
+
+@lru_cache(500)
+def fluid_called(words: str) -> Fluid | None:
+    """The fluid of the table, or that the words say; None where there is none."""
+    try:
+        return fluid_of(words)
+    except CalcError:
+        return None
+
+
+def runs_bent(book: Book, place: Place) -> bool:
+    """True where the row of a cell says that its run is bent."""
+    sheet, row, _ = place
+    table = next((each for each in book.tables(sheet) if row in each.rows), None)
+    return table is not None and any(book.typed(sheet).get((row, column)) == BENT for column in table.columns.values())
+
+
+def not_for(place: Place, call: Call, does: str, why: str) -> Finding:
+    """A finding about a function outside its method."""
+    return Finding(
+        "not-for-this", (place,),
+        f"{call.name} {does}", "what the method of the function holds for", why,
+        "take the fluid of the row, or another function: the sheet Functions says what each is not for",
+        Sure.LIKELY, Weight.WRONG,
+    )  # fmt: skip
+
+
+def fluids_in_formulas(book: Book) -> Iterator[Finding]:
+    """Calls with a fluid that is written into the formula, where the rest of the column takes that of the row."""
+    for sheet in book.sheets:
+        for column in book.columns(sheet):
+            if len(set(column.patterns)) == 1 or not any(pattern.ours for pattern in set(column.patterns)):
+                continue
+            usual, *others = column.groups().values()
+            for places in others:
+                pattern = column.patterns[places[0]]
+                if pattern.ours and len(places) < len(usual) and (call := with_literal(book, column, places[0])):
+                    yield Finding(
+                        "fluid-in-formula", tuple((sheet, column.rows[place], column.column) for place in places),
+                        f"{call.name} is given a fluid that is written into the formula",
+                        "the fluid of the row, as in the rest of the column",
+                        "the answer stays that of this fluid whatever the row says",
+                        "fill the formula of the column into this cell again",
+                        Sure.LIKELY, Weight.WRONG,
+                    )  # fmt: skip
+
+
+def with_literal(book: Book, column: Column, place: int) -> Call | None:
+    """A call of a formula with a fluid in quotes."""
+    for call in calls(column.patterns[place].at(column.rows[place]), book.other_files):
+        declared = book.ours[call.name].args if call.name in book.ours else ()
+        for arg, given in zip(declared, call.arguments, strict=False):
+            if isinstance(arg.reader, FluidKind) and LITERAL.fullmatch(given.text):
+                return call
+    return None
+
+
+def close_to_the_end(book: Book) -> Iterator[Finding]:
+    """Typed numbers in the last twentieth of what the cell lets through."""
+    for sheet in book.sheets:
+        for each in spans(book, sheet):
+            edge = each.low + NEAR * (each.high - each.low)
+            for (row, column), value in typed_in(book, sheet, each.areas):
+                if isinstance(value, float) and edge < value < each.high:
+                    place = sheet, row, column
+                    if book.headers(sheet).unit(row, column) in TURNS and book.headers(sheet).head(row, column):
+                        continue
+                    yield near_end(book, place, value, each.high)
+
+
+def near_end(book: Book, place: Place, value: float, high: float) -> Finding:
+    """A finding about an input at the end of its span."""
+    return Finding(
+        "close-to-limit", (place,),
+        f"{shown(value)} here{book.title(place)}",
+        f"less than {NEAR:.0%} of {shown(high)}, the most that the cell takes",
+        "the functions hold up to that figure: a little more has no answer, and so large a figure is often a slip",
+        "look whether the figure and its unit are right",
+        Sure.POSSIBLE, Weight.NOTE,
+    )  # fmt: skip

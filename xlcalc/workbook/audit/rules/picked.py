@@ -1,0 +1,57 @@
+"""Words picked from a list that the list does not hold, so that a lookup finds nothing or another row."""
+
+from collections.abc import Iterator
+from difflib import get_close_matches
+
+from xlcalc.workbook.audit.allowed import lists, typed_in
+from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.cited import is_source
+from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.audit.peers import SUPPLIER
+from xlcalc.workbook.workings import shown
+from xlcalc.workbook.written import Place
+
+OWN_WORDS = ";"  # between the parts of a fluid or hose that is said in words
+
+
+def not_in_list(book: Book) -> Iterator[Finding]:
+    """Typed words of a column with a list that are not in it, each word once with all its cells."""
+    for sheet in book.sheets:
+        for each in lists(book, sheet):
+            stays = not each.sheet or of_figures(book, each.sheet)
+            missing: dict[tuple[int, str], list[Place]] = {}
+            for (row, column), value in typed_in(book, sheet, each.areas):
+                word = shown(value)
+                if word.casefold() not in each.words and OWN_WORDS not in word and word != "blank":
+                    missing.setdefault((column, word), []).append((sheet, row, column))
+            for (_, word), cells in missing.items():
+                if not stays and " ".join(word.split()).casefold() not in each.words:
+                    continue  # lines come and go: a row whose line is gone says so in its Check
+                yield finding(word, cells, each.called, nearest(word, each.words))
+
+
+def of_figures(book: Book, sheet: str) -> bool:
+    """True for a sheet with a table of figures or prices, whose names stay while the job changes."""
+    heads = (head for table in book.tables(sheet) for head in table.columns)
+    return any(is_source(head) or head == SUPPLIER for head in heads)
+
+
+def nearest(word: str, words: dict[str, str]) -> str:
+    """The word of a list that was meant, as far as one can tell."""
+    plain = " ".join(word.split()).casefold()
+    if plain in words:
+        return words[plain]
+    close = get_close_matches(plain, words, 1) if len(words) < 2000 else []
+    return words[close[0]] if close else ""
+
+
+def finding(word: str, cells: list[Place], called: str, meant: str) -> Finding:
+    """A finding about a word."""
+    return Finding(
+        "not-in-list", tuple(cells),
+        f"{word!r}, which is not in {called}",
+        f"a word of the list{f', perhaps {meant!r}' if meant else ''}",
+        "what is looked up under it is not found, or falls to a default; a space at an end is enough for that",
+        "pick the word from the list of the cell, or put the name into its table",
+        Sure.LIKELY, Weight.WRONG,
+    )  # fmt: skip
