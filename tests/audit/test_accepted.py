@@ -49,13 +49,13 @@ def test_everything_else_in_the_book_stays_byte_for_byte():
 def test_an_accepted_finding_that_changes_comes_back():
     accepted = accept_all(audited(stale()))
     worse = changed(accepted, part_of(accepted, "Lines"), replaced(rb"<v>99</v>", b"<v>98</v>"))
-    assert [each.there for each in audited(worse).findings.values()] == ["the file shows 98"]
+    assert [each.there for each in audited(worse).findings.values()] == ["the file shows 98 (Flow number, L/min)"]
 
 
 def test_a_second_finding_goes_into_the_same_sheet():
     accepted = accept_all(audited(stale()))
     second = changed(accepted, part_of(accepted, "Lines"),
-                     replaced(rb'(<c r="AL12"[^>]*><f>[^<]*</f><v>)[^<]*', rb"\g<1>77"))  # fmt: skip
+                     replaced(rb'(<c r="AP12"[^>]*><f>[^<]*</f><v>)[^<]*', rb"\g<1>77"))  # fmt: skip
     both = audited(accept_all(audited(second)))
     assert not both.findings
     assert len(both.accepted) == 2

@@ -68,6 +68,7 @@ def test_a_worker_that_hangs_does_not_hang_the_office(running: Running) -> None:
     assert answers(running, "LINE_VOLUME(10;2.5)") == [pytest.approx(0.19635, rel=1e-4)]
 
 
+@pytest.mark.last
 def test_the_worker_ends_with_the_office(running: Running) -> None:
     assert len(answers(running, "XLCALC_STATUS()")) == 1
     assert len(running.children(WORKER)) == 1

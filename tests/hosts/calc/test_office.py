@@ -188,6 +188,7 @@ def test_speed(running: Running, benchmark: Any) -> None:
     assert all(each > 0 for pair in taken for each in pair)
 
 
+@pytest.mark.last
 def test_taken_out_again(place: Place, office: Office, running: Running) -> None:
     assert office.installed() is not None
     with pytest.raises(FileBusy, match="LibreOffice is open"):
