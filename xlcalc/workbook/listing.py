@@ -29,7 +29,7 @@ class Listing(NamedTuple):
 def listings(report: Report, sheet: str, heads: Headers | None = None) -> list[Listing]:
     """The tables of a sheet from top to bottom; none where no header says Check."""
     heads = heads or Headers(report, sheet)
-    formulas = [(row, column) for name, row, column in report.formulas() if name == sheet]
+    formulas = report.places(sheet)
     last = max((row for row, _ in formulas), default=0)
     found = []
     for top, below in pairwise([*heads.rows, last + 1]):

@@ -4,7 +4,7 @@ A person's file is changed in its cached values only, and only where they differ
 byte for byte. A second run changes no byte.
 """
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 from pathlib import Path
 from typing import NamedTuple
@@ -153,6 +153,10 @@ class Report:
         for result in self._results:
             for row, column in result.plan.places:
                 yield result.plan.sheet.name, row, column
+
+    def places(self, sheet: str) -> Sequence[tuple[int, int]]:
+        """Row and column of every formula cell of a sheet, in the order of the file."""
+        return next((result.plan.places for result in self._results if result.plan.sheet.name == sheet), ())
 
     def worked_out(self, sheet: str, formula: str) -> Value:
         """What a further formula would give on a sheet, e.g. an argument of a call; the file is not touched."""

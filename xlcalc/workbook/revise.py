@@ -126,5 +126,5 @@ def typed_parts(package: Package, values: Mapping[Place, Value]) -> dict[str, by
 def says_incomplete(report: Report, places: Mapping[str, Place]) -> bool:
     """True where the sheet of the quote says Incomplete beside a total."""
     sheet = places["NowTotal"][0]
-    values = (report.value(*cell) for cell in report.formulas() if cell[0] == sheet)
+    values = (report.value(sheet, *place) for place in report.places(sheet))
     return any(isinstance(value, str) and INCOMPLETE in value for value in values)

@@ -1,5 +1,6 @@
 """Units followed from headers into the arguments of our functions, out of their answers, and through plain sums."""
 
+import re
 from collections.abc import Iterator
 
 from xlcalc.core.declaration import Declaration
@@ -14,6 +15,7 @@ from xlcalc.workbook.written import Place
 
 READS_IN_A_UNIT = "QUANTITY_IN"  # a bare number is already in the unit that it is asked for
 WRAPPERS = {"IF": (1, 2), "IFERROR": (0, 1), "ROUND": (0, 0), "ROUNDUP": (0, 0), "ROUNDDOWN": (0, 0), "MAX": (0, 9)}
+ADDED = re.compile(r"[§\w][+\-<>=][§A-Z_]")  # two references, or names, with such a sign between them
 SUMS = {"+", "-", "<", ">", "="}
 BINDS = {"*", "/", "^"}
 PLAIN = {"", "1"}  # numbers without a unit
@@ -123,7 +125,7 @@ def unit_answered(declaration: Declaration, call: Call) -> Unit | None:
 def units_in_sums(book: Book) -> Iterator[Finding]:
     """Sums, differences and comparisons of two cells whose headers say different units."""
     for pattern, places in book.every_pattern():
-        if not in_table(book, places[0]):
+        if not ADDED.search(pattern.shape) or not in_table(book, places[0]):
             continue
         for left, sign, right in pairs(pattern.at(places[0][1])):
             yield from unlike(book, left, sign, right, places)

@@ -3,11 +3,10 @@
 from collections.abc import Iterator
 
 from xlcalc.core.datafiles import raw_rows
+from xlcalc.workbook.audit.allowed import checks
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.formulas import corners
-from xlcalc.workbook.listing import Listing, listings
-from xlcalc.workbook.package import MAIN
+from xlcalc.workbook.listing import Listing
 
 MOST = 200_000  # cells of a sheet with a check
 
@@ -17,7 +16,7 @@ def lost_validation(book: Book) -> Iterator[Finding]:
     known = {(row["table"], row["head"]) for row in raw_rows("audit/known_checks")}
     for sheet in book.sheets:
         checked = with_checks(book, sheet)
-        for table in listings(book.report, sheet, book.headers(sheet)):
+        for table in book.tables(sheet):
             typed = Typed(table, checked, set(book.formulas(sheet)))
             for head in table.columns:
                 bare, all_of_it = typed.bare(head)
@@ -59,11 +58,8 @@ def lost(sheet: str, column: int, rows: list[int], expected: str) -> Finding:
 def with_checks(book: Book, sheet: str) -> set[tuple[int, int]]:
     """Row and column of every cell of a sheet that has a check on what is typed."""
     found: set[tuple[int, int]] = set()
-    for rule in book.package.tree(book.sheets[sheet].part).iter(f"{MAIN}dataValidation"):
-        if rule.get("type", "none") == "none":
-            continue
-        for area in (rule.get("sqref") or "").split():
-            top, left, bottom, right = corners(area)
+    for rule, areas in checks(book, sheet):
+        for top, left, bottom, right in areas if rule.get("type", "none") != "none" else ():
             if (bottom - top + 1) * (right - left + 1) + len(found) < MOST:
                 found.update((row, column) for row in range(top, bottom + 1) for column in range(left, right + 1))
     return found
