@@ -8,6 +8,7 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.naming import BOTH, CELL, Named, named
 from xlcalc.workbook.formulas import column_letters
+from xlcalc.workbook.headers import WIDEST
 
 FEWEST = 3  # names over one table that say how many rows it has
 
@@ -16,13 +17,28 @@ def moved_names(book: Book) -> Iterator[Finding]:
     """Names of this program's books that stand for another column or cell than the one they are called after."""
     known = {row["name"]: row for row in raw_rows("audit/known_names")}
     now = named(book)
-    heads = set(every_head(book, {each.sheet for each in now.values()}))
+    texts = set(every_head(book, {each.sheet for each in now.values()}))
     for name, each in now.items():
-        if (row := known.get(name)) is None or (each.kind, each.head) == (row["kind"], row["head"]):
-            continue
-        if all((each.sheet, head) in heads for head in row["head"].split(BOTH)):
+        row = known.get(name)
+        if row is not None and is_moved(book, each, row["kind"], row["head"].split(BOTH), texts):
             there = f"it stands for {each.text}: {each.head or 'a cell without a label'}"
             yield finding(name, each, there, f"{row['head']}, after which it is called")
+
+
+def is_moved(book: Book, each: Named, kind: str, wanted: list[str], texts: set[tuple[str, str]]) -> bool:
+    """True where what a name is called after stands somewhere else now; a reworded header or label is no move."""
+    held = each.head.split(BOTH)
+    if kind == CELL and each.kind == CELL and wanted[0] == held[0]:
+        return len(wanted) == len(held) == 2 and wanted[1] != held[1] and wanted[1] in heads_beside(book, each)
+    if kind == CELL:
+        return (each.kind, held[0]) != (CELL, wanted[0]) and all((each.sheet, text) in texts for text in wanted)
+    return wanted != held and wanted[0] in heads_beside(book, each)
+
+
+def heads_beside(book: Book, each: Named) -> set[str]:
+    """The headers of the table that a name stands in."""
+    heads = book.headers(each.sheet)
+    return {heads.head(each.top + 1, column).strip() for column in range(1, WIDEST)}
 
 
 def uneven_names(book: Book) -> Iterator[Finding]:
