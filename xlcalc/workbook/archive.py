@@ -1,24 +1,30 @@
-"""The ZIP container of a workbook: read with limits, written back with every untouched part as it was.
+"""The ZIP container of a workbook: read from the disk with limits, written back with every untouched part as it was.
 
 A part that is not edited keeps its compressed bytes, its place in the order, its date and its attributes.
 Nothing here trusts a size that the file states about itself.
 """
 
 import io
+import stat
 import struct
 import zipfile
 import zlib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
 from typing import NamedTuple
 
-from xlcalc.core.errors import FileRefused
+from xlcalc.core.errors import FileBusy, FileError, FileRefused
+from xlcalc.workbook.foreign import not_a_container
+from xlcalc.workbook.limits import ENTRY_LIMIT, PART_LIMIT, TOTAL_LIMIT
+from xlcalc.workbook.locks import SHARING_VIOLATION
 
-ENTRY_LIMIT = 10_000
-PART_LIMIT = 256 * 2**20
-TOTAL_LIMIT = 2**30
+PIECE, FEED = 2**20, 2**16  # bytes that come out, and that go in, at a time
 UNREADABLE = (zipfile.BadZipFile, NotImplementedError, ValueError, OverflowError, EOFError, struct.error)
 STORED, DEFLATED = zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED
 DEFLATE_LEVEL = 5  # as small as level 6 on sheet XML, in little more than half the time (measured)
+
+BEGINS = b"PK\x03\x04"
+FOREIGN_LIMIT = 2**24  # bytes of a file of another kind that are read to say what it is
 
 LOCAL = struct.Struct("<4s5H3L2H")
 CENTRAL = struct.Struct("<4s6H3L5H2L")
@@ -38,11 +44,41 @@ class Entry(NamedTuple):
     start: int  # where the compressed bytes begin
 
 
+def file_bytes(place: Path) -> bytes:
+    """A workbook file as it stands on the disk.
+
+    Raises FileError and its kinds where it cannot be read, is no file, or does not begin like a workbook.
+    """
+    try:
+        found = place.stat()
+        if stat.S_ISDIR(found.st_mode):
+            raise FileError(f"{place} is a folder; give the workbook in it.")
+        if not stat.S_ISREG(found.st_mode):
+            raise FileError(f"{place} is not a file but a device or a pipe; give a workbook.")
+        if found.st_size > TOTAL_LIMIT:
+            raise FileRefused(f"{place.name} is larger than 1 GiB: more than this program reads.")
+        with place.open("rb") as file:
+            data = file.read(len(BEGINS))
+            data += file.read(TOTAL_LIMIT if data == BEGINS else FOREIGN_LIMIT)
+    except FileNotFoundError as fault:
+        raise FileError(f"There is no file {place}. Look at the spelling and the folder.") from fault
+    except (OSError, ValueError) as fault:  # the latter for a name that no file can have
+        if getattr(fault, "winerror", None) in SHARING_VIOLATION:
+            raise FileBusy(f"{place.name} is open in another program. Close it there. It is untouched.") from fault
+        why = getattr(fault, "strerror", None) or fault
+        raise FileError(f"{place} cannot be read: {why}. Nothing was changed.") from fault
+    if not data.startswith(BEGINS):
+        raise FileRefused(f"{place.name} {not_a_container(data)}")
+    return data
+
+
 def read_entries(data: bytes, label: str) -> list[Entry]:
     """The parts of a container in their order, checked against everything but their content.
 
     Raises FileRefused: cut off, too many or too large parts, names that climb, clash or hide, encrypted.
     """
+    if not data.startswith(BEGINS):
+        raise FileRefused(f"{label} {not_a_container(data)}")
     if data.count(b"PK\x01\x02") > ENTRY_LIMIT:
         raise FileRefused(f"{label} holds more than {ENTRY_LIMIT:,} parts; no spreadsheet writes so many.")
     try:
@@ -71,7 +107,7 @@ def check_sizes(infos: Iterable[zipfile.ZipInfo], label: str) -> None:
         total += info.file_size
         if info.file_size > PART_LIMIT or total > TOTAL_LIMIT:
             raise FileRefused(
-                f"{label} unpacks to more than this program reads: {info.filename} brings it to "
+                f"{label} unpacks to more than this program reads: {info.orig_filename} brings it to "
                 f"{total / 2**20:,.0f} MiB. Allowed are {PART_LIMIT // 2**20} MiB a part and "
                 f"{TOTAL_LIMIT // 2**20:,} MiB in all."
             )
@@ -100,7 +136,7 @@ def locate(data: bytes, info: zipfile.ZipInfo, label: str) -> Entry:
     """Find the compressed bytes of a part by its local header, which must agree with the list of parts."""
     begin = info.header_offset
     header = data[begin : begin + LOCAL.size]
-    if len(header) < LOCAL.size or not header.startswith(b"PK\x03\x04"):
+    if len(header) < LOCAL.size or not header.startswith(BEGINS):
         raise FileRefused(f"{label} is damaged: {info.filename!r} is not where the list of parts says.")
     fields = LOCAL.unpack(header)
     middle = begin + LOCAL.size + fields[9]
@@ -111,7 +147,7 @@ def locate(data: bytes, info: zipfile.ZipInfo, label: str) -> Entry:
         raise FileRefused(f"{label} is damaged: the part {info.filename!r} has two different names.")
     if start + info.compress_size > len(data):
         raise FileRefused(f"{label} is cut off: {info.filename!r} ends too early. Copy it again.")
-    return Entry(info.filename, info, fields[1:6], raw_name, data[middle:start], start)
+    return Entry(info.orig_filename, info, fields[1:6], raw_name, data[middle:start], start)
 
 
 def inflated(data: bytes, entry: Entry, label: str) -> bytes:
@@ -119,20 +155,43 @@ def inflated(data: bytes, entry: Entry, label: str) -> bytes:
 
     Raises FileRefused when it is longer or shorter than stated, or its checksum does not fit.
     """
-    info = entry.info
-    raw = memoryview(data)[entry.start : entry.start + info.compress_size]
-    if info.compress_type == STORED:
-        content, whole = bytes(raw), True
-    else:
-        unpack = zlib.decompressobj(-15)
-        try:
-            content = unpack.decompress(raw, info.file_size + 1)
-        except zlib.error as fault:
-            raise damaged(label, entry.name) from fault
-        whole = unpack.eof or (not unpack.unconsumed_tail and unpack.flush() == b"" and unpack.eof)
-    if len(content) != info.file_size or not whole or zlib.crc32(content) != info.CRC:
+    return b"".join(pieces(data, entry, label))
+
+
+def pieces(data: bytes, entry: Entry, label: str) -> Iterator[bytes]:
+    """The content of a part, a piece at a time, so that it need not be held whole. Raises FileRefused like `inflated`.
+
+    No more is unpacked than the part says it holds, whatever is in it.
+    """
+    size, check = 0, 0
+    for piece in unpacked(data, entry, label):
+        size += len(piece)
+        check = zlib.crc32(piece, check)
+        if size > entry.info.file_size:
+            raise damaged(label, entry.name)
+        yield piece
+    if size != entry.info.file_size or check != entry.info.CRC:
         raise damaged(label, entry.name)
-    return content
+
+
+def unpacked(data: bytes, entry: Entry, label: str) -> Iterator[bytes]:
+    """The pieces of a part as they come out of its packing."""
+    raw = memoryview(data)[entry.start : entry.start + entry.info.compress_size]
+    if entry.info.compress_type == STORED:
+        yield from (bytes(raw[start : start + PIECE]) for start in range(0, len(raw), PIECE))
+        return
+    unpack = zlib.decompressobj(-15)
+    try:
+        for start in range(0, len(raw), FEED):
+            waiting: bytes | memoryview = raw[start : start + FEED]
+            while waiting and not unpack.eof:
+                yield unpack.decompress(waiting, PIECE)
+                waiting = unpack.unconsumed_tail
+        yield unpack.flush()
+    except zlib.error as fault:
+        raise damaged(label, entry.name) from fault
+    if not unpack.eof:
+        raise damaged(label, entry.name)  # it ends in the middle
 
 
 def damaged(label: str, name: str) -> FileRefused:
@@ -161,7 +220,7 @@ def rebuilt(data: bytes, entries: Iterable[Entry], edits: Mapping[str, bytes]) -
             packed = source[entry.start : entry.start + info.compress_size]
             check, size = info.CRC, info.file_size
         shared = (flags, method, time, date, check, len(packed), size, len(entry.raw_name))
-        head = LOCAL.pack(b"PK\x03\x04", version, *shared, len(extra)) + entry.raw_name + extra
+        head = LOCAL.pack(BEGINS, version, *shared, len(extra)) + entry.raw_name + extra
         made_by = info.create_system << 8 | info.create_version
         attributes = (len(central_extra), len(info.comment), 0, info.internal_attr, info.external_attr, place)
         directory.append(CENTRAL.pack(b"PK\x01\x02", made_by, version, *shared, *attributes))

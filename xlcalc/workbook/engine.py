@@ -27,7 +27,6 @@ FIT = "_XLCALC_FIT"
 """Called in the engine only: gives an array answer the size that its formula has in the file."""
 
 CALLS_BETWEEN_PROGRESS = 2_000
-LARGEST_BOOK = 127 * 2**20  # bytes, unpacked: what formualizer 0.13 reads, found by trying; a larger one is refused
 
 
 class Engine:
