@@ -40,7 +40,7 @@ ONCE, THAT_CALL, EVERYTHING = "once", "that call from then on", "everything from
 class Disk:
     """The calls so far; `act` is asked before each, with its number and name, and may raise."""
 
-    def __init__(self, act: Callable[[int, str], None] = lambda number, name: None) -> None:
+    def __init__(self, act: Callable[[int, str], object] = lambda *_: None) -> None:
         self.calls: list[str] = []
         self._act = act
         self._thread = threading.get_ident()

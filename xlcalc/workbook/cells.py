@@ -5,6 +5,7 @@ XML is not parsed into a tree: one expression finds every formula cell, and the 
 that none was missed. XML in a form that this does not cover is refused in words.
 """
 
+import codecs
 import itertools
 import re
 from array import array
@@ -14,23 +15,33 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, NamedTuple
 
 from xlcalc.core.errors import FileRefused
-from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, column_letters, column_number
+from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, column_number
+from xlcalc.workbook.limits import LONGEST_FORMULA
 from xlcalc.workbook.values import Texts, Value, decoded, same, type_and_element, type_of, with_type
 
+# None of these patterns looks at a piece of XML twice: a sheet that was made to harm takes no longer than another.
 REF = rb"""\sr=["']([A-Z]{1,3})([0-9]{1,7})["']"""
-ATTRIBUTE = rb"""(?:\s+[\w:.-]+\s*=\s*(?:"[^"<]*+"|'[^'<]*+'))"""
-VALUE_ELEMENT = rb"(<v(?:\s[^<>]*)?>([^<]*)</v>|<v\s*/>|<is>.*?</is>)"
+ADDRESSED = rb"(?>(?:\s[^<>]*?)??" + REF + rb")"
+ATTRIBUTE = rb"""(?:\s++[\w:.-]++\s*+=\s*+(?:"[^"<]*+"|'[^'<]*+'))"""
+INLINE = rb"<is>(?:[^<]++|<(?!/is>|/?c[\s>/]))*+</is>"
+VALUE_ELEMENT = rb"(<v(?:\s[^<>]*+)?+>([^<]*+)</v>|<v\s*+/>|" + INLINE + rb")"
 FORMULA_CELL = re.compile(
-    rb"<c((?:\s[^<>]*?)??" + REF + rb"[^<>]*+)>\s*"
-    rb"(<f(" + ATTRIBUTE + rb"*+)\s*(?:/>|>([^<]*)</f>))\s*" + VALUE_ELEMENT + rb"?(?=\s*</c>|\s*<extLst)",
-    re.DOTALL,
+    rb"<c(" + ADDRESSED + rb"[^<>]*+)>\s*+"
+    rb"(<f(" + ATTRIBUTE + rb"*+)\s*+(?:/>|>([^<]*+)</f>))\s*+" + VALUE_ELEMENT + rb"?+(?=\s*+</c>|\s*+<extLst)",
 )
 ATTRIBUTES, LETTERS, DIGITS, ELEMENT, FORMULA_ATTRIBUTES, FORMULA, VALUE, VALUE_TEXT = range(1, 9)
+OTHER_ATTRIBUTES = rb"[^<>/]*+(?:/(?!>)[^<>/]*+)*+"
+EXTENSION = rb"<extLst(?:[^<]++|<(?!/?c[\s>/]))*+"
 ANY_CELL = re.compile(
-    rb"<c((?:\s[^<>]*?)??" + REF + rb"[^<>]*?)(?:/>|>\s*" + VALUE_ELEMENT + rb"?\s*(<extLst.*?)?</c>)",
-    re.DOTALL,
+    rb"<c(" + ADDRESSED + OTHER_ATTRIBUTES + rb")(?:/>|>\s*+" + VALUE_ELEMENT + rb"?+\s*+(" + EXTENSION + rb")?+</c>)"
 )
 PLAIN_ATTRIBUTES, PLAIN_LETTERS, PLAIN_DIGITS, PLAIN_VALUE, PLAIN_VALUE_TEXT, PLAIN_REST = range(1, 7)
+ADDRESS = re.compile(rb"""<c(?:\s[^<>]*?)??\sr=["']([A-Z]{1,3}[0-9]{1,7})["']""")
+PLAIN_ENCODINGS = rb"""(?:utf-?8|us-ascii|ascii)["']"""
+ENCODING = re.compile(
+    rb"""<\?xml[^>]{0,100}?encoding=["'](?!""" + PLAIN_ENCODINGS + rb""")([^"'<>]{1,40})""", re.IGNORECASE
+)
+TOO_LONG = re.compile(rb"<f[^<>]*+>[^<]{%d}" % (LONGEST_FORMULA + 1))
 FORMULA_START = re.compile(rb"<f[\s/>]")
 FOREIGN_FORMULA = re.compile(rb"<\w+:f[\s/>]|<\0f\0|\0<\0f")
 PIECES_AT_ONCE = 20_000  # many small pieces take several times the memory of what they hold
@@ -113,12 +124,27 @@ def formula_cells(xml: bytes, label: str) -> SheetCells | None:
 
     Raises FileRefused when the XML is in a form that cannot be edited; `label` names the sheet.
     """
+    if double := stands_twice(xml):
+        raise refused(label, f"the cell {double} stands there twice, and which one counts is not clear")
     if not FORMULA_START.search(xml):
         if FOREIGN_FORMULA.search(xml):
             raise refused(label, "its cells are written with a prefix or in a rare encoding")
         return None
+    if coded := ENCODING.match(xml.removeprefix(codecs.BOM_UTF8)):
+        raise refused(label, f"it is written in the encoding {coded[1].decode('ascii', 'replace')} instead of UTF-8")
+    if TOO_LONG.search(xml):
+        raise refused(label, "one of its formulas is longer than any spreadsheet takes")
     sheet = whole(xml, label)
     return sheet if sheet.cells else None
+
+
+def stands_twice(xml: bytes) -> str:
+    """The address of a cell that a sheet holds twice; empty where each stands there once."""
+    addresses = ADDRESS.findall(xml)
+    if len(set(addresses)) == len(addresses):
+        return ""
+    found: bytes = Counter(addresses).most_common(1)[0][0]
+    return found.decode()
 
 
 def whole(xml: bytes, label: str) -> SheetCells:
@@ -142,16 +168,8 @@ def refused(label: str, why: str) -> FileRefused:
 
 
 def places(sheet: SheetCells) -> Places:
-    """Row and column of every formula cell.
-
-    Raises FileRefused when one lies outside a sheet or stands there twice.
-    """
+    """Row and column of every formula cell. Raises FileRefused when one lies outside a sheet."""
     found = Places(sheet.cells)
-    if not found.rising:
-        seen = Counter(found)
-        for row, column in seen:
-            if seen[row, column] > 1:
-                raise refused(sheet.label, f"{column_letters(column)}{row} stands there twice")
     rows, columns = sheet.cells.rows, sheet.cells.columns
     if max(columns) > LAST_COLUMN or not 0 < min(rows) <= max(rows) <= LAST_ROW:
         raise refused(sheet.label, "a formula stands outside the rows and columns of a sheet")

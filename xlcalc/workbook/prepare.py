@@ -21,7 +21,7 @@ LARGEST_ARRAY = 1_000_000
 SHARED_GROUP = re.compile(rb"""\ssi=["']([0-9]+)["']""")
 AREA = re.compile(rb"""\sref=["']([A-Za-z0-9:$]+)["']""")
 ITERATE = re.compile(rb"""\siterate=["'][^"']*["']""")
-EXTENSIONS = re.compile(rb"<extLst(?:\s[^<>]*)?(?:/>|>.*?</extLst>)", re.DOTALL)
+EXTENSIONS = re.compile(rb"<extLst(?:\s[^<>]*)?(?:/>|>(?:[^<]++|<(?!/?extLst[\s>/]))*+</extLst>)")
 ENGINE_READS = {"worksheet", "chartsheet", "dialogsheet", "xlMacrosheet", "sharedStrings", "styles"}
 NO_FACTS = Facts(frozenset(), frozenset(), (), "", False)
 

@@ -168,8 +168,8 @@ def money(found: Comparison, old: Book, new: Book) -> Iterator[str]:
     if not found.money:
         yield "No quote in either workbook: money and days are not compared."
         return
-    for book, there in zip((old, new), found.quotes, strict=True):
-        if not there:
+    for book, quoted in zip((old, new), found.quotes, strict=True):
+        if not quoted:
             yield f"No quote in {book.path.name}."
     currency = new.said("Currency") or old.said("Currency")
     title = f"Money{f', in {currency}' if currency else ''}"
