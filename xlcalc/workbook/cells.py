@@ -44,6 +44,8 @@ ENCODING = re.compile(
 TOO_LONG = re.compile(rb"<f[^<>]*+>[^<]{%d}" % (LONGEST_FORMULA + 1))
 FORMULA_START = re.compile(rb"<f[\s/>]")
 FOREIGN_FORMULA = re.compile(rb"<\w+:f[\s/>]|<\0f\0|\0<\0f")
+UTF_16 = codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE
+CONTROL = bytes({*range(32)} - {*b"\t\n\r"})
 PIECES_AT_ONCE = 20_000  # many small pieces take several times the memory of what they hold
 
 Cell = re.Match[bytes]
@@ -126,6 +128,8 @@ def formula_cells(xml: bytes, label: str) -> SheetCells | None:
     """
     if double := stands_twice(xml):
         raise refused(label, f"the cell {double} stands there twice, and which one counts is not clear")
+    if not xml.startswith(UTF_16) and len(xml.translate(None, CONTROL)) != len(xml):
+        raise refused(label, "it holds characters that no file of this kind can hold")
     if not FORMULA_START.search(xml):
         if FOREIGN_FORMULA.search(xml):
             raise refused(label, "its cells are written with a prefix or in a rare encoding")

@@ -18,6 +18,7 @@ from xlcalc.workbook.atomic import same_file, write_whole
 from xlcalc.workbook.foreign import STRICT, not_this_workbook
 from xlcalc.workbook.interrupt import Held
 from xlcalc.workbook.limits import LARGEST_BOOK, TREE_LIMIT
+from xlcalc.workbook.values import signs
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 LINK = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}"
@@ -28,6 +29,7 @@ ENCODINGS = {b"utf-8", b"utf8", b"us-ascii", b"ascii", b"iso-8859-1", b"windows-
 DOCTYPES = tuple("<!DOCTYPE".encode(code) for code in ("ascii", "utf-16-le", "utf-16-be"))
 LONGEST_DOCTYPE = max(map(len, DOCTYPES))
 KEPT = 2**26  # bytes of XML that are kept unpacked between two looks
+SHEETS = {"worksheet", "chartsheet", "dialogsheet", "macrosheet", "intlmacrosheet"}
 READ = {"worksheet", "sharedStrings", "styles"}  # kinds of the parts that a recalculation reads
 DAMAGED = "Open it in the spreadsheet and save it again, or take the last good copy."
 
@@ -75,6 +77,8 @@ class Package:
         self.workbook_part = self._find_workbook()
         self._workbook = self.tree(self.workbook_part)
         self._sheets = list(self._read_sheets())
+        if not self._sheets:
+            raise FileRefused(f"{path.name} is not a whole workbook: it has no sheet. {DAMAGED}")
         self._check_size()
         self._check_content()
         self._strings: tuple[str, ...] | None = None
@@ -181,7 +185,7 @@ class Package:
         try:
             for _, item in ElementTree.iterparse(io.BytesIO(self.read(part))):
                 if item.tag == MAIN + "si":
-                    yield "".join(text_runs(item))
+                    yield signs("".join(text_runs(item)))
                     item.clear()
         except (ElementTree.ParseError, ValueError, LookupError) as fault:
             raise FileRefused(f"{self.path.name} is damaged: {part} cannot be read ({fault}). {DAMAGED}") from fault
@@ -252,7 +256,11 @@ class Package:
         parts |= {part for kind, part in self.related(self.workbook_part).values() if kind in READ}
         if odd := sorted(part for part in parts if not part.lower().endswith(XML_ENDINGS)):
             raise FileRefused(f"{self.path.name}: the part {odd[0]!r} has a name no spreadsheet writes. {DAMAGED}")
-        size = sum(self._entries[part].info.file_size for part in parts if part in self._entries)
+        if missing := sorted(parts - set(self._entries)):
+            raise FileRefused(
+                f"{self.path.name} is not a whole workbook: the part {missing[0]} is missing. {DAMAGED}"
+            )
+        size = sum(self._entries[part].info.file_size for part in parts)
         if size > LARGEST_BOOK:
             raise FileRefused(
                 f"{self.path.name} holds {size / 2**20:,.0f} MiB of cells and texts; at most "
@@ -309,6 +317,8 @@ class Package:
                 )
             if name.casefold() in seen or part in seen:
                 raise FileRefused(f"{self.path.name} is damaged: the sheet {name!r} stands there twice. {DAMAGED}")
+            if kind.removeprefix("xl").lower() not in SHEETS:
+                raise FileRefused(f"{self.path.name} is damaged: the part of the sheet {name!r} is no sheet. {DAMAGED}")
             seen |= {name.casefold(), part}
             yield Sheet(name, part, element.get("state", "visible"), kind.removeprefix("xl").lower())
 

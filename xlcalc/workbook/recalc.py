@@ -202,7 +202,7 @@ def compute(
     ours = worksheet_functions() if functions is None else functions
     plan = prepare(package, ours)
     called = {spelling: ours[name] for spelling, name in plan.spellings.items()}
-    engine = Engine(plan.book(), called, date1904=package.date1904)
+    engine = Engine(plan.book(), called, date1904=package.date1904, label=package.path.name)
     plan.parts.clear()
     engine.evaluate(counter(plan, progress))
     strings = package.shared_strings

@@ -49,7 +49,12 @@ def written_text(text: str) -> bytes:
 
 def read_text(raw: bytes) -> str:
     """Text that stands in `<v>`, the reverse of `written_text`."""
-    return ESCAPED.sub(lambda sign: chr(int(sign[1], 16)), plain_text(raw))
+    return signs(plain_text(raw))
+
+
+def signs(text: str) -> str:
+    """Text of a file with the signs that it spells `_x000D_`."""
+    return ESCAPED.sub(lambda sign: chr(int(sign[1], 16)), text)
 
 
 def same(old: Value, new: Value) -> bool:
