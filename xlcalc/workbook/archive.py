@@ -143,8 +143,10 @@ def locate(data: bytes, info: zipfile.ZipInfo, label: str) -> Entry:
     start = middle + fields[10]
     raw_name = data[begin + LOCAL.size : middle]
     encoding = "utf-8" if fields[2] & 0x800 else "cp437"
-    if raw_name.decode(encoding, "replace") != info.orig_filename or fields[3] != info.compress_type:
+    if raw_name.decode(encoding, "replace") != info.orig_filename:
         raise FileRefused(f"{label} is damaged: the part {info.filename!r} has two different names.")
+    if fields[3] != info.compress_type or fields[2] & ENCRYPTED:
+        raise FileRefused(f"{label} is damaged: what it says of the part {info.filename!r} does not fit together.")
     if start + info.compress_size > len(data):
         raise FileRefused(f"{label} is cut off: {info.filename!r} ends too early. Copy it again.")
     return Entry(info.orig_filename, info, fields[1:6], raw_name, data[middle:start], start)

@@ -44,6 +44,7 @@ VALIDATION = (
     '<dataValidations count="1"><dataValidation type="list" sqref="A1"><formula1>"3,4"</formula1></dataValidation>'
     "</dataValidations>"
 )
+UNKNOWN = '<extLst><ext uri="{1}"><u:u xmlns:u="urn:u"/></ext></extLst>'
 DECORATED = (
     '<c r="B1" s="3" cm="1" vm="2" ph="1"><f ca="1">A1*2</f><v>1</v><extLst><ext uri="{x}"><a xmlns="urn:a">B</a></ext>'
     "</extLst></c>"
@@ -84,7 +85,7 @@ CARRIED: dict[str, Case] = {
     "protected structure": read(carrying({}, book='<workbookProtection lockStructure="1" workbookPassword="CC1A"/>')),
     "recommended to be read only": read(carrying({}, book='<fileSharing readOnlyRecommended="1" userName="ü"/>')),
     "printer settings": read(carrying({"xl/printerSettings/printerSettings1.bin": EVERY_BYTE})),
-    "diagrams": read(carrying({"xl/diagrams/data1.xml": xml("dataModel"), "xl/diagrams/layout1.xml": xml("layoutDef")})),
+    "diagrams": read(carrying({"xl/diagrams/data1.xml": xml("dataModel"), "xl/diagrams/layout1.xml": xml("l")})),
     "form controls": read(carrying({"xl/ctrlProps/ctrlProp1.xml": xml("formControlPr")})),
     "embedded objects": read(carrying({"xl/embeddings/oleObject1.bin": EVERY_BYTE, "xl/activeX/activeX1.bin": b"\0"})),
     "web extension": read(carrying({"xl/webextensions/webextension1.xml": xml("webextension"),
@@ -95,7 +96,7 @@ CARRIED: dict[str, Case] = {
     "rich values": read(carrying({"xl/metadata.xml": xml("metadata"), "xl/richData/rdrichvalue.xml": xml("rvData")})),
     "order of calculation": read(carrying({"xl/calcChain.xml": xml("calcChain", '<c r="B1" i="1"/>')})),
     "unknown part": read(carrying({"xl/unknown.dat": EVERY_BYTE, "unknown/é.bin": b"\xff"})),
-    "unknown extension of the sheet": read(carrying({}, '<extLst><ext uri="{1}"><u:u xmlns:u="urn:u"/></ext></extLst>')),
+    "unknown extension of the sheet": read(carrying({}, UNKNOWN)),
     "decorated cell": read(carrying({}, rows=row(1, number("A1", 3), DECORATED))),
     "merged, hidden, grouped": read(carrying(
         {}, '<mergeCells count="1"><mergeCell ref="A3:C3"/></mergeCells>',
