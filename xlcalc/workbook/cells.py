@@ -15,8 +15,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, NamedTuple
 
 from xlcalc.core.errors import FileRefused
-from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, column_number
-from xlcalc.workbook.limits import LONGEST_FORMULA
+from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, column_number, corners
+from xlcalc.workbook.limits import LARGEST_ARRAY, LONGEST_FORMULA
 from xlcalc.workbook.values import Texts, Value, decoded, same, type_and_element, type_of, with_type
 
 # None of these patterns looks at a piece of XML twice: a sheet that was made to harm takes no longer than another.
@@ -42,6 +42,9 @@ ENCODING = re.compile(
     rb"""<\?xml[^>]{0,100}?encoding=["'](?!""" + PLAIN_ENCODINGS + rb""")([^"'<>]{1,40})""", re.IGNORECASE
 )
 TOO_LONG = re.compile(rb"<f[^<>]*+>[^<]{%d}" % (LONGEST_FORMULA + 1))
+ARRAY = re.compile(
+    rb"<c" + ADDRESSED + rb"""[^<>]*+>\s*+<f(?=[^<>]*?\st=["']array["'])(?>[^<>]*?\sref=["']([^"'<>]*+))"""
+)
 FORMULA_START = re.compile(rb"<f[\s/>]")
 FOREIGN_FORMULA = re.compile(rb"<\w+:f[\s/>]|<\0f\0|\0<\0f")
 UTF_16 = codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE
@@ -163,7 +166,33 @@ def whole(xml: bytes, label: str) -> SheetCells:
     cells = FormulaCells(xml, start, stop)
     if len(cells) != sum(1 for _ in FORMULA_START.finditer(xml, start, stop)):
         raise refused(label, "a formula stands in a cell without an address or in an unknown form")
+    check_arrays(xml, label)
     return SheetCells(xml, start, stop, cells, label)
+
+
+def check_arrays(xml: bytes, label: str) -> None:
+    """Refuse array formulas that begin in another cell than their own or fill a cell that another one fills."""
+    filled: set[tuple[int, int]] = set()
+    for letters, digits, ref in ARRAY.findall(xml):
+        if ref.replace(b"$", b"").partition(b":")[0] != letters + digits:
+            where = (letters + digits).decode()
+            raise refused(label, f"the array formula in {where} says that it fills {ref.decode('utf-8', 'replace')}")
+        top, left, bottom, right = area(ref, label)
+        cells = {(row, column) for row in range(top, bottom + 1) for column in range(left, right + 1)}
+        if not filled.isdisjoint(cells):
+            raise refused(label, f"the array formula over {ref.decode()} fills cells that another one fills")
+        filled |= cells
+
+
+def area(ref: bytes, label: str) -> tuple[int, int, int, int]:
+    """The area of an array formula. Raises FileRefused when it is no area or covers a million cells."""
+    try:
+        top, left, bottom, right = corners(ref.decode("utf-8", "replace"))
+    except ValueError as fault:
+        raise refused(label, f"{fault}") from fault
+    if (bottom - top + 1) * (right - left + 1) > LARGEST_ARRAY:
+        raise refused(label, f"the array formula over {ref.decode()} covers too many cells")
+    return top, left, bottom, right
 
 
 def refused(label: str, why: str) -> FileRefused:

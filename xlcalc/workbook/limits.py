@@ -9,5 +9,6 @@ PART_LIMIT = 256 * 2**20  # bytes of one part, unpacked
 TOTAL_LIMIT = 2**30  # bytes of all parts, unpacked, and of the file itself
 LARGEST_BOOK = 127 * 2**20  # bytes that the engine reads, unpacked, found by trying formualizer 0.13: sheets and texts
 TREE_LIMIT = 32 * 2**20  # bytes of a part that is read as a tree of XML: names, links, styles; ten times that in memory
+LARGEST_ARRAY = 1_000_000  # cells that one array formula may fill
 LONGEST_TEXT = 32_767  # characters in a cell
 LONGEST_FORMULA = 65_536  # bytes in the file: 8,192 characters, each of them spelled as long as XML can

@@ -130,6 +130,14 @@ MARKUP: dict[str, Case] = {
     "array over no area": refused(
         book(row(1, formula("A1", "1", attributes=' t="array" ref="A1:"'))), "not a cell or an area"
     ),
+    "array that begins elsewhere": refused(
+        book(row(1, formula("A1", "1", attributes=' t="array" ref="B1:B2"'))), "A1 says that it fills B1:B2"
+    ),
+    "arrays over each other": refused(
+        book(row(1, formula("A1", "1", attributes=' t="array" ref="A1:A2"'))
+             + row(2, formula("A2", "1", attributes=' t="array" ref="A2:A3"'))),
+        "fills cells that another one fills",
+    ),
     "data table": read(
         book(row(1, number("A1", 3), formula("B1", "", "9", attributes=' t="dataTable" ref="B1" r1="A1"'))),
         {"B1": 9.0},
