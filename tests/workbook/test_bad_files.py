@@ -5,8 +5,10 @@ from pathlib import Path
 import pytest
 
 from xlcalc.core.errors import CalcError, FileRefused
+from xlcalc.workbook.explain import explain
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import recalc
+from xlcalc.workbook.workings import Workings
 
 from .bad import CASES
 from .books import contents
@@ -31,6 +33,11 @@ def test_refused_in_words(name: str, tmp_path: Path) -> None:
     assert CASES[name].words in words
     assert words.startswith(path.name)
     assert words.endswith((".", ")"))
+    if "signature" not in name:  # which stands in the way of writing only
+        for opener in (lambda: explain(path, "S!B1"), lambda: Workings(Package.open(path))):
+            with pytest.raises(FileRefused) as again:
+                opener()
+            assert CASES[name].words in str(again.value)
     assert path.read_bytes() == data
     assert list(tmp_path.iterdir()) == [path]
 
@@ -47,6 +54,8 @@ def test_read_right(name: str, tmp_path: Path) -> None:
     before, now = contents(data), contents(after)
     assert {part for part in before if before[part] != now[part]} <= parts
     assert list(before) == list(now)
+    if "B1" in found:
+        assert explain(path, f"{next(iter(report.values))}!B1").lines[0].part == "cell"
     again = recalc(path)
     assert (again.changed, again.written) == (0, False)
     assert path.read_bytes() == after
