@@ -203,7 +203,7 @@ def stored(parts: Mapping[str, bytes]) -> bytes:
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as container:
         for name, content in respelt(parts).items():
-            container.writestr(name, content)
+            container.writestr(zipfile.ZipInfo(name), content)  # without the clock, which may stand before 1980
     return out.getvalue()
 
 

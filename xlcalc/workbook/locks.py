@@ -16,7 +16,8 @@ UTF16_LENGTH_AT, LONGEST_NAME = 55, 52
 MOST_READ = 4_096  # bytes of a lock file; a real one has a few hundred
 SHARING_VIOLATION = {32, 33}  # Windows: another program keeps the file to itself
 NO_SUCH = {errno.ENOENT, errno.ENOTDIR, errno.ENAMETOOLONG, errno.EINVAL, errno.ELOOP}  # no lock can stand there
-FIELD = re.compile(r"((?:[^,\\;]|\\.)*)[,;]")
+FIELD = r"((?:[^,\\;]|\\.)*+)"
+OWNER = re.compile(f"{FIELD},{FIELD},{FIELD}[,;]", re.DOTALL)
 
 
 def holder(path: Path) -> str:
@@ -66,8 +67,8 @@ def excel_holder(content: bytes) -> str:
 
 def office_holder(content: bytes) -> str:
     """Person (or login) and computer in LibreOffice's lock file."""
-    fields = [re.sub(r"\\(.)", r"\1", field) for field in FIELD.findall(content.decode("utf-8", "replace"))]
-    person, login, host = [*fields, "", "", ""][:3]
+    owner = OWNER.match(content.decode("utf-8", "replace"))
+    person, login, host = (re.sub(r"\\(.)", r"\1", field) for field in owner.groups()) if owner else ("", "", "")
     name = printable(person) or printable(login)
     return f"{name} on {printable(host)}" if name and printable(host) else name
 
