@@ -124,5 +124,5 @@ def with_type(attributes: bytes, kind: bytes) -> bytes:
     found = TYPE.search(attributes)
     if found and found[1] == kind:
         return attributes
-    bare = attributes[: found.start()] + attributes[found.end() :] if found else attributes
+    bare = TYPE.sub(b"", attributes)
     return bare if kind == b"n" else bare.rstrip() + b' t="%s"' % kind
