@@ -150,6 +150,7 @@ CONTAINERS: dict[str, Case] = {
     "no content types": refused(without("[Content_Types].xml"), "[Content_Types].xml is missing"),
     "no root links": refused(without("_rels/.rels"), "_rels/.rels is missing"),
     "no workbook": refused(without("xl/workbook.xml"), "xl/workbook.xml is missing"),
+    "sheet without a name": refused(book({"": ROWS}), "the sheet '' is missing"),
     "no links of the workbook": refused(without("xl/_rels/workbook.xml.rels"), "the sheet 'S' is missing"),
     "no sheet": refused(without(SHEET), "the sheet 'S' is missing"),
     "no styles": refused(without("xl/styles.xml"), "the part xl/styles.xml is missing"),
