@@ -54,7 +54,7 @@ def test_read_right(name: str, tmp_path: Path) -> None:
     before, now = contents(data), contents(after)
     assert {part for part in before if before[part] != now[part]} <= parts
     assert list(before) == list(now)
-    if "B1" in found:
+    if "B1" in found and name.startswith(("xml", "cells")):
         assert explain(path, f"{next(iter(report.values))}!B1").lines[0].part == "cell"
     again = recalc(path)
     assert (again.changed, again.written) == (0, False)

@@ -5,7 +5,7 @@ import pytest
 from .fuzz import KINDS, run
 
 SEED = 20240301
-CASES = {"bytes of the file": 500, "XML of a part": 400, "cells": 300, "inputs of a function": 3_000}
+CASES = {"bytes of the file": 400, "XML of a part": 300, "cells": 250, "inputs of a function": 2_500}
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -29,7 +29,7 @@ FOREIGN_LIMIT = 2**24  # bytes of a file of another kind that are read to say wh
 LOCAL = struct.Struct("<4s5H3L2H")
 CENTRAL = struct.Struct("<4s6H3L5H2L")
 END = struct.Struct("<4s4H2LH")
-ENCRYPTED, SIZES_FOLLOW = 0x1, 0x8
+ENCRYPTED, SIZES_FOLLOW, IN_UTF_8 = 0x1, 0x8, 0x800
 SYMLINK, FILE_TYPE = 0o120000, 0o170000
 
 
@@ -38,7 +38,7 @@ class Entry(NamedTuple):
 
     name: str
     info: zipfile.ZipInfo
-    local: tuple[int, ...]  # version, flags, method, time, date as the local header has them
+    local: tuple[int, ...]  # flags, method, time, date as the local header has them
     raw_name: bytes
     extra: bytes
     start: int  # where the compressed bytes begin
@@ -142,14 +142,14 @@ def locate(data: bytes, info: zipfile.ZipInfo, label: str) -> Entry:
     middle = begin + LOCAL.size + fields[9]
     start = middle + fields[10]
     raw_name = data[begin + LOCAL.size : middle]
-    encoding = "utf-8" if fields[2] & 0x800 else "cp437"
+    encoding = "utf-8" if fields[2] & IN_UTF_8 else "cp437"
     if raw_name.decode(encoding, "replace") != info.orig_filename:
         raise FileRefused(f"{label} is damaged: the part {info.filename!r} has two different names.")
     if fields[3] != info.compress_type or fields[2] & ENCRYPTED:
         raise FileRefused(f"{label} is damaged: what it says of the part {info.filename!r} does not fit together.")
     if start + info.compress_size > len(data):
         raise FileRefused(f"{label} is cut off: {info.filename!r} ends too early. Copy it again.")
-    return Entry(info.orig_filename, info, fields[1:6], raw_name, data[middle:start], start)
+    return Entry(info.orig_filename, info, fields[2:6], raw_name, data[middle:start], start)
 
 
 def inflated(data: bytes, entry: Entry, label: str) -> bytes:
@@ -211,8 +211,8 @@ def rebuilt(data: bytes, entries: Iterable[Entry], edits: Mapping[str, bytes]) -
     directory: list[bytes] = []
     place = 0
     for entry in entries:
-        info, (version, flags, method, time, date) = entry.info, entry.local
-        flags &= ~SIZES_FOLLOW
+        info, (flags, method, time, date) = entry.info, entry.local
+        flags, version = info.flag_bits & ~(SIZES_FOLLOW | IN_UTF_8) | flags & IN_UTF_8, info.extract_version
         extra, central_extra = without_zip64(entry.extra), without_zip64(info.extra)
         if entry.name in edits:
             content = edits[entry.name]

@@ -185,6 +185,8 @@ CONTAINERS: dict[str, Case] = {
     "bad checksum of a picture": refused(
         patched(LIST, 16, b"\0\0\0\0", "xl/media/a.png", with_parts({"xl/media/a.png": b"abc"})), "checksum"
     ),
+    "two versions for one part": read(patched(LOCAL, 4, b"\x67\0")),
+    "encrypted by one word of two": refused(patched(LOCAL, 6, b"\x01\0"), "does not fit together"),
     "broken packing": refused(
         WHOLE.replace(WHOLE[WHOLE.find(b"sheet1.xml") + 40 : WHOLE.find(b"sheet1.xml") + 60], b"\xff" * 20, 1),
         "damaged",
