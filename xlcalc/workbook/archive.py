@@ -29,7 +29,7 @@ FOREIGN_LIMIT = 2**24  # bytes of a file of another kind that are read to say wh
 LOCAL = struct.Struct("<4s5H3L2H")
 CENTRAL = struct.Struct("<4s6H3L5H2L")
 END = struct.Struct("<4s4H2LH")
-ENCRYPTED, SIZES_FOLLOW, IN_UTF_8 = 0x1, 0x8, 0x800
+ENCRYPTED, SIZES_FOLLOW, PATCH, IN_UTF_8 = 0x2041, 0x8, 0x20, 0x800  # flags of a part
 SYMLINK, FILE_TYPE = 0o120000, 0o170000
 
 
@@ -128,7 +128,7 @@ def check_names(infos: Iterable[zipfile.ZipInfo], label: str) -> None:
             raise FileRefused(f"{label}: the part {name!r} is a link to another file, not a part.")
         if info.flag_bits & ENCRYPTED:
             raise FileRefused(f"{label} is locked with a password. Take the password off and save it again.")
-        if info.compress_type not in {STORED, DEFLATED}:
+        if info.compress_type not in {STORED, DEFLATED} or info.flag_bits & PATCH:
             raise FileRefused(f"{label}: {name!r} is packed in a way no spreadsheet uses. Save it again.")
 
 

@@ -15,7 +15,7 @@ from xlcalc.core.errors import CalcError, FileError, FileRefused
 from xlcalc.workbook.exchange import Unspeakable, error, fit, given, nameless, plain, received
 from xlcalc.workbook.formulas import column_letters
 from xlcalc.workbook.interrupt import Interrupt
-from xlcalc.workbook.respelt import respelt
+from xlcalc.workbook.legible import legible
 from xlcalc.workbook.values import Value
 
 if TYPE_CHECKING:
@@ -202,7 +202,7 @@ def stored(parts: Mapping[str, bytes]) -> bytes:
     """Parts as a container for the engine, not compressed: it is read once and thrown away."""
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as container:
-        for name, content in respelt(parts).items():
+        for name, content in legible(parts).items():
             container.writestr(zipfile.ZipInfo(name), content)  # without the clock, which may stand before 1980
     return out.getvalue()
 

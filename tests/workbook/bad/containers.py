@@ -178,6 +178,8 @@ CONTAINERS: dict[str, Case] = {
     "device name": read(with_parts({"xl/media/CON.png": b"x", "xl/media/nul": b""})),  # nothing is ever unpacked
     "link to another file": refused(patched(LIST, 38, struct.pack("<L", 0o120777 << 16)), "link to another file"),
     "encrypted part": refused(patched(LIST, 8, b"\x01\x00"), "password"),
+    "strongly encrypted part": refused(patched(LIST, 8, b"\x40\x00"), "password"),
+    "patch for another part": refused(patched(LIST, 8, b"\x20\x00"), "packed in a way"),
     "odd packing": refused(patched(LIST, 10, b"\x0c\x00"), "packed in a way"),
     "two names for one part": refused(patched(LOCAL, 30, b"xl/w0rksheets"), "two different names"),
     "overlapping parts": refused(overlapping, "two different names"),

@@ -91,6 +91,14 @@ MARKUP: dict[str, Case] = {
     "_x000D_": read(
         book(row(1, '<c r="A1" t="str"><v>a_x000D_b</v></c>', formula("B1", "LEN(A1)", "0"))), {"B1": 3.0}
     ),
+    "_x000D_ in a shared text": read(
+        texts("<si><t>a_x000D_b</t></si>", row(1, '<c r="A1" t="s"><v>0</v></c>', formula("B1", "LEN(A1)"))),
+        {"B1": 3.0},
+    ),
+    "_x005F_x000D_": read(
+        texts("<si><t>_x005F_x000D_</t></si>", row(1, '<c r="A1" t="s"><v>0</v></c>', formula("B1", "A1"))),
+        {"B1": "_x000D_"},
+    ),
     "raw text": refused(book(row(1, '<c r="A1" t="str"><v><![CDATA[x]]></v></c>', FORMULA)), "raw text (CDATA)"),
     "remark in a value": refused(book(row(1, '<c r="A1"><v><!-- x -->3</v></c>', FORMULA)), "remarks"),
     "remark outside the cells": read(sheet(XML.replace("<sheetData>", "<!-- remark --><sheetData>"))),

@@ -10,6 +10,7 @@ from xlcalc.workbook.cells import UTF_16
 from xlcalc.workbook.dates import FIRST_1900, FIRST_1904
 
 ESCAPED = re.compile(rb"_x([0-9A-Fa-f]{4})_")
+VALUE = re.compile(rb"<v(?:\s[^<>]*+)?+>[^<_]*+_[^<]*+</v>")
 ERROR = re.compile(rb"<v>((?:#[A-Z0-9_/]{1,20}[!?]?|Err:[0-9]{3}))</v>")
 DATED = re.compile(rb"""(<c(?>[^<>]*?\st=["']))d(["'][^<>]*+>\s*+<v>)([^<]{1,40})</v>""")
 TARGET = re.compile(rb"""\sTarget=["']([^"'<>]{1,300})["']""")
@@ -20,7 +21,7 @@ CELLS, TEXTS = b"<sheetData", b"<sst"
 DAY = timedelta(days=1)
 
 
-def respelt(parts: Mapping[str, bytes]) -> dict[str, bytes]:
+def legible(parts: Mapping[str, bytes]) -> dict[str, bytes]:
     """The parts of a workbook as the engine can read them; their meaning stays."""
     plain = {name: in_utf_8(content) for name, content in parts.items()}
     first = FIRST_1904 if any(COUNTS_FROM_1904.search(content) for content in plain.values()) else FIRST_1900
@@ -40,13 +41,14 @@ def cells_and_texts(content: bytes, first: datetime) -> bytes:
     if CELLS not in content and TEXTS not in content:
         return content
     if b"_x" in content:
-        content = ESCAPED.sub(lambda sign: character(int(sign[1], 16)), content)
+        content = VALUE.sub(lambda value: ESCAPED.sub(character, value[0]), content)  # in <t> the engine reads them
     content = ERROR.sub(lambda error: error[0] if error[1] in KNOWN_ERRORS else b"<v>#VALUE!</v>", content)
     return DATED.sub(lambda cell: number_of_day(cell, first), content)
 
 
-def character(number: int) -> bytes:
-    """A sign that a text spells `_x000D_`, as XML spells it; one that XML cannot hold as a sign for any."""
+def character(sign: re.Match[bytes]) -> bytes:
+    """A sign that a value spells `_x000D_`, as XML spells it; one that XML cannot hold as a sign for any."""
+    number = int(sign[1], 16)
     allowed = number in (9, 10, 13) or 0x20 <= number < 0xD800 or 0xE000 <= number < 0xFFFE
     return b"&#%d;" % (number if allowed else 0xFFFD)
 
