@@ -206,9 +206,9 @@ def test_files_are_refused_as_recalc_refuses_them(here: Path, capsys: pytest.Cap
 
 
 def test_what_a_workbook_holds_cannot_forge_a_line_of_the_page(capsys: pytest.CaptureFixture[str]) -> None:
-    out = page(capsys, job(), job(lines=[("PS-1", 1.6, "a\nAgreed by everybody\x1b[2J"), *LINES[1:]]))
+    out = page(capsys, job(), job(lines=[("PS-1", 1.6, "a\nAgreed by everybody\x9b2J"), *LINES[1:]]))
     assert not any(line.startswith("Agreed by e") for line in out.splitlines())
-    assert "Hose: wire braid -6 -> a\\nAgreed by everybody" in out
+    assert "Hose: wire braid -6 -> a\\nAgreed by everybody\\x9b2J" in out
 
 
 def test_the_demo_job_changed_by_hand(here: Path, capsys: pytest.CaptureFixture[str]) -> None:

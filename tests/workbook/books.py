@@ -57,14 +57,14 @@ def parts(
     return {name: content.encode() for name, content in made.items()}
 
 
-def packed(content: Mapping[str, bytes]) -> bytes:
-    """Parts as a file, in their order."""
+def packed(content: Mapping[str, bytes], store: str = ".png") -> bytes:
+    """Parts as a file, in their order; those whose names end in `store` are not compressed."""
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as container:
         for name, data in content.items():
             info = zipfile.ZipInfo(name, STAMP)
             info.external_attr = 0o600 << 16
-            container.writestr(info, data, zipfile.ZIP_STORED if name.endswith(".png") else zipfile.ZIP_DEFLATED)
+            container.writestr(info, data, zipfile.ZIP_STORED if name.endswith(store) else zipfile.ZIP_DEFLATED)
     return out.getvalue()
 
 

@@ -2,7 +2,6 @@ import errno
 import io
 import os
 import struct
-import tempfile
 import zipfile
 from pathlib import Path
 
@@ -124,64 +123,6 @@ def test_says_who_has_the_file_open(lock: str, content: bytes, who: str, tmp_pat
     assert path.read_bytes() == WHOLE
     assert Package.open(path).save(EDIT, to=tmp_path / "copy.xlsx") is True
     assert (tmp_path / lock).exists()
-
-
-class Failing:
-    """Stands in for a call of the system that fails."""
-
-    def __init__(self, fault: BaseException) -> None:
-        self.fault = fault
-
-    def __call__(self, *_: object, **__: object) -> None:
-        raise self.fault
-
-
-def failing_write(fault: BaseException) -> object:
-    """Stands in for `os.fdopen`: the file it opens writes half and then fails."""
-    real = os.fdopen
-
-    def opened(handle: int, mode: str) -> io.BufferedWriter:
-        file = real(handle, mode)
-
-        class Half(io.BufferedWriter):
-            def write(self, data: object) -> int:
-                super().write(bytes(data)[: len(bytes(data)) // 2])  # type: ignore[call-overload]
-                raise fault
-
-        return Half(file.detach())
-
-    return opened
-
-
-NUMBERS = [errno.ENOSPC, errno.EIO, errno.EACCES, errno.EROFS, errno.EDQUOT]
-FAULTS = [*(OSError(number, os.strerror(number)) for number in NUMBERS), KeyboardInterrupt()]
-
-
-@pytest.mark.parametrize("fault", FAULTS, ids=repr)
-@pytest.mark.parametrize("call", ["mkstemp", "write", "fsync", "replace"])
-@pytest.mark.parametrize("to", [None, "other.xlsx"])
-def test_a_fault_while_writing_leaves_everything_as_it_was(
-    call: str, fault: BaseException, to: str | None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    path = saved(tmp_path, WHOLE)
-    target = tmp_path / to if to else path
-    package = Package.open(path)
-    with monkeypatch.context() as broken:
-        if call == "mkstemp":
-            broken.setattr(tempfile, "mkstemp", Failing(fault))
-        elif call == "write":
-            broken.setattr(os, "fdopen", failing_write(fault))
-        else:
-            broken.setattr(os, call, Failing(fault))
-        with pytest.raises(FileError if isinstance(fault, OSError) else KeyboardInterrupt) as raised:
-            package.save(EDIT, to=to and target)
-    if isinstance(fault, OSError):
-        safe = "book.xlsx is untouched" if to is None else "Nothing was written to other.xlsx"
-        assert safe in str(raised.value)
-    assert [file.name for file in tmp_path.iterdir()] == ["book.xlsx"]
-    assert path.read_bytes() == WHOLE
-    assert package.save(EDIT, to=to and target) is True
-    assert contents(target.read_bytes())[SHEET] == EDIT[SHEET]
 
 
 def test_a_fault_after_the_change_says_that_the_new_file_is_in_place(

@@ -25,7 +25,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except FileError as error:
         return failed(given, str(error), FILE)
     except KeyboardInterrupt as stop:
-        return failed(given, f"interrupted; {stop or 'the file is as it was'}.", INTERRUPTED)
+        return failed(given, f"interrupted; {str(stop) or 'the file is as it was'}.", INTERRUPTED)
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # whoever read has gone: nothing more to say
         return DONE

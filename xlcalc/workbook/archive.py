@@ -1,29 +1,35 @@
-"""The ZIP container of a workbook: read with limits, written back with every untouched part as it was.
+"""The ZIP container of a workbook: read from the disk with limits, written back with every untouched part as it was.
 
 A part that is not edited keeps its compressed bytes, its place in the order, its date and its attributes.
 Nothing here trusts a size that the file states about itself.
 """
 
 import io
+import stat
 import struct
 import zipfile
 import zlib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
 from typing import NamedTuple
 
-from xlcalc.core.errors import FileRefused
+from xlcalc.core.errors import FileBusy, FileError, FileRefused
+from xlcalc.workbook.foreign import not_a_container
+from xlcalc.workbook.limits import ENTRY_LIMIT, PART_LIMIT, TOTAL_LIMIT
+from xlcalc.workbook.locks import SHARING_VIOLATION
 
-ENTRY_LIMIT = 10_000
-PART_LIMIT = 256 * 2**20
-TOTAL_LIMIT = 2**30
+PIECE, FEED = 2**20, 2**16  # bytes that come out, and that go in, at a time
 UNREADABLE = (zipfile.BadZipFile, NotImplementedError, ValueError, OverflowError, EOFError, struct.error)
 STORED, DEFLATED = zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED
 DEFLATE_LEVEL = 5  # as small as level 6 on sheet XML, in little more than half the time (measured)
 
+BEGINS = b"PK\x03\x04"
+FOREIGN_LIMIT = 2**24  # bytes of a file of another kind that are read to say what it is
+
 LOCAL = struct.Struct("<4s5H3L2H")
 CENTRAL = struct.Struct("<4s6H3L5H2L")
 END = struct.Struct("<4s4H2LH")
-ENCRYPTED, SIZES_FOLLOW = 0x1, 0x8
+ENCRYPTED, SIZES_FOLLOW, PATCH, IN_UTF_8 = 0x2041, 0x8, 0x20, 0x800  # flags of a part
 FIRST_DAY = 0x21  # 1 January 1980 as the container writes it: the same bytes whenever it is made
 SYMLINK, FILE_TYPE = 0o120000, 0o170000
 
@@ -33,10 +39,38 @@ class Entry(NamedTuple):
 
     name: str
     info: zipfile.ZipInfo
-    local: tuple[int, ...]  # version, flags, method, time, date as the local header has them
+    local: tuple[int, ...]  # flags, method, time, date as the local header has them
     raw_name: bytes
     extra: bytes
     start: int  # where the compressed bytes begin
+
+
+def file_bytes(place: Path) -> bytes:
+    """A workbook file as it stands on the disk.
+
+    Raises FileError and its kinds where it cannot be read, is no file, or does not begin like a workbook.
+    """
+    try:
+        found = place.stat()
+        if stat.S_ISDIR(found.st_mode):
+            raise FileError(f"{place} is a folder; give the workbook in it.")
+        if not stat.S_ISREG(found.st_mode):
+            raise FileError(f"{place} is not a file but a device or a pipe; give a workbook.")
+        if found.st_size > TOTAL_LIMIT:
+            raise FileRefused(f"{place.name} is larger than 1 GiB: more than this program reads.")
+        with place.open("rb") as file:
+            data = file.read(len(BEGINS))
+            data += file.read(TOTAL_LIMIT if data == BEGINS else FOREIGN_LIMIT)
+    except FileNotFoundError as fault:
+        raise FileError(f"There is no file {place}. Look at the spelling and the folder.") from fault
+    except (OSError, ValueError) as fault:  # the latter for a name that no file can have
+        if getattr(fault, "winerror", None) in SHARING_VIOLATION:
+            raise FileBusy(f"{place.name} is open in another program. Close it there. It is untouched.") from fault
+        why = getattr(fault, "strerror", None) or fault
+        raise FileError(f"{place} cannot be read: {why}. Nothing was changed.") from fault
+    if not data.startswith(BEGINS):
+        raise FileRefused(f"{place.name} {not_a_container(data)}")
+    return data
 
 
 def read_entries(data: bytes, label: str) -> list[Entry]:
@@ -44,6 +78,8 @@ def read_entries(data: bytes, label: str) -> list[Entry]:
 
     Raises FileRefused: cut off, too many or too large parts, names that climb, clash or hide, encrypted.
     """
+    if not data.startswith(BEGINS):
+        raise FileRefused(f"{label} {not_a_container(data)}")
     if data.count(b"PK\x01\x02") > ENTRY_LIMIT:
         raise FileRefused(f"{label} holds more than {ENTRY_LIMIT:,} parts; no spreadsheet writes so many.")
     try:
@@ -72,7 +108,7 @@ def check_sizes(infos: Iterable[zipfile.ZipInfo], label: str) -> None:
         total += info.file_size
         if info.file_size > PART_LIMIT or total > TOTAL_LIMIT:
             raise FileRefused(
-                f"{label} unpacks to more than this program reads: {info.filename} brings it to "
+                f"{label} unpacks to more than this program reads: {info.orig_filename} brings it to "
                 f"{total / 2**20:,.0f} MiB. Allowed are {PART_LIMIT // 2**20} MiB a part and "
                 f"{TOTAL_LIMIT // 2**20:,} MiB in all."
             )
@@ -93,7 +129,7 @@ def check_names(infos: Iterable[zipfile.ZipInfo], label: str) -> None:
             raise FileRefused(f"{label}: the part {name!r} is a link to another file, not a part.")
         if info.flag_bits & ENCRYPTED:
             raise FileRefused(f"{label} is locked with a password. Take the password off and save it again.")
-        if info.compress_type not in {STORED, DEFLATED}:
+        if info.compress_type not in {STORED, DEFLATED} or info.flag_bits & PATCH:
             raise FileRefused(f"{label}: {name!r} is packed in a way no spreadsheet uses. Save it again.")
 
 
@@ -101,18 +137,20 @@ def locate(data: bytes, info: zipfile.ZipInfo, label: str) -> Entry:
     """Find the compressed bytes of a part by its local header, which must agree with the list of parts."""
     begin = info.header_offset
     header = data[begin : begin + LOCAL.size]
-    if len(header) < LOCAL.size or not header.startswith(b"PK\x03\x04"):
+    if len(header) < LOCAL.size or not header.startswith(BEGINS):
         raise FileRefused(f"{label} is damaged: {info.filename!r} is not where the list of parts says.")
     fields = LOCAL.unpack(header)
     middle = begin + LOCAL.size + fields[9]
     start = middle + fields[10]
     raw_name = data[begin + LOCAL.size : middle]
-    encoding = "utf-8" if fields[2] & 0x800 else "cp437"
-    if raw_name.decode(encoding, "replace") != info.orig_filename or fields[3] != info.compress_type:
+    encoding = "utf-8" if fields[2] & IN_UTF_8 else "cp437"
+    if raw_name.decode(encoding, "replace") != info.orig_filename:
         raise FileRefused(f"{label} is damaged: the part {info.filename!r} has two different names.")
+    if fields[3] != info.compress_type or fields[2] & ENCRYPTED:
+        raise FileRefused(f"{label} is damaged: what it says of the part {info.filename!r} does not fit together.")
     if start + info.compress_size > len(data):
         raise FileRefused(f"{label} is cut off: {info.filename!r} ends too early. Copy it again.")
-    return Entry(info.filename, info, fields[1:6], raw_name, data[middle:start], start)
+    return Entry(info.orig_filename, info, fields[2:6], raw_name, data[middle:start], start)
 
 
 def inflated(data: bytes, entry: Entry, label: str) -> bytes:
@@ -120,20 +158,43 @@ def inflated(data: bytes, entry: Entry, label: str) -> bytes:
 
     Raises FileRefused when it is longer or shorter than stated, or its checksum does not fit.
     """
-    info = entry.info
-    raw = memoryview(data)[entry.start : entry.start + info.compress_size]
-    if info.compress_type == STORED:
-        content, whole = bytes(raw), True
-    else:
-        unpack = zlib.decompressobj(-15)
-        try:
-            content = unpack.decompress(raw, info.file_size + 1)
-        except zlib.error as fault:
-            raise damaged(label, entry.name) from fault
-        whole = unpack.eof or (not unpack.unconsumed_tail and unpack.flush() == b"" and unpack.eof)
-    if len(content) != info.file_size or not whole or zlib.crc32(content) != info.CRC:
+    return b"".join(pieces(data, entry, label))
+
+
+def pieces(data: bytes, entry: Entry, label: str) -> Iterator[bytes]:
+    """The content of a part, a piece at a time, so that it need not be held whole. Raises FileRefused like `inflated`.
+
+    No more is unpacked than the part says it holds, whatever is in it.
+    """
+    size, check = 0, 0
+    for piece in unpacked(data, entry, label):
+        size += len(piece)
+        check = zlib.crc32(piece, check)
+        if size > entry.info.file_size:
+            raise damaged(label, entry.name)
+        yield piece
+    if size != entry.info.file_size or check != entry.info.CRC:
         raise damaged(label, entry.name)
-    return content
+
+
+def unpacked(data: bytes, entry: Entry, label: str) -> Iterator[bytes]:
+    """The pieces of a part as they come out of its packing."""
+    raw = memoryview(data)[entry.start : entry.start + entry.info.compress_size]
+    if entry.info.compress_type == STORED:
+        yield from (bytes(raw[start : start + PIECE]) for start in range(0, len(raw), PIECE))
+        return
+    unpack = zlib.decompressobj(-15)
+    try:
+        for start in range(0, len(raw), FEED):
+            waiting: bytes | memoryview = raw[start : start + FEED]
+            while waiting and not unpack.eof:
+                yield unpack.decompress(waiting, PIECE)
+                waiting = unpack.unconsumed_tail
+        yield unpack.flush()
+    except zlib.error as fault:
+        raise damaged(label, entry.name) from fault
+    if not unpack.eof:
+        raise damaged(label, entry.name)  # it ends in the middle
 
 
 def damaged(label: str, name: str) -> FileRefused:
@@ -156,8 +217,8 @@ def rebuilt(
     directory: list[bytes] = []
     place = 0
     for entry in entries:
-        info, (version, flags, method, time, date) = entry.info, entry.local
-        flags &= ~SIZES_FOLLOW
+        info, (flags, method, time, date) = entry.info, entry.local
+        flags, version = info.flag_bits & ~(SIZES_FOLLOW | IN_UTF_8) | flags & IN_UTF_8, info.extract_version
         extra, central_extra = without_zip64(entry.extra), without_zip64(info.extra)
         if entry.name in edits:
             content = edits[entry.name]
@@ -167,7 +228,7 @@ def rebuilt(
             packed = source[entry.start : entry.start + info.compress_size]
             check, size = info.CRC, info.file_size
         shared = (flags, method, time, date, check, len(packed), size, len(entry.raw_name))
-        head = LOCAL.pack(b"PK\x03\x04", version, *shared, len(extra)) + entry.raw_name + extra
+        head = LOCAL.pack(BEGINS, version, *shared, len(extra)) + entry.raw_name + extra
         made_by = info.create_system << 8 | info.create_version
         attributes = (len(central_extra), len(info.comment), 0, info.internal_attr, info.external_attr, place)
         directory.append(CENTRAL.pack(b"PK\x01\x02", made_by, version, *shared, *attributes))

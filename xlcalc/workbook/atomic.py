@@ -1,29 +1,40 @@
-"""Write a whole file or nothing: the old file stays whole until the new one is on the disk."""
+"""Write a whole file or nothing: the old file stays whole until the new one is on the disk.
+
+The new bytes go into a file beside the old one, onto the disk, and then take its name in one step. Whatever fails
+before that step leaves the old file as it was, whatever fails after it leaves the new one; the message says which.
+"""
 
 import contextlib
 import errno
 import os
+import secrets
 import stat
-import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
 from xlcalc.core.errors import FileBusy, FileError
-from xlcalc.workbook.locks import holder
+from xlcalc.workbook.interrupt import Held
+from xlcalc.workbook.locks import SHARING_VIOLATION, holder
 
-NEW_FILE_MODE = 0o666
-SHARING_VIOLATION = {32, 33}  # Windows: another program has the file open
-NO_FOLDER_SYNC = {errno.EINVAL, errno.EBADF, errno.EACCES, errno.EPERM, errno.ENOTSUP}  # not offered there
+NEW_FILE_MODE, OWN_FILE_MODE = 0o666, 0o600
+WRITABLE = 0o222
+AT_ONCE = 2**20  # bytes written between two looks for Ctrl-C
+FLAGS = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
+NOT_OFFERED = {errno.EINVAL, errno.ENOSYS, errno.ENOTSUP}  # a disk that knows no such call
+NO_FOLDER_SYNC = NOT_OFFERED | {errno.EBADF, errno.EACCES, errno.EPERM}
+NO_PERMISSION = "there is no permission to write there, or another program keeps the file to itself"
 REASONS = {
     errno.ENOSPC: "the disk is full. Free some space or use --to with a path on another disk",
     errno.EDQUOT: "your share of the disk is used up. Free some space or use --to with another path",
-    errno.EACCES: "there is no permission to write in the folder. Use --to with a path that you may write",
-    errno.EPERM: "there is no permission to write in the folder. Use --to with a path that you may write",
+    errno.EFBIG: "the file is larger than it may be there. Use --to with a path on another disk",
+    errno.EACCES: f"{NO_PERMISSION}. Use --to with a path that you may write",
+    errno.EPERM: f"{NO_PERMISSION}. Use --to with a path that you may write",
     errno.EROFS: "the disk can only be read. Use --to with a path on another disk",
     errno.EIO: "the disk reports a fault. Copy your files to another disk",
     errno.ENOENT: "the folder is gone or the path is wrong",
     errno.ENOTDIR: "the folder is not a folder",
     errno.ENAMETOOLONG: "the path is too long for this disk",
+    errno.ELOOP: "the link leads round in a circle",
 }
 
 
@@ -36,60 +47,171 @@ def write_whole(
 ) -> None:
     """Put `data` in place of `target`, or make it. A link is followed: the file it points to is replaced.
 
-    The mode is kept: that of the target where there is one, else that of `mode_of`. `before_replace` runs
-    last of all before the change and may raise.
+    Mode and owner are kept: those of the target where there is one; a new file gets the mode of `mode_of`.
+    `before_replace` runs last of all before the change and may raise. Ctrl-C before the change leaves everything as
+    it was; after it KeyboardInterrupt says that the new file is there.
 
     Raises FileBusy (open in a spreadsheet) and FileError (anything the disk refuses); both say what is whole.
     """
-    place = Path(os.path.realpath(target))
     refuse_locked(target)
-    exists = place.exists()
-    if exists and not place.is_file():
-        raise FileError(f"{target} is not a file; give a file name after --to.")
-    if exists and not place.stat().st_mode & 0o222:
-        raise FileError(f"{target} is write-protected and stays as it is. Use --to copy.xlsx.")
-    whole = f"{target.name} is untouched." if exists else f"Nothing was written to {target.name}."
-    temporary: Path | None = None
+    with Held() as held:
+        whole = f"{target.name} is untouched."
+        try:
+            place = Path(os.path.realpath(target))
+            old = found(place)
+            whole = whole if old else f"Nothing was written to {target.name}."
+            refuse_unwritable(target, old)
+            model = old or (found(mode_of) if mode_of else None)
+            replace(place, data, model, old is not None, held, lambda: last_look(target, place, before_replace))
+        except OSError as fault:
+            raise said(fault, target, whole) from fault
+        held.done = f"{target} is written"
+        sync_folder(place.parent, target)
+
+
+def replace(
+    place: Path, data: bytes, model: os.stat_result | None, keep_owner: bool, held: Held, look: Callable[[], None]
+) -> None:
+    """Write a file beside `place` and give it that name. Raises OSError, FileError and KeyboardInterrupt."""
+    temporary = place.parent / f".xlcalc-{secrets.token_hex(8)}.tmp"
+    handle = os.open(temporary, FLAGS, OWN_FILE_MODE)
     try:
-        handle, name = tempfile.mkstemp(prefix=".xlcalc-", suffix=".tmp", dir=place.parent)
-        temporary = Path(name)
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        temporary.chmod(wanted_mode(place if exists else mode_of))
-        if before_replace:
-            before_replace()
-        os.replace(temporary, place)  # noqa: PTH105 - the tests make this very call fail
-        temporary = None
+        try:
+            write(handle, data, held)
+        finally:
+            os.close(handle)
+        dress(temporary, model, keep_owner)
+        look()
+        held.obey()
+        try:
+            os.replace(temporary, place)  # noqa: PTH105 - the tests make this very call fail
+        except OSError:
+            if not holds(place, data):  # over a network it may have happened although it is reported as failed
+                raise
+    except BaseException as fault:
+        if not discard(temporary):
+            raise with_words(fault, f"A file {temporary.name} is left beside it and may be deleted.") from fault
+        raise
+
+
+def write(handle: int, data: bytes, held: Held) -> None:
+    """Write all bytes and have them put onto the disk."""
+    waiting = memoryview(data)
+    while waiting:
+        waiting = waiting[os.write(handle, waiting[:AT_ONCE]) :]
+        held.obey()
+    try:
+        os.fsync(handle)
     except OSError as fault:
-        if getattr(fault, "winerror", None) in SHARING_VIOLATION:
-            raise FileBusy(f"{target.name} is open in another program. Close it there. {whole}") from fault
-        raise FileError(f"{target} cannot be written: {reason(fault)}. {whole}") from fault
-    finally:
-        if temporary is not None:
-            with contextlib.suppress(OSError):
-                temporary.unlink()
-    sync_folder(place.parent, target)
+        if fault.errno not in NOT_OFFERED:
+            raise
+
+
+def dress(temporary: Path, model: os.stat_result | None, keep_owner: bool) -> None:
+    """Give the new file owner and mode of the old one; the owner only where this user may."""
+    own = os.stat(temporary)  # noqa: PTH116
+    if model and keep_owner and (own.st_uid, own.st_gid) != (model.st_uid, model.st_gid):
+        with contextlib.suppress(PermissionError):
+            os.chown(temporary, model.st_uid, model.st_gid)
+    mode = stat.S_IMODE(model.st_mode) if model else NEW_FILE_MODE & ~umask()
+    if stat.S_IMODE(own.st_mode) != mode:
+        os.chmod(temporary, mode)  # noqa: PTH101
+
+
+def discard(temporary: Path) -> bool:
+    """Take the unfinished file away again, by a second try if need be; False where it stays."""
+    for _ in range(2):
+        try:
+            os.unlink(temporary)  # noqa: PTH108
+        except FileNotFoundError:
+            return True
+        except OSError:
+            continue
+        return True
+    return False
+
+
+def with_words(fault: BaseException, words: str) -> BaseException:
+    """The same fault with a further sentence for the person."""
+    if isinstance(fault, OSError):
+        fault.add_note(words)
+        return fault
+    if isinstance(fault, KeyboardInterrupt):
+        return KeyboardInterrupt(f"the file is as it was. {words.removesuffix('.')}")
+    return type(fault)(f"{fault} {words}") if isinstance(fault, FileError) else fault
+
+
+def last_look(target: Path, place: Path, before_replace: Callable[[], None] | None) -> None:
+    """What must still be true right before the change. Raises FileBusy where it is not."""
+    if Path(os.path.realpath(target)) != place:
+        raise FileBusy(f"{target.name} became a link to another file meanwhile. {target.name} is untouched.")
+    if before_replace:
+        before_replace()
+
+
+def found(place: Path) -> os.stat_result | None:
+    """What the disk says of a file; None where there is none."""
+    try:
+        return os.stat(place)  # noqa: PTH116
+    except (FileNotFoundError, NotADirectoryError):
+        return None
+
+
+def holds(place: Path, data: bytes) -> bool:
+    """True when a file holds just these bytes; one that cannot be read is taken for another."""
+    try:
+        return os.stat(place).st_size == len(data) and place.read_bytes() == data  # noqa: PTH116
+    except OSError:
+        return False
+
+
+def there(target: Path) -> bool:
+    """True where something of that name is there. Raises FileError when the disk does not say."""
+    try:
+        return found(target) is not None
+    except OSError as fault:
+        raise FileError(f"{target} cannot be looked at: {reason(fault)}.") from fault
+
+
+def same_file(one: Path, other: Path) -> bool:
+    """True when two paths lead to one file. Raises FileError when the disk does not say."""
+    return there(one) and there(other) and one.samefile(other)
+
+
+def refuse_unwritable(target: Path, old: os.stat_result | None) -> None:
+    """Raise FileError for what is no file or is write-protected."""
+    if old and not stat.S_ISREG(old.st_mode):
+        raise FileError(f"{target} is not a file; give a file name after --to.")
+    if old and not old.st_mode & WRITABLE:
+        raise FileError(f"{target} is write-protected and stays as it is. Use --to copy.xlsx.")
 
 
 def refuse_locked(target: Path) -> None:
     """Raise FileBusy when a spreadsheet has the target open, or the file that it is a link to."""
-    for path in {target, Path(os.path.realpath(target))}:
-        if who := holder(path):
-            raise FileBusy(
-                f"{target.name} is open: {who}. Close it there, or write a copy with --to copy.xlsx. "
-                f"{target.name} is untouched."
-            )
+    try:
+        for path in {target, Path(os.path.realpath(target))}:
+            if who := holder(path):
+                raise FileBusy(
+                    f"{target.name} is open: {who}. Close it there, or write a copy with --to copy.xlsx. "
+                    f"{target.name} is untouched."
+                )
+    except OSError as fault:
+        raise said(fault, target, f"{target.name} is untouched.") from fault
 
 
-def wanted_mode(model: Path | None) -> int:
-    """The permission bits of the model file, or those a new file gets."""
-    if model is not None and model.exists():
-        return stat.S_IMODE(model.stat().st_mode)
+def said(fault: OSError, target: Path, whole: str) -> FileError:
+    """A fault of the disk in words: what it means, what to do, what is whole, and what is left to be deleted."""
+    left = " ".join(["", *getattr(fault, "__notes__", ())])
+    if getattr(fault, "winerror", None) in SHARING_VIOLATION:
+        return FileBusy(f"{target.name} is open in another program. Close it there. {whole}{left}")
+    return FileError(f"{target} cannot be written: {reason(fault)}. {whole}{left}")
+
+
+def umask() -> int:
+    """The permissions that a new file of this user does not get."""
     mask = os.umask(0)
     os.umask(mask)
-    return NEW_FILE_MODE & ~mask
+    return mask
 
 
 def reason(fault: OSError) -> str:

@@ -5,6 +5,7 @@ XML is not parsed into a tree: one expression finds every formula cell, and the 
 that none was missed. XML in a form that this does not cover is refused in words.
 """
 
+import codecs
 import itertools
 import re
 from array import array
@@ -14,27 +15,40 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, NamedTuple
 
 from xlcalc.core.errors import FileRefused
-from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, column_letters, column_number
+from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, column_letters, column_number, corners
+from xlcalc.workbook.limits import LARGEST_ARRAY, LONGEST_FORMULA
 from xlcalc.workbook.values import Texts, Value, decoded, same, type_and_element, type_of, with_type
 
-REF = rb"""\sr=["']([A-Z]{1,3})([0-9]{1,7})["']"""
-ATTRIBUTE = rb"""(?:\s+[\w:.-]+\s*=\s*(?:"[^"<]*+"|'[^'<]*+'))"""
-VALUE_ELEMENT = rb"(<v(?:\s[^<>]*)?>([^<]*)</v>|<v\s*/>|<is>.*?</is>)"
-BEFORE_REF = rb"<c((?:\s(?!r=)[^<>\s]*+)*+"  # gives up at once where it does not fit: most cells have no formula
+# None of these patterns looks at a piece of XML twice: a sheet that was made to harm takes no longer than another.
+REF = rb"""\sr=["']([A-Z]{1,3}+)([0-9]{1,7}+)["']"""
+BEFORE_REF = rb"(?:\s(?!r=)[^<>\s]*+)*+"  # gives up at once where it does not fit: most cells have no formula
+ADDRESSED = BEFORE_REF + REF
+ATTRIBUTE = rb"""(?:\s++[\w:.-]++\s*+=\s*+(?:"[^"<]*+"|'[^'<]*+'))"""
+INLINE = rb"<is>(?:[^<]++|<(?!/is>|/?c[\s>/]))*+</is>"
+VALUE_ELEMENT = rb"(<v(?:\s[^<>]*+)?+>([^<]*+)</v>|<v\s*+/>|" + INLINE + rb")"
 FORMULA_CELL = re.compile(
-    BEFORE_REF + REF + rb"[^<>]*+)>\s*+"
-    rb"(<f(" + ATTRIBUTE + rb"*+)\s*+(?:/>|>([^<]*+)</f>))\s*+" + VALUE_ELEMENT + rb"?(?=\s*</c>|\s*<extLst)",
-    re.DOTALL,
+    rb"<c(" + ADDRESSED + rb"[^<>]*+)>\s*+"
+    rb"(<f(" + ATTRIBUTE + rb"*+)\s*+(?:/>|>([^<]*+)</f>))\s*+" + VALUE_ELEMENT + rb"?+(?=\s*+</c>|\s*+<extLst)",
 )
 ATTRIBUTES, LETTERS, DIGITS, ELEMENT, FORMULA_ATTRIBUTES, FORMULA, VALUE, VALUE_TEXT = range(1, 9)
+OTHER_ATTRIBUTES = rb"[^<>/]*+(?:/(?!>)[^<>/]*+)*+"
+EXTENSION = rb"<extLst(?:[^<]++|<(?!/?c[\s>/]))*+"
 ANY_CELL = re.compile(
-    BEFORE_REF + REF + rb"[^<>]*?)(?:/>|>\s*" + VALUE_ELEMENT + rb"?\s*(<extLst.*?)?</c>)",
-    re.DOTALL,
+    rb"<c(" + ADDRESSED + OTHER_ATTRIBUTES + rb")(?:/>|>\s*+" + VALUE_ELEMENT + rb"?+\s*+(" + EXTENSION + rb")?+</c>)"
 )
 PLAIN_ATTRIBUTES, PLAIN_LETTERS, PLAIN_DIGITS, PLAIN_VALUE, PLAIN_VALUE_TEXT, PLAIN_REST = range(1, 7)
-HELD = re.compile(rb"\s*(?:<v(?:\s[^<>]*)?>([^<]*)</v>|<v\s*/>|<is>)")
+HELD = re.compile(rb"\s*+(?:<v(?:\s[^<>]*+)?+>([^<]*+)</v>|<v\s*+/>|<is>)")
+ADDRESS = re.compile(rb"<c" + BEFORE_REF + rb"""\sr=["']([A-Z]{1,3}+[0-9]{1,7}+)["']""")
+PLAIN_ENCODINGS = rb"""(?:utf-?8|us-ascii|ascii)["']"""
+ENCODING = re.compile(
+    rb"""<\?xml[^>]{0,100}?encoding=["'](?!""" + PLAIN_ENCODINGS + rb""")([^"'<>]{1,40})""", re.IGNORECASE
+)
+TOO_LONG = re.compile(rb"<f[^<>]*+>[^<]{%d}" % (LONGEST_FORMULA + 1))
+ARRAY_AREA = re.compile(rb"""\sref=["']([^"'<>]*+)""")
 FORMULA_START = re.compile(rb"<f[\s/>]")
 FOREIGN_FORMULA = re.compile(rb"<\w+:f[\s/>]|<\0f\0|\0<\0f")
+UTF_16 = codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE
+CONTROL = bytes({*range(32)} - {*b"\t\n\r"})
 PIECES_AT_ONCE = 20_000  # many small pieces take several times the memory of what they hold
 
 Cell = re.Match[bytes]
@@ -145,12 +159,29 @@ def formula_cells(xml: bytes, label: str) -> SheetCells | None:
 
     Raises FileRefused when the XML is in a form that cannot be edited; `label` names the sheet.
     """
+    if double := stands_twice(xml):
+        raise refused(label, f"the cell {double} stands there twice, and which one counts is not clear")
+    if not xml.startswith(UTF_16) and len(xml.translate(None, CONTROL)) != len(xml):
+        raise refused(label, "it holds characters that no file of this kind can hold")
     if not FORMULA_START.search(xml):
         if FOREIGN_FORMULA.search(xml):
             raise refused(label, "its cells are written with a prefix or in a rare encoding")
         return None
+    if coded := ENCODING.match(xml.removeprefix(codecs.BOM_UTF8)):
+        raise refused(label, f"it is written in the encoding {coded[1].decode('ascii', 'replace')} instead of UTF-8")
+    if TOO_LONG.search(xml):
+        raise refused(label, "one of its formulas is longer than any spreadsheet takes")
     sheet = whole(xml, label)
     return sheet if sheet.cells else None
+
+
+def stands_twice(xml: bytes) -> str:
+    """The address of a cell that a sheet holds twice; empty where each stands there once."""
+    addresses = ADDRESS.findall(xml)
+    if len(set(addresses)) == len(addresses):
+        return ""
+    found: bytes = Counter(addresses).most_common(1)[0][0]
+    return found.decode()
 
 
 def whole(xml: bytes, label: str) -> SheetCells:
@@ -166,7 +197,40 @@ def whole(xml: bytes, label: str) -> SheetCells:
     found = len(cells)  # first the count that takes no time, then the one that knows other elements apart
     if found != xml.count(b"<f", start, stop) and found != sum(1 for _ in FORMULA_START.finditer(xml, start, stop)):
         raise refused(label, "a formula stands in a cell without an address or in an unknown form")
+    check_arrays(cells, xml, label)
     return SheetCells(xml, start, stop, cells, label)
+
+
+def check_arrays(cells: FormulaCells, xml: bytes, label: str) -> None:
+    """Refuse array formulas that begin in another cell than their own, overlap, or cover a million cells together."""
+    filled: set[tuple[int, int]] = set()
+    if b"array" not in xml:
+        return
+    for (attributes, _), row, column in zip(cells.formulas(), cells.rows, cells.columns, strict=True):
+        found = ARRAY_AREA.search(attributes) if b"array" in attributes else None
+        if not found:
+            continue
+        ref, where = found[1], f"{column_letters(column)}{row}"
+        if ref.replace(b"$", b"").partition(b":")[0] != where.encode():
+            raise refused(label, f"the array formula in {where} says that it fills {ref.decode('utf-8', 'replace')}")
+        top, left, bottom, right = area(ref, label)
+        if len(filled) + (bottom - top + 1) * (right - left + 1) > LARGEST_ARRAY:
+            raise refused(label, f"its array formulas up to that over {ref.decode()} cover too many cells")
+        fills = {(row, column) for row in range(top, bottom + 1) for column in range(left, right + 1)}
+        if not filled.isdisjoint(fills):
+            raise refused(label, f"the array formula over {ref.decode()} fills cells that another one fills")
+        filled |= fills
+
+
+def area(ref: bytes, label: str) -> tuple[int, int, int, int]:
+    """The area of an array formula. Raises FileRefused when it is no area or covers a million cells."""
+    try:
+        top, left, bottom, right = corners(ref.decode("utf-8", "replace"))
+    except ValueError as fault:
+        raise refused(label, f"{fault}") from fault
+    if (bottom - top + 1) * (right - left + 1) > LARGEST_ARRAY:
+        raise refused(label, f"the array formula over {ref.decode()} covers too many cells")
+    return top, left, bottom, right
 
 
 def refused(label: str, why: str) -> FileRefused:
@@ -175,16 +239,8 @@ def refused(label: str, why: str) -> FileRefused:
 
 
 def places(sheet: SheetCells) -> Places:
-    """Row and column of every formula cell.
-
-    Raises FileRefused when one lies outside a sheet or stands there twice.
-    """
+    """Row and column of every formula cell. Raises FileRefused when one lies outside a sheet."""
     found = Places(sheet.cells)
-    if not found.rising:
-        seen = Counter(found)
-        for row, column in seen:
-            if seen[row, column] > 1:
-                raise refused(sheet.label, f"{column_letters(column)}{row} stands there twice")
     rows, columns = sheet.cells.rows, sheet.cells.columns
     if max(columns) > LAST_COLUMN or not 0 < min(rows) <= max(rows) <= LAST_ROW:
         raise refused(sheet.label, "a formula stands outside the rows and columns of a sheet")

@@ -11,9 +11,10 @@ from xlcalc.workbook.values import Value
 FIRST_1900, FIRST_1904 = datetime(1899, 12, 30), datetime(1904, 1, 1)
 NO_LEAP_DAY = 60  # the 29 February 1900 that spreadsheets count and that never was; days before it are one later
 LAST = 2_958_465  # 31 December 9999
-BUILT_IN = {14, 15, 16, 17, 22, *range(27, 32), 36, *range(50, 59)}  # numbers of the formats that every file knows
+NUMBERS = 14, 15, 16, 17, 22, *range(27, 32), 36, *range(50, 59)  # of the formats that every file knows
+BUILT_IN = frozenset(map(str, NUMBERS))
 NOT_LETTERS = re.compile(r'"[^"]*"|\\.|_.|\*.|\[[^\]]*\]')
-STYLED = re.compile(rb"<c(?=[^<>]*?" + REF + rb")[^<>]*?\ss=[\"']([0-9]+)[\"']")
+STYLED = re.compile(rb"<c(?=[^<>]*?" + REF + rb")[^<>]*?\ss=[\"']([0-9]{1,9})[\"']")
 
 
 class Dates:
@@ -56,7 +57,7 @@ class Dates:
                 formats = root.find(f"{MAIN}cellXfs")
                 for place, each in enumerate(formats if formats is not None else ()):
                     number = each.get("numFmtId", "0")
-                    if is_date(own[number]) if number in own else number.isdecimal() and int(number) in BUILT_IN:
+                    if is_date(own[number]) if number in own else number in BUILT_IN:
                         self._styles.add(place)
         return self._styles
 

@@ -15,6 +15,7 @@ from xlcalc.core.errors import CalcError, FileError, FileRefused
 from xlcalc.workbook.exchange import COMPOUND, Unspeakable, error, first_nameless, fit, given, plain, received
 from xlcalc.workbook.formulas import column_letters
 from xlcalc.workbook.interrupt import Interrupt
+from xlcalc.workbook.legible import legible
 from xlcalc.workbook.values import Value
 
 if TYPE_CHECKING:
@@ -27,7 +28,6 @@ FIT = "_XLCALC_FIT"
 """Called in the engine only: gives an array answer the size that its formula has in the file."""
 
 CALLS_BETWEEN_PROGRESS = 2_000
-LARGEST_BOOK = 127 * 2**20  # bytes, unpacked: what formualizer 0.13 reads, found by trying; a larger one is refused
 
 
 class Engine:
@@ -37,9 +37,12 @@ class Engine:
     engine cannot read the book.
     """
 
-    def __init__(self, book: bytes, functions: Mapping[str, Function], *, date1904: bool = False) -> None:
+    def __init__(
+        self, book: bytes, functions: Mapping[str, Function], *, date1904: bool = False, label: str = ""
+    ) -> None:
         import formualizer  # noqa: PLC0415 - 10 ms that only a recalculation pays
 
+        self._label = label or "The workbook"
         settings = formualizer.EvaluationConfig()
         settings.enable_parallel = False  # ten times faster with callbacks, and all on one thread
         settings.cycle_detection = "runtime"  # a branch that is not taken closes no circle
@@ -50,11 +53,11 @@ class Engine:
         except (OSError, ValueError, RuntimeError, formualizer.ExcelEvaluationError) as fault:
             if "max_input_bytes" in str(fault):
                 raise FileRefused(
-                    "The workbook is larger than can be worked out at once. Delete rows and sheets that nobody uses, "
+                    f"{self._label} is larger than can be worked out at once. Delete rows and sheets that nobody uses, "
                     "or split it."
                 ) from fault
             raise FileRefused(
-                "The workbook cannot be worked out: something in it is not written as a spreadsheet writes it "
+                f"{self._label} cannot be worked out: something in it is not written as a spreadsheet writes it "
                 f"({first_line(fault)}). Open it in the spreadsheet, save it and try again."
             ) from fault
         self._failure: type[Exception] = formualizer.ExcelEvaluationError
@@ -83,7 +86,7 @@ class Engine:
                 self._book.evaluate_all()
             except self._failure as fault:
                 if self._stopped is None:
-                    raise FileError(f"The workbook cannot be worked out ({first_line(fault)}).") from fault
+                    raise FileError(f"{self._label} cannot be worked out ({first_line(fault)}).") from fault
             if self._stopped is not None:
                 raise self._stopped
 
@@ -211,8 +214,8 @@ def stored(parts: Mapping[str, bytes]) -> bytes:
     """Parts as a container for the engine, not compressed: it is read once and thrown away."""
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as container:
-        for name, content in parts.items():
-            container.writestr(name, content)
+        for name, content in legible(parts).items():
+            container.writestr(zipfile.ZipInfo(name), content)  # without the clock, which may stand before 1980
     return out.getvalue()
 
 

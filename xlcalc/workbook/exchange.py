@@ -8,7 +8,8 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from xlcalc.core.errors import CalcError, UpstreamError
-from xlcalc.workbook.values import LONGEST_TEXT, Value
+from xlcalc.workbook.limits import LONGEST_TEXT
+from xlcalc.workbook.values import Value
 
 CODES = {
     "Div": "#DIV/0!",

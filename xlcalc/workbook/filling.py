@@ -8,12 +8,14 @@ import re
 from collections.abc import Callable, Mapping
 
 from xlcalc.workbook.cells import (
+    ADDRESSED,
     ANY_CELL,
+    BEFORE_REF,
+    OTHER_ATTRIBUTES,
     PLAIN_ATTRIBUTES,
     PLAIN_REST,
     PLAIN_VALUE,
     PLAIN_VALUE_TEXT,
-    REF,
     Cell,
     Columns,
     SheetCells,
@@ -24,10 +26,11 @@ from xlcalc.workbook.cells import (
 from xlcalc.workbook.formulas import column_letters
 from xlcalc.workbook.values import Value, decoded, same, type_and_element, type_of, typed_element, with_type
 
-ROW = re.compile(rb"<row((?:\s[^<>]*?)??\sr=[\"']([0-9]{1,7})[\"'][^<>]*?)(?:/>|>(.*?)</row>)", re.DOTALL)
-CELL_START = re.compile(rb"<c(?:\s[^<>]*?)??" + REF)
+NUMBERED = BEFORE_REF + rb"""\sr=["']([0-9]{1,7}+)["']"""
+ROW = re.compile(rb"<row(" + NUMBERED + OTHER_ATTRIBUTES + rb")(?:/>|>((?:[^<]++|<(?!/?row[\s>/]))*+)</row>)")
+CELL_START = re.compile(rb"<c" + ADDRESSED)
 COLUMN = re.compile(rb"<col\s[^<>]*>")
-NUMBER = rb"""\s%s=["']([0-9]+)["']"""
+NUMBER = rb"""\s%s=["']([0-9]{1,9})["']"""
 MIN, MAX, STYLE, ROW_STYLE, CUSTOM = (
     re.compile(NUMBER % name) for name in (b"min", b"max", b"style", b"s", b"customFormat")
 )

@@ -1,5 +1,6 @@
 """Say in words what a file is that is not a workbook of this kind."""
 
+import codecs
 from collections.abc import Sequence
 
 OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
@@ -15,6 +16,7 @@ STARTS = (
     (b"7z\xbc\xaf", "a 7z archive. Unpack it first."),
     (b"Rar!", "a RAR archive. Unpack it first."),
     (b"\x89PNG", "a picture, not a workbook."),
+    (b"\xff\xd8\xff", "a picture, not a workbook."),
     (b"<!doctype html", f"a web page with a table, not a workbook. {SAVE_AS}"),
     (b"<html", f"a web page with a table, not a workbook. {SAVE_AS}"),
     (b"<table", f"a web page with a table, not a workbook. {SAVE_AS}"),
@@ -37,6 +39,8 @@ def not_a_container(data: bytes) -> str:
     if data.startswith(OLE) and "EncryptedPackage".encode("utf-16-le") in data:
         return "is locked with a password. Take the password off in the spreadsheet and save it again."
     head = data[:2000].lstrip(b"\xef\xbb\xbf \t\r\n")
+    if data.startswith(codecs.BOM_UTF16_LE):
+        head = data[:2000].decode("utf-16-le", "ignore").encode()
     for start, words in STARTS:
         if data.startswith(start) if start else not data:
             return f"is {words}"

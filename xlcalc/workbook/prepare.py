@@ -13,17 +13,16 @@ from xlcalc.workbook import cells
 from xlcalc.workbook.cells import Places, SheetCells
 from xlcalc.workbook.engine import FIT, has_function, stored
 from xlcalc.workbook.facts import Facts, Reader
-from xlcalc.workbook.formulas import corners, moved
+from xlcalc.workbook.formulas import moved
 from xlcalc.workbook.links import other_files
 from xlcalc.workbook.package import CONTENT_TYPES, Package, Sheet
 from xlcalc.workbook.structured import Tables
 from xlcalc.workbook.values import TYPE, plain_text, xml_text
 
-LARGEST_ARRAY = 1_000_000
 SHARED_GROUP = re.compile(rb"""\ssi=["']([0-9]+)["']""")
 AREA = re.compile(rb"""\sref=["']([A-Za-z0-9:$]+)["']""")
 ITERATE = re.compile(rb"""\siterate=["'][^"']*["']""")
-EXTENSIONS = re.compile(rb"<extLst(?:\s[^<>]*)?(?:/>|>.*?</extLst>)", re.DOTALL)
+EXTENSIONS = re.compile(rb"<extLst(?:\s[^<>]*)?(?:/>|>(?:[^<]++|<(?!/?extLst[\s>/]))*+</extLst>)")
 ENGINE_READS = {"worksheet", "chartsheet", "dialogsheet", "xlMacrosheet", "sharedStrings", "styles"}
 NO_FACTS = Facts(frozenset(), (), "", False)
 
@@ -112,7 +111,7 @@ def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader) -> SheetPlan:
             if b"dataTable" in attributes:
                 why = "data table"
             elif area and b"array" in attributes:
-                plan.areas[index] = array_area(area[1], source)
+                plan.areas[index] = cells.area(area[1], source.label)
         plan.facts.append(facts)
         if why:
             plan.frozen[index] = why
@@ -123,17 +122,6 @@ def moved_from(plan: SheetPlan, first: int, place: tuple[int, int]) -> str:
     """The shared formula of one cell as it reads in another."""
     row, column = plan.places[first]
     return moved(plain_text(plan.source.cells[first][cells.FORMULA]), place[0] - row, place[1] - column)
-
-
-def array_area(ref: bytes, source: SheetCells) -> tuple[int, int, int, int]:
-    """The area of an array formula. Raises FileRefused when it is no area or covers a million cells."""
-    try:
-        top, left, bottom, right = corners(ref.decode())
-    except ValueError as fault:
-        raise cells.refused(source.label, f"{fault}") from fault
-    if (bottom - top + 1) * (right - left + 1) > LARGEST_ARRAY:
-        raise cells.refused(source.label, f"the array formula over {ref.decode()} covers too many cells")
-    return top, left, bottom, right
 
 
 def further_cells(area: tuple[int, int, int, int]) -> list[tuple[int, int]]:

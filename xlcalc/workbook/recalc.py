@@ -14,7 +14,7 @@ from xlcalc.workbook import cells
 from xlcalc.workbook.engine import Engine, Function
 from xlcalc.workbook.exchange import Unspeakable
 from xlcalc.workbook.filling import with_plain_values
-from xlcalc.workbook.formulas import address, column_letters, corners
+from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, address, column_letters, corners
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.prepare import Plan, SheetPlan, further_cells, prepare
 from xlcalc.workbook.settle import Answers, Stop, settle
@@ -134,8 +134,10 @@ class Report:
     def value(self, sheet: str, row: int, column: int) -> Value:
         """The value of any cell, worked out or typed; None for an empty one. Rows and columns count from 1.
 
-        A cell that keeps its value gives the kept one.
+        A cell that keeps its value gives the kept one; a place outside the sheet, which a formula may name, none.
         """
+        if not (0 < row <= LAST_ROW and 0 < column <= LAST_COLUMN):
+            return None
         value = self._engine.value(sheet, row, column)
         return None if isinstance(value, Unspeakable) else value
 
@@ -206,7 +208,7 @@ def compute(
     ours = worksheet_functions() if functions is None else functions
     plan = prepare(package, ours)
     called = {name: ours[name] for name in plan.called}
-    engine = Engine(plan.book(), called, date1904=package.date1904)
+    engine = Engine(plan.book(), called, date1904=package.date1904, label=package.path.name)
     plan.parts.clear()
     engine.evaluate(counter(plan, progress))
     strings = package.shared_strings

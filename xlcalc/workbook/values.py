@@ -1,9 +1,11 @@
 """The values that cells hold, and how a sheet's XML spells them."""
 
+import math
 import re
+import sys
 from collections.abc import Callable, Sequence
 
-from xlcalc.core.errors import CalcError
+from xlcalc.core.errors import CODES, CalcError
 
 Value = float | str | bool | CalcError | None
 """What a cell holds: a number, a text, true or false, an error value, or nothing."""
@@ -11,9 +13,11 @@ Value = float | str | bool | CalcError | None
 Texts = Callable[[], Sequence[str]]
 """Gives the shared texts of a book when a cell points at one."""
 
-LONGEST_TEXT = 32_767
 TYPE = re.compile(rb"""\st=["']([^"']*)["']""")
-ENTITY = re.compile(r"&(?:#x([0-9A-Fa-f]+)|#([0-9]+)|(amp|lt|gt|quot|apos));")
+NUMBER = re.compile(rb"\s*+[+-]?(?:[0-9]++\.?[0-9]*+|\.[0-9]++)(?:[Ee][+-]?[0-9]{1,5})?\s*+")
+INDEX = re.compile(rb"\s*+[0-9]{1,9}\s*+")
+ENTITY = re.compile(r"&(?:#x([0-9A-Fa-f]{1,8})|#([0-9]{1,10})|(amp|lt|gt|quot|apos));")
+NO_CHARACTER = "\N{REPLACEMENT CHARACTER}"
 ENTITIES = {"amp": "&", "lt": "<", "gt": ">", "quot": '"', "apos": "'"}
 ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
 MUST_ESCAPE = re.compile("_(?=x[0-9A-Fa-f]{4}_)|[\x00-\x08\x0b-\x1f\ufffe\uffff]")
@@ -24,7 +28,12 @@ def plain_text(raw: bytes) -> str:
     text = raw.decode("utf-8", "replace")
     if "&" not in text:
         return text
-    return ENTITY.sub(lambda m: ENTITIES.get(m[3]) or chr(int(m[1], 16) if m[1] else int(m[2])), text)
+    return ENTITY.sub(lambda m: ENTITIES.get(m[3]) or character(int(m[1], 16) if m[1] else int(m[2])), text)
+
+
+def character(number: int) -> str:
+    """The character of a number; a sign for it where there is none."""
+    return chr(number) if number <= sys.maxunicode and not 0xD800 <= number <= 0xDFFF else NO_CHARACTER
 
 
 def xml_text(text: str) -> bytes:
@@ -70,13 +79,15 @@ def decoded(kind: bytes, raw: bytes | None, strings: Texts = tuple) -> Value:
     if raw is None:
         return None
     if kind == b"e":
-        return CalcError(code=raw.decode("ascii", "replace"))
+        code = raw.decode("ascii", "replace").strip()
+        return CalcError(code=code) if code in CODES else None
     if kind == b"b":
         return raw.strip() in {b"1", b"true"}
-    try:
-        return strings()[int(raw)] if kind == b"s" else float(raw)
-    except (ValueError, IndexError):
-        return None
+    if kind == b"s":
+        texts = strings() if INDEX.fullmatch(raw) else ()
+        return texts[int(raw)] if texts and int(raw) < len(texts) else None
+    number = float(raw) if NUMBER.fullmatch(raw) else math.nan
+    return number if math.isfinite(number) else None
 
 
 def type_and_element(value: Value) -> tuple[bytes, bytes]:
@@ -112,5 +123,5 @@ def with_type(attributes: bytes, kind: bytes) -> bytes:
     found = TYPE.search(attributes) if b"t=" in attributes else None
     if (found[1] if found else b"n") == kind:
         return attributes
-    bare = attributes[: found.start()] + attributes[found.end() :] if found else attributes
+    bare = TYPE.sub(b"", attributes)
     return bare if kind == b"n" else bare.rstrip() + b' t="%s"' % kind

@@ -72,7 +72,9 @@ class Written:
                 yield (sheet, row, column), text
 
     def last_row(self, sheet: str) -> int:
-        """The last row of a sheet that holds anything."""
+        """The last row of a sheet that holds anything; a formula may name a sheet that is not there."""
+        if sheet not in self._sheets:
+            return 1
         if sheet not in self._last_rows:
             numbers = map(int, ROW_NUMBER.findall(self._package.read(self._sheets[sheet].part)))
             self._last_rows[sheet] = max(numbers, default=1)
@@ -167,7 +169,7 @@ class Written:
     def _of(self, sheet: str) -> dict[tuple[int, int], str]:
         if sheet not in self._texts:
             self._arrays[sheet] = []
-            self._texts[sheet] = dict(self._read(self._sheets[sheet]))
+            self._texts[sheet] = dict(self._read(self._sheets[sheet])) if sheet in self._sheets else {}
         return self._texts[sheet]
 
     def _read(self, sheet: Sheet) -> Iterator[tuple[tuple[int, int], str]]:

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from xlcalc.core.errors import CalcError, FileError
 from xlcalc.hosts.output import Outcome, Progress, clean, command
-from xlcalc.workbook.atomic import write_whole
+from xlcalc.workbook.atomic import there, write_whole
 from xlcalc.workbook.compare import (
     ADDED,
     CHANGED,
@@ -70,7 +70,7 @@ def compare_books(old: Path, new: Path, to: Path | None, *, force: bool) -> Outc
 
     Raises FileError and its kinds; also where `to` is there already and `force` is not given.
     """
-    if to is not None and to.exists() and not force:
+    if to is not None and there(to) and not force:
         raise FileError(f"{to} is there already and stays as it is. Give another name, or replace it with --force.")
     with Progress() as tell:
         tell("reading")
@@ -168,8 +168,8 @@ def money(found: Comparison, old: Book, new: Book) -> Iterator[str]:
     if not found.money:
         yield "No quote in either workbook: money and days are not compared."
         return
-    for book, there in zip((old, new), found.quotes, strict=True):
-        if not there:
+    for book, quoted in zip((old, new), found.quotes, strict=True):
+        if not quoted:
             yield f"No quote in {book.path.name}."
     currency = new.said("Currency") or old.said("Currency")
     title = f"Money{f', in {currency}' if currency else ''}"

@@ -6,7 +6,7 @@ from pathlib import Path
 from xlcalc.core.errors import FileError
 from xlcalc.hosts.commands.checks import Checked, checked_rows, checked_sheets, counts, in_words
 from xlcalc.hosts.output import Outcome, Progress, ask, command
-from xlcalc.workbook.atomic import write_whole
+from xlcalc.workbook.atomic import holds, there, write_whole
 from xlcalc.workbook.demo import FILE_NAME, demo_job
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Report, compute
@@ -60,7 +60,7 @@ def built(tell: Progress) -> tuple[bytes, Report]:
 
 def put(path: Path, made: bytes, *, force: bool) -> None:
     """Write the demo workbook, but over nothing else than itself unless `force` is given. Raises FileError."""
-    if path.exists() and not force:
+    if there(path) and not force:
         if holds(path, made):
             return
         raise FileError(
@@ -68,14 +68,6 @@ def put(path: Path, made: bytes, *, force: bool) -> None:
             "Give another name with --to, or replace it with --force."
         )
     write_whole(path, made)
-
-
-def holds(path: Path, made: bytes) -> bool:
-    """True for a file with these bytes; one that cannot be read is taken for another."""
-    try:
-        return path.stat().st_size == len(made) and path.read_bytes() == made
-    except OSError:
-        return False
 
 
 def told(rows: Iterable[Checked]) -> Iterator[str]:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from xlcalc.core.errors import FileError
 from xlcalc.hosts.output import Outcome, Progress, command
-from xlcalc.workbook.atomic import write_whole
+from xlcalc.workbook.atomic import there, write_whole
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
@@ -13,7 +13,7 @@ from xlcalc.workbook.template import content
 
 def new(path: Path, rows: int) -> Outcome:
     """Write the empty workbook with room for so many lines. Raises FileError where the file is there already."""
-    if path.exists():
+    if there(path):
         raise FileError(f"{path} is there already and stays as it is. Give another name.")
     with Progress() as tell:
         tell("building")

@@ -6,7 +6,7 @@ from pathlib import Path
 from xlcalc.core.errors import FileError
 from xlcalc.hosts.commands.checks import Checked, checked_sheets, counts, in_words
 from xlcalc.hosts.output import Outcome, Progress, ask
-from xlcalc.workbook.atomic import refuse_locked
+from xlcalc.workbook.atomic import refuse_locked, there
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.place import place_of
 from xlcalc.workbook.recalc import Report, Stopped, compute
@@ -21,21 +21,23 @@ def recalculate(path: Path, to: Path | None, *, force: bool = False) -> Outcome:
     Raises FileError and its kinds, before any work where the file is open in a spreadsheet, or where the copy is there
     already and `force` is not given.
     """
-    if to is not None and to.exists() and not force:
+    if to is not None and there(to) and not force:
         raise FileError(f"{to} is there already and stays as it is. Give another name, or replace it with --force.")
-    if path.exists():
+    if there(path):
         refuse_locked(to or path)
+    target = to or path
     with Progress() as tell:
         tell("reading")
         package = Package.open(path)
         report = compute(package, progress=tell)
         tell("writing")
-        package.save(report.edits, to)
-    target = to or path
-    try:
-        return told(package, report, target)
-    except KeyboardInterrupt as stop:
-        raise KeyboardInterrupt(f"{target} holds the new values") from stop
+        try:
+            package.save(report.edits, to)
+            return told(package, report, target)
+        except KeyboardInterrupt as stop:
+            if package.saved:
+                raise KeyboardInterrupt(f"{target} holds the new values") from stop
+            raise
 
 
 def told(package: Package, report: Report, target: Path) -> Outcome:
