@@ -141,6 +141,10 @@ MARKUP: dict[str, Case] = {
     "array that begins elsewhere": refused(
         book(row(1, formula("A1", "1", attributes=' t="array" ref="B1:B2"'))), "A1 says that it fills B1:B2"
     ),
+    "array over a cell of no known form": refused(
+        book(row(1, formula("A1", "B1:B2*2", attributes=' t="array" ref="A1:A2"')) + row(2, '<c r="A2">&#65;</c>')),
+        "the cell A2 is in an unknown form",
+    ),
     "arrays over each other": refused(
         book(row(1, formula("A1", "1", attributes=' t="array" ref="A1:A2"'))
              + row(2, formula("A2", "1", attributes=' t="array" ref="A2:A3"'))),
