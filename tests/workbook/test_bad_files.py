@@ -14,6 +14,7 @@ from .bad import CASES
 from .books import contents
 
 REFUSED = [name for name, case in CASES.items() if case.words]
+ONLY_WRITING = {"carried: signature", "xml: array over a cell of no known form"}  # stand in its way, reading works
 READ = [name for name, case in CASES.items() if not case.words]
 
 
@@ -33,7 +34,7 @@ def test_refused_in_words(name: str, tmp_path: Path) -> None:
     assert CASES[name].words in words
     assert words.startswith(path.name)
     assert words.endswith((".", ")"))
-    if "signature" not in name:  # which stands in the way of writing only
+    if name not in ONLY_WRITING:
         for opener in (lambda: explain(path, "S!B1"), lambda: Workings(Package.open(path))):
             with pytest.raises(FileRefused) as again:
                 opener()

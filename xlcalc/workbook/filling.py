@@ -47,7 +47,7 @@ class Filling:
         self._columns = COLUMN.findall(sheet.xml, 0, sheet.start)
 
     def filled(self, values: Mapping[tuple[int, int], Value]) -> bytes:
-        """The sheet's XML with the values in. Raises FileRefused for a row without its number."""
+        """The sheet's XML with the values in. Raises FileRefused for a row without its number or an unknown cell."""
         rows: dict[int, dict[int, Value]] = {}
         for (number, column), value in values.items():
             rows.setdefault(number, {})[column] = value
@@ -82,8 +82,9 @@ class Filling:
             if waiting and waiting[-1] == column:
                 cell = ANY_CELL.match(inner, start.start())
                 value = values[waiting.pop()]
-                if cell:
-                    fresh, end = fresh + self._cell(cell, value), cell.end()
+                if cell is None:
+                    raise refused(self._sheet.label, f"the cell {column_letters(column)}{row} is in an unknown form")
+                fresh, end = fresh + self._cell(cell, value), cell.end()
             if fresh:
                 edits.append((start.start(), end, fresh))
         rest = b"".join(self._new_cell(row, attributes, column, values[column]) for column in reversed(waiting))

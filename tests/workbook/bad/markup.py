@@ -148,6 +148,10 @@ MARKUP: dict[str, Case] = {
         book(row(1, *(formula(ref[:2], "1", attributes=f' t="array" ref="{ref}"') for ref in ("A1:A9", "B1:B999995")))),
         "up to that over B1:B999995 cover too many cells",
     ),
+    "array over a cell of no known form": refused(
+        book(row(1, formula("A1", "B1:B2*2", attributes=' t="array" ref="A1:A2"')) + row(2, '<c r="A2">&#65;</c>')),
+        "the cell A2 is in an unknown form",
+    ),
     "arrays over each other": refused(
         book(row(1, formula("A1", "1", attributes=' t="array" ref="A1:A2"'))
              + row(2, formula("A2", "1", attributes=' t="array" ref="A2:A3"'))),
