@@ -211,7 +211,7 @@ def sorted_partly(ground: Ground) -> Made | None:
     chosen = typed[first : first + ground.random.randint(1, max(1, min(4, len(typed) - 1 - first)))]
     key = chosen[0]
     values = {row: ground.value((table.sheet, row, key)) for row in rows}
-    order = sorted(rows, key=lambda row: (isinstance(values[row], str), values[row] or ""))
+    order = sorted(rows, key=lambda row: (values[row] in (None, ""), isinstance(values[row], str), values[row] or 0))
     if [values[row] for row in order] == [values[row] for row in rows]:
         order = order[::-1]
     cells = {(table.sheet, row, column) for row in rows for column in chosen}

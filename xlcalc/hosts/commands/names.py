@@ -4,6 +4,7 @@ from pathlib import Path
 
 from xlcalc.core.errors import FileError
 from xlcalc.hosts.output import Outcome, command
+from xlcalc.workbook.atomic import same_file, there
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.respell import OLD_CALC, PREFIXES, Respelling, respelling
 
@@ -16,9 +17,9 @@ def names(path: Path, way: str, to: Path, *, force: bool = False) -> Outcome:
     `way` is `old-calc` or `everyone`. Raises FileError and its kinds: where the copy is there already and `force` is
     not given, where it is the workbook itself, or where a formula would grow too long.
     """
-    if to.exists() and path.exists() and to.samefile(path):
+    if same_file(to, path):
         raise FileError(f"{to} is the workbook itself, which stays as it is. Give another name after --to.")
-    if to.exists() and not force:
+    if there(to) and not force:
         raise FileError(f"{to} is there already and stays as it is. Give another name, or replace it with --force.")
     package = Package.open(path)
     made = respelling(package, way)
