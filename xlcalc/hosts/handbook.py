@@ -14,7 +14,7 @@ from xlcalc.core.registry import functions
 from xlcalc.hosts.calc import differences
 from xlcalc.workbook.audit import known
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.newbook import known_checks, known_names, known_units, known_values
+from xlcalc.workbook.audit.newbook import known_cells, known_checks, known_names, known_units, known_values
 from xlcalc.workbook.demo import FILE_NAME, demo_job
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.package import Package
@@ -31,6 +31,7 @@ LAYERS = {
 KNOWN = {
     "known_names": known_names,
     "known_checks": known_checks,
+    "known_cells": known_cells,
     "known_units": known_units,
     "known_values": known_values,
 }

@@ -53,7 +53,7 @@ class Sections:
 
     def __init__(self, book: "Book", sheet: str) -> None:
         self._heads = book.headers(sheet)
-        self._ends = sorted(row for (row, _), value in book.typed(sheet).items() if value == MARKER)
+        self._ends = book.ends(sheet)
 
     def of(self, row: int) -> tuple[int, bool]:
         """The header row above, and whether a row that ends its table stands between."""
@@ -207,6 +207,10 @@ class Book:
         match = self.canon.match(sheet)
         there = match.known.at(match.rows.get(row, 0)) if match else None
         return match is not None and there is not None and match.columns.get(column) in there.formulas
+
+    def ends(self, sheet: str) -> list[int]:
+        """The rows of a sheet that end a table, from top to bottom."""
+        return sorted(row for (row, _), value in self.typed(sheet).items() if value == MARKER)
 
     def columns(self, sheet: str) -> list[Column]:
         """The formula columns of every table of a sheet, from left to right and top to bottom."""

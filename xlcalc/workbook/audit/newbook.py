@@ -7,18 +7,26 @@ from collections.abc import Iterator
 
 from xlcalc.workbook.audit import cited
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.naming import AREA, named
+from xlcalc.workbook.audit.naming import AREA, CELL, COLUMN, named
 from xlcalc.workbook.audit.rules.headings import headings
-from xlcalc.workbook.audit.rules.validation import Typed, with_checks
+from xlcalc.workbook.audit.rules.validation import Typed, labelled, with_checks
 from xlcalc.workbook.listing import listings
 
 
 def known_names(book: Book) -> Iterator[tuple[str, ...]]:
-    """Each defined name: what kind of area it stands for, and the header or label that this has."""
-    yield "name", "kind", "head"
+    """Each defined name: what kind of area it stands for, and the header or label that this has.
+
+    `checked` is said of a cell that has a check on what is typed, `below` is how far under its header the area of a
+    whole table begins that ends in the row which says so.
+    """
+    yield "name", "kind", "head", "checked", "below"
+    checked = {sheet: with_checks(book, sheet) for sheet in book.sheets}
     for name, each in sorted(named(book).items()):
         if each.head and each.kind != AREA:
-            yield name, each.kind, each.head
+            has_check = each.kind == CELL and (each.top, each.left) in checked[each.sheet]
+            whole = each.kind == COLUMN and each.bottom in book.ends(each.sheet)
+            below = each.top - book.headers(each.sheet).above(each.top)
+            yield name, each.kind, each.head, "checked" if has_check else "", str(below) if whole else ""
 
 
 def known_checks(book: Book) -> Iterator[tuple[str, ...]]:
@@ -47,3 +55,15 @@ def known_values(book: Book) -> Iterator[tuple[str, ...]]:
     yield "table", "row", "head", "value"
     for table, row, head, value in cited.figures(book):
         yield table, row, head, cited.written(value)
+
+
+def known_cells(book: Book) -> Iterator[tuple[str, ...]]:
+    """Each typed cell beside a label that has a check on what is typed: the label, and the nearest text above."""
+    yield "table", "head"
+    with_one: set[tuple[str, str]] = set()
+    without: set[tuple[str, str]] = set()
+    for sheet in book.sheets:
+        checked = with_checks(book, sheet)
+        for key, cell in labelled(book, sheet):
+            (with_one if cell in checked else without).add(key)
+    yield from sorted(with_one - without)

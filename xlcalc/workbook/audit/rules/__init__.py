@@ -13,7 +13,7 @@ from xlcalc.workbook.audit.rules.headings import changed_units
 from xlcalc.workbook.audit.rules.known_formulas import known_formulas
 from xlcalc.workbook.audit.rules.lookups import double_rows, next_best
 from xlcalc.workbook.audit.rules.method import close_to_the_end, fluids_in_formulas, outside_its_method
-from xlcalc.workbook.audit.rules.names import moved_names, uneven_names
+from xlcalc.workbook.audit.rules.names import moved_names, shifted_names, uneven_names
 from xlcalc.workbook.audit.rules.outliers import lengths_apart, money_by_itself, other_units, unusual_job
 from xlcalc.workbook.audit.rules.pasted import nudged, pasted_values
 from xlcalc.workbook.audit.rules.picked import not_in_list
@@ -33,7 +33,7 @@ from xlcalc.workbook.audit.rules.stamps import stamps
 from xlcalc.workbook.audit.rules.swallowed import lone_errors, swallowed_errors, typed_checks
 from xlcalc.workbook.audit.rules.table_rows import hidden_rows, rows_outside
 from xlcalc.workbook.audit.rules.units import units_in_sums, units_into_arguments, units_of_answers
-from xlcalc.workbook.audit.rules.validation import lost_validation
+from xlcalc.workbook.audit.rules.validation import holes, lost_beside_labels, lost_on_named_cells, lost_validation
 
 Rule = Callable[[Book], Iterable[Finding]]
 """Looks at a book and gives what it found."""
@@ -55,6 +55,7 @@ RULES: Sequence[Rule] = (
     nothing_there,
     sorted_in_part,
     moved_names,
+    shifted_names,
     uneven_names,
     manual_calculation,
     shown_precision,
@@ -63,6 +64,9 @@ RULES: Sequence[Rule] = (
     hidden_sheets,
     addin_paths,
     lost_validation,
+    lost_on_named_cells,
+    lost_beside_labels,
+    holes,
     stamps,
     changed_units,
     units_into_arguments,

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.audit.naming import BOTH, CELL, Named, named
+from xlcalc.workbook.audit.naming import BOTH, CELL, COLUMN, Named, named
 from xlcalc.workbook.formulas import column_letters
 from xlcalc.workbook.headers import WIDEST
 
@@ -23,6 +23,21 @@ def moved_names(book: Book) -> Iterator[Finding]:
         if row is not None and is_moved(book, each, row["kind"], row["head"].split(BOTH), texts):
             there = f"it stands for {each.text}: {each.head or 'a cell without a label'}"
             yield finding(name, each, there, f"{row['head']}, after which it is called")
+
+
+def shifted_names(book: Book) -> Iterator[Finding]:
+    """Names over a whole table that do not begin under its header or do not end in the row that ends it."""
+    below = {row["name"]: int(row["below"]) for row in raw_rows("audit/known_names") if row["below"]}
+    for name, each in named(book).items():
+        top, ends = book.headers(each.sheet).above(each.top), book.ends(each.sheet)
+        if name not in below or each.kind != COLUMN or not top:
+            continue
+        end = next((row for row in ends if row >= each.top), None)
+        first = top + below[name]
+        if end is not None and (each.top, each.bottom) != (first, end):
+            letters = column_letters(each.left)
+            expected = f"{letters}{first}:{letters}{end}, the whole of its table"
+            yield finding(name, each, f"it stands for {each.text}", expected)
 
 
 def is_moved(book: Book, each: Named, kind: str, wanted: list[str], texts: set[tuple[str, str]]) -> bool:

@@ -6,8 +6,11 @@ from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.allowed import checks
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.audit.naming import CELL, named
 from xlcalc.workbook.listing import Listing
 
+ACROSS = 30  # columns of a sheet in which cells beside labels stand
+NEAR = 3  # columns beside a cell in which its row must have a check too
 MOST = 200_000  # cells of a sheet with a check
 
 
@@ -23,6 +26,58 @@ def lost_validation(book: Book) -> Iterator[Finding]:
                 if bare and (not all_of_it or (table.head(), head) in known):
                     like = "this column has in a new workbook" if all_of_it else "the other rows of the column have"
                     yield lost(sheet, table.columns[head], bare, f"the check that {like}")
+
+
+def lost_on_named_cells(book: Book) -> Iterator[Finding]:
+    """Cells with a name of a new workbook that have lost the check on what is typed there."""
+    wanted = {row["name"] for row in raw_rows("audit/known_names") if row["checked"]}
+    checked = {sheet: with_checks(book, sheet) for sheet in book.sheets}
+    for name, each in named(book).items():
+        cell = each.top, each.left
+        if name in wanted and each.kind == CELL and cell not in checked[each.sheet]:
+            yield lost(each.sheet, each.left, [each.top], f"the check that {name} has in a new workbook")
+
+
+def labelled(book: Book, sheet: str) -> Iterator[tuple[tuple[str, str], tuple[int, int]]]:
+    """The cells without formula of rows that begin with a text: that text and the nearest text above, row and column.
+
+    Rows of a table that has an end are left out: they begin with a name of the job.
+    """
+    ends = book.ends(sheet)
+    rows: dict[int, dict[int, str]] = {}
+    for (row, column), value in book.typed(sheet).items():
+        if isinstance(value, str):
+            rows.setdefault(row, {})[column] = value.strip()
+    above: dict[int, str] = {}
+    formulas = book.formulas(sheet)
+    for row, texts in sorted(rows.items()):
+        first = texts[min(texts)]
+        in_a_table = not book.section((sheet, row, 1))[1] and any(end >= row for end in ends)
+        for column in () if in_a_table else range(min(texts) + 1, ACROSS):
+            if column in above and (row, column) not in formulas:
+                yield (first, above[column]), (row, column)
+        above |= texts
+
+
+def lost_beside_labels(book: Book) -> Iterator[Finding]:
+    """Cells beside a label that have lost the check which they have in a new workbook."""
+    known = {(row["table"], row["head"]) for row in raw_rows("audit/known_cells")}
+    for sheet in book.sheets:
+        checked = with_checks(book, sheet)
+        for key, (row, column) in labelled(book, sheet):
+            if key in known and (row, column) not in checked:
+                yield lost(sheet, column, [row], "the check that this cell has in a new workbook")
+
+
+def holes(book: Book) -> Iterator[Finding]:
+    """Cells without a check on what is typed in a column where the two above and the two below have one."""
+    for sheet in book.sheets:
+        checked, formulas = with_checks(book, sheet), book.formulas(sheet)
+        for row, column in sorted((row + 1, column) for row, column in checked):
+            around = all((row + step, column) in checked for step in (-2, -1, 1, 2))
+            beside = any((row, near) in checked for near in range(column - NEAR, column + NEAR + 1))
+            if around and beside and (row, column) not in checked and (row, column) not in formulas:
+                yield lost(sheet, column, [row], "the check that the cells above and below have")
 
 
 class Typed:
