@@ -33,7 +33,7 @@ from xlcalc.workbook.audit.rules.stamps import stamps
 from xlcalc.workbook.audit.rules.swallowed import lone_errors, swallowed_errors, typed_checks
 from xlcalc.workbook.audit.rules.table_rows import hidden_rows, rows_outside
 from xlcalc.workbook.audit.rules.units import units_in_sums, units_into_arguments, units_of_answers
-from xlcalc.workbook.audit.rules.validation import holes, lost_beside_labels, lost_on_named_cells, lost_validation
+from xlcalc.workbook.audit.rules.validation import lost_validation
 
 Rule = Callable[[Book], Iterable[Finding]]
 """Looks at a book and gives what it found."""
@@ -64,9 +64,6 @@ RULES: Sequence[Rule] = (
     hidden_sheets,
     addin_paths,
     lost_validation,
-    lost_on_named_cells,
-    lost_beside_labels,
-    holes,
     stamps,
     changed_units,
     units_into_arguments,

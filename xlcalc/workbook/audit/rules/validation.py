@@ -8,6 +8,7 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.naming import CELL, named
 from xlcalc.workbook.listing import Listing
+from xlcalc.workbook.written import Place
 
 ACROSS = 30  # columns of a sheet in which cells beside labels stand
 NEAR = 3  # columns beside a cell in which its row must have a check too
@@ -15,6 +16,16 @@ MOST = 200_000  # cells of a sheet with a check
 
 
 def lost_validation(book: Book) -> Iterator[Finding]:
+    """Cells that have lost the check on what may be typed into them, each once."""
+    seen: set[Place] = set()
+    for rule in (lost_in_tables, lost_on_named_cells, lost_beside_labels, holes):
+        for each in rule(book):
+            if not seen.intersection(each.cells):
+                seen.update(each.cells)
+                yield each
+
+
+def lost_in_tables(book: Book) -> Iterator[Finding]:
     """Typed cells of a table without a check on what is typed, in a row and a column where others have one."""
     known = {(row["table"], row["head"]) for row in raw_rows("audit/known_checks")}
     for sheet in book.sheets:
@@ -30,11 +41,11 @@ def lost_validation(book: Book) -> Iterator[Finding]:
 
 def lost_on_named_cells(book: Book) -> Iterator[Finding]:
     """Cells with a name of a new workbook that have lost the check on what is typed there."""
-    wanted = {row["name"] for row in raw_rows("audit/known_names") if row["checked"]}
+    wanted = {row["name"]: row["head"] for row in raw_rows("audit/known_names") if row["checked"]}
     checked = {sheet: with_checks(book, sheet) for sheet in book.sheets}
     for name, each in named(book).items():
         cell = each.top, each.left
-        if name in wanted and each.kind == CELL and cell not in checked[each.sheet]:
+        if each.kind == CELL and each.head == wanted.get(name) and cell not in checked[each.sheet]:
             yield lost(each.sheet, each.left, [each.top], f"the check that {name} has in a new workbook")
 
 
