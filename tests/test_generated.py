@@ -5,6 +5,8 @@ from pathlib import Path
 
 import pytest
 
+from xlcalc.core.datafiles import raw_rows
+from xlcalc.core.unit_sizes import by_pint, size
 from xlcalc.hosts import handbook
 from xlcalc.workbook.audit import known
 from xlcalc.workbook.package import Package
@@ -29,6 +31,12 @@ def test_every_module_says_in_one_line_what_it_is_for() -> None:
     assert [row for row in rows if row.endswith("|  |")] == []
     modules = [file for file in (ROOT / "xlcalc").rglob("*.py") if not file.stem.startswith("__")]
     assert len(rows) == len(modules) + len(handbook.LAYERS)
+
+
+def test_the_sizes_of_units_are_those_of_pint() -> None:
+    kept = (ROOT / "xlcalc" / "data" / "unit_sizes.csv").read_text(encoding="utf-8")
+    assert kept == handbook.unit_sizes()
+    assert all(size(row["pint"]) == by_pint(row["pint"]) for row in raw_rows("unit_sizes"))  # to the last bit
 
 
 @pytest.mark.parametrize("name", handbook.WORKBOOKS)

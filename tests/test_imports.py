@@ -15,7 +15,7 @@ LAYERS = ("core", "functions", "workbook", "hosts")  # each may use itself and t
 HEAVY = ("pint", "numpy", "fluids", "openpyxl", "formualizer", "scipy", "pandas", "xlwings",
          "pyopenvba")  # fmt: skip
 DOORS = {  # who may import what, anywhere in the module
-    "pint": {"core.units"},
+    "pint": {"core.unit_sizes"},
     "fluids": {"core.solve", "functions.air", "functions.friction"},
     "formualizer": {"workbook.engine"},
     "csv": {"core.datafiles"},
@@ -134,5 +134,9 @@ def test_what_loads_light(code: str) -> None:
 
 def test_a_function_loads_what_it_needs_and_no_more() -> None:
     heavy = loaded_by("import xlcalc; xlcalc.call('BORE_FOR_FLOW', 8, 3)") & set(HEAVY)
-    assert "pint" in heavy
-    assert heavy.isdisjoint({"openpyxl", "formualizer", "pandas", "xlwings"})
+    assert "fluids" in heavy
+    assert heavy.isdisjoint({"pint", "openpyxl", "formualizer", "pandas", "xlwings"})
+
+
+def test_no_declaration_and_no_example_needs_more_units_than_the_table_holds() -> None:
+    assert "pint" not in loaded_by("from xlcalc.core.registry import functions; functions()")

@@ -21,7 +21,7 @@ BASES = ("printed", "half last digit", "practice", "compared", "exact")
 
 
 def test_every_table_of_figures_is_known_here() -> None:
-    assert set(NAMES) - set(FIGURES) == {"sources", "units"}
+    assert set(NAMES) - set(FIGURES) == {"sources", "units", "unit_sizes"}
 
 
 @pytest.mark.parametrize("name", FIGURES)

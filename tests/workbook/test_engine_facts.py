@@ -170,6 +170,18 @@ def test_cached_cells_of_an_array_block_it() -> None:
         assert kind_or_value(engine, 1, 1) == first
 
 
+@pytest.mark.parametrize(("below", "beside"), [('IF(TRUE,"","")', "A1"), ("NA()", "B3"), ("A1", '""')])
+@pytest.mark.parametrize("several", ["{1;2}*2", "{1,2}*2", "F(2)", "B5:B6*1", "{1,2;3,4}", "INDEX(B5:C6,1,0)"])
+def test_a_formula_next_to_another_blocks_what_it_spreads_even_where_it_shows_nothing(
+    several: str, below: str, beside: str
+) -> None:
+    values = row(5, number("B5", 7), number("C5", 8)) + row(6, number("B6", 9), number("C6", 10))
+    cells = row(1, formula("A1", several), formula("B1", beside)) + row(2, formula("A2", below)) + values
+    engine = loaded(book(cells), {"F": lambda x: [[x], [x + 1]]})
+    engine.evaluate_all()
+    assert kind_or_value(engine, 1, 1) in ("Spill", "Circ")
+
+
 def test_an_array_takes_the_size_of_its_answer_not_of_its_area() -> None:
     array = formula("A1", "{1;2;3}*2", attributes=' t="array" ref="A1:A2"')
     engine = loaded(book(row(1, array)), {})

@@ -1,4 +1,4 @@
-"""Units: a unit text is parsed once and remembered; pint knows the sizes.
+"""Units: a unit text is parsed once and remembered.
 
 Only spellings of data/units.csv and products and quotients of them are read, so a cell can neither name a
 unit that a workshop does not know nor make the parser work for long. This is the one module that converts.
@@ -7,10 +7,10 @@ unit that a workshop does not know nor make the parser work for long. This is th
 import re
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
 
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.core.errors import WrongKind
+from xlcalc.core.unit_sizes import size
 from xlcalc.core.words import leading_number, nearest, plain, shown
 
 _GAUGE = re.compile(
@@ -77,7 +77,7 @@ def unit(text: str) -> Unit:
         hint = f": write it {meant}" if meant else nearest(wanted, _spellings())
         raise WrongKind(f"{shown(text)} is not a unit known here{hint}")
     pint_text, flavour = found
-    factor, offset, dimension = _size(pint_text)
+    factor, offset, dimension = size(pint_text)
     return Unit(wanted, factor, offset, dimension, flavour)
 
 
@@ -182,22 +182,3 @@ def _spellings() -> dict[str, tuple[str, str]]:
         for row in raw_rows("units")
         for spelling in (plain(word) for word in row["spellings"].split(";"))
     }
-
-
-@lru_cache(maxsize=1)
-def _registry() -> Any:
-    import pint  # noqa: PLC0415  (150 ms: only when the first unit is read)
-
-    return pint.UnitRegistry(cache_folder=None)
-
-
-@lru_cache(maxsize=1024)
-def _size(pint_text: str) -> tuple[float, float, str]:
-    """Factor, offset and dimension of a unit in pint's spelling."""
-    registry = _registry()
-    offset = 0.0
-    if pint_text in ("degC", "degF"):
-        offset = float(registry.Quantity(0, pint_text).to("kelvin").magnitude)
-        pint_text = f"delta_{pint_text}"
-    base = registry.Quantity(registry.parse_expression(pint_text)).to_base_units()
-    return float(base.magnitude), offset, str(base.dimensionality)

@@ -1,6 +1,7 @@
 """The command line: reads the words, runs one command, gives the exit code. Help loads nothing heavy."""
 
 import argparse
+import gc
 import os
 import sys
 import traceback
@@ -11,10 +12,16 @@ from xlcalc.hosts.arguments import parser
 from xlcalc.hosts.output import Outcome, Slip, show, tell
 
 DONE, USAGE, FILE, FAULT, INTERRUPTED = 0, 2, 3, 4, 130
+COLLECTIONS = 100_000, 20, 100  # objects made before rubbish is looked for: see `main`
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command; returns the exit code."""
+    """Run one command; returns the exit code.
+
+    A book is made of hundreds of thousands of objects that all live until the command ends; to search them for circles
+    of rubbish every seven hundred, as Python does by itself, takes a tenth of the time and finds next to nothing.
+    """
+    gc.set_threshold(*COLLECTIONS)
     words = sys.argv[1:] if arguments is None else list(arguments)
     given = argparse.Namespace(command=None, json="--json" in words, debug="--debug" in words)
     try:

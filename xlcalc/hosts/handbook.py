@@ -11,6 +11,8 @@ from pathlib import Path
 
 from xlcalc.core.datafiles import as_written
 from xlcalc.core.registry import functions
+from xlcalc.core.unit_sizes import TABLE as UNIT_SIZES
+from xlcalc.core.unit_sizes import table_rows as unit_size_rows
 from xlcalc.hosts.calc import differences
 from xlcalc.workbook.audit import known
 from xlcalc.workbook.audit.book import Book
@@ -80,6 +82,11 @@ def page(name: str, text: str) -> str:
     return text
 
 
+def unit_sizes() -> str:
+    """The sizes of the units as a data file, from pint."""
+    return as_written(unit_size_rows())
+
+
 @cache
 def workbook(name: str) -> bytes:
     """A workbook as shipped, worked out."""
@@ -102,6 +109,7 @@ def new_book() -> Book:
 
 def main(folder: Path) -> int:
     """Write the generated files into a checkout."""
+    (folder / "xlcalc" / "data" / f"{UNIT_SIZES}.csv").write_text(unit_sizes(), encoding="utf-8")
     for name in PAGES:
         file = folder / name
         file.write_text(page(name, file.read_text(encoding="utf-8")), encoding="utf-8")

@@ -103,11 +103,16 @@ class Engine:
             for row, column in places
         ]
 
-    def spills(self, sheet: str, row: int, column: int) -> bool:
-        """True when the answer of a cell covers more than the cell, or would if there were room."""
+    def spills(self, sheet: str, row: int, column: int, *, hemmed_in: bool = False) -> bool:
+        """True when the answer of a cell covers more than the cell, or would if there were room.
+
+        `hemmed_in`: formulas stand below and to the right of it, so that there is no room for another value.
+        """
         value = self._book.get_value(sheet, row, column)
         if isinstance(value, dict) and value.get("kind") == "Spill":
             return True
+        if hemmed_in:
+            return False
         return self._book.inspect_cell(engine_address(sheet, row, column), include_values=False).cell.spill is not None
 
     def formula(self, sheet: str, row: int, column: int) -> str:

@@ -75,11 +75,13 @@ def narrow(engine: Engine, plan: Plan) -> bool:
     any_found = False
     for sheet in plan.sheets:
         name = sheet.sheet.name
+        taken = {place for index, place in enumerate(sheet.places) if index not in sheet.frozen}
         for index, facts in enumerate(sheet.facts):
             if not (facts.several or facts.ours & engine.spread) or index in sheet.areas or index in sheet.frozen:
                 continue
             row, column = sheet.places[index]
-            if engine.spills(name, row, column):
+            hemmed_in = (row, column + 1) in taken and (row + 1, column) in taken
+            if engine.spills(name, row, column, hemmed_in=hemmed_in):
                 written = sheet.source.cells[index][cells.FORMULA]
                 formula = facts.for_engine(plain_text(written), row) if written else engine.formula(name, row, column)
                 engine.set_formula(name, row, column, f"@({formula.removeprefix('=')})")
