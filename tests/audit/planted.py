@@ -8,6 +8,7 @@ from pathlib import Path
 from xlcalc.workbook.audit.audit import Audit, audit
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding
+from xlcalc.workbook.audit.rules.arithmetic import stale_values
 from xlcalc.workbook.demo import demo_job
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
@@ -57,7 +58,8 @@ def found(package: Package) -> list[Finding]:
 
 
 def audited(package: Package) -> Audit:
-    return audit(package)
+    """An audit by the one rule that these tests are about, which takes a third of the time of all."""
+    return audit(package, rules=(stale_values,))
 
 
 def of(package: Package, rule: Callable[[Book], object]) -> list[Finding]:

@@ -11,7 +11,8 @@ from .plants import FAULTS
 
 SEED, TOGETHER = 5, 16
 HARD = {9, 18, 22, 23, 30, 31, 34}  # the audit finds a share of these
-CAUGHT = [number for number in sorted(FAULTS) if number not in HARD]
+OF_THE_BOOK = set(range(36, 46))  # tests/audit/test_rules_workbook.py has them one by one
+CAUGHT = [number for number in sorted(FAULTS) if number not in HARD | OF_THE_BOOK]
 
 
 @pytest.fixture(scope="module")

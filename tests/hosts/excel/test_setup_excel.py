@@ -126,6 +126,7 @@ def test_a_file_that_excel_holds_is_named(windows: Windows, monkeypatch: pytest.
         fault.winerror = 32  # type: ignore[attr-defined]
         raise fault
 
+    monkeypatch.setattr("xlcalc.hosts.excel.place.__version__", "9.9.9")  # so that there is something to replace
     monkeypatch.setattr(os, "replace", held)
     with pytest.raises(FileBusy, match=r"xlcalc\.xlam is open in another program"):
         setup_excel(None, None, remove=False, machine=windows)
