@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Iterator, Mapping
 
+from xlcalc.core.errors import FileError
 from xlcalc.workbook.engine import Engine, has_function
 from xlcalc.workbook.exchange import Unspeakable
 from xlcalc.workbook.facts import Reader
@@ -63,7 +64,11 @@ class Worked:
             else:
                 facts = Reader(place[0], self._ours, has_function, self._names, self._tables).facts(new, *place[1:])
                 formulas[place] = facts.for_engine(new, place[1])
-                self._engine.set_formula(*place, formulas[place])
+                try:
+                    self._engine.set_formula(*place, formulas[place])
+                except FileError:  # it looks at itself: a spreadsheet shows 0 there
+                    del formulas[place]
+                    self._engine.set_value(*place, 0.0)
         self._engine.evaluate()
         while self._narrowed(formulas):
             self._engine.evaluate()
