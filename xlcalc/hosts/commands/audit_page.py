@@ -10,7 +10,7 @@ from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 
 STYLE = """body{font:11pt Arial,sans-serif;margin:2em auto;max-width:60em;color:#222}
 h1{font-size:16pt}h2{font-size:12pt;border-bottom:1pt solid #999}
-table{border-collapse:collapse;width:100%}td{vertical-align:top;padding:.2em .6em .2em 0}
+table{border-collapse:collapse;width:100%}td{vertical-align:top;padding:.2em .6em .2em 0;overflow-wrap:anywhere}
 td.k{color:#555;width:7em;white-space:nowrap}section{break-inside:avoid;margin:0 0 1.2em}
 h3{font-size:11pt;margin:0}small{color:#555;font-weight:normal}
 @page{size:A4;margin:15mm}"""

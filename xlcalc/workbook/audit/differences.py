@@ -19,12 +19,12 @@ class Difference(NamedTuple):
     @property
     def words(self) -> str:
         """Why it matters what differs, without a full stop."""
-        there, expected = self.there, self.expected
+        there, expected = brief(self.there), brief(self.expected)
         if not expected:
             return f"`{there}` was put in: it changes the answer, or will once the cells around it change"
         if not there:
             return f"`{expected}` is missing: the answer leaves it out"
-        kinds = ({token.kind for token in tokens(text)} for text in (there, expected))
+        kinds = ({token.kind for token in tokens(text)} for text in (self.there, self.expected))
         first, second = kinds
         if first <= {"reference"} and second <= {"reference"}:
             return f"it looks at {there} where {expected} is meant"
@@ -33,6 +33,11 @@ class Difference(NamedTuple):
         if first <= {"number"}:
             return f"the figure {there} was typed where {expected} is meant: it no longer follows"
         return f"`{there}` stands where `{expected}` is meant"
+
+
+def brief(text: str) -> str:
+    """A piece of a formula; of a long one its two ends."""
+    return text if len(text) <= 2 * AROUND else f"{text[:AROUND]} ... {text[-AROUND:]}"
 
 
 def difference(there: str, expected: str) -> Difference:
