@@ -32,6 +32,7 @@ for word in "$@"; do
     words+=("$word")
 done
 {given}
+cd "{shared}"  # the other user may not be let into the folder that this is run in
 exec {borrowed}env HOME="{shared}" XDG_CONFIG_HOME="{shared}" "{manager}" "${{words[@]}}"
 """
 LOCALE = """<?xml version="1.0" encoding="UTF-8"?>
