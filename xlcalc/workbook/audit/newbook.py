@@ -30,15 +30,18 @@ def known_names(book: Book) -> Iterator[tuple[str, ...]]:
 
 
 def known_checks(book: Book) -> Iterator[tuple[str, ...]]:
-    """Each typed column with a check on what is typed: the header over the names of its rows, and its own."""
-    yield "table", "head"
+    """Each typed column with a check on what is typed: the header over the names of its rows, and its own.
+
+    Sheet, first row and column say where it stands in the new workbook.
+    """
+    yield "table", "head", "sheet", "row", "column"
     for sheet in book.sheets:
         checked = with_checks(book, sheet)
         for table in listings(book.report, sheet, book.headers(sheet)):
             typed = Typed(table, checked, set(book.formulas(sheet)))
             for head, column in table.columns.items():
                 if not typed.bare(head)[0] and any((row, column) in checked for row in table.rows):
-                    yield table.head(), head
+                    yield table.head(), head, sheet, str(table.rows[0]), str(column)
 
 
 def known_units(book: Book) -> Iterator[tuple[str, ...]]:

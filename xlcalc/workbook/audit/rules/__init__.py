@@ -6,6 +6,7 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding
 from xlcalc.workbook.audit.rules.arithmetic import circles, stale_values
 from xlcalc.workbook.audit.rules.belongs import wrong_fluids
+from xlcalc.workbook.audit.rules.close import close_to_the_hose
 from xlcalc.workbook.audit.rules.columns import column_patterns
 from xlcalc.workbook.audit.rules.figures import cited_figures
 from xlcalc.workbook.audit.rules.gallons import odd_gallons, odd_gallons_of_the_job
@@ -82,6 +83,7 @@ RULES: Sequence[Rule] = (
     outside_its_method,
     fluids_in_formulas,
     close_to_the_end,
+    close_to_the_hose,
     swallowed_errors,
     typed_checks,
     lone_errors,

@@ -27,16 +27,20 @@ def lost_validation(book: Book) -> Iterator[Finding]:
 
 def lost_in_tables(book: Book) -> Iterator[Finding]:
     """Typed cells of a table without a check on what is typed, in a row and a column where others have one."""
-    known = {(row["table"], row["head"]) for row in raw_rows("audit/known_checks")}
+    rows = list(raw_rows("audit/known_checks"))
+    known = {(row["table"], row["head"]) for row in rows}
+    places = {(row["sheet"], int(row["row"]), int(row["column"])) for row in rows}
     for sheet in book.sheets:
-        checked = with_checks(book, sheet)
+        checked, match = with_checks(book, sheet), book.canon.match(sheet)
         for table in book.tables(sheet):
             typed = Typed(table, checked, set(book.formulas(sheet)))
             for head in table.columns:
                 bare, all_of_it = typed.bare(head)
-                if bare and (not all_of_it or (table.head(), head) in known):
+                column = table.columns[head]
+                at = match and (match.known.name, match.rows.get(table.rows[0]), match.columns.get(column))
+                if bare and (not all_of_it or (table.head(), head) in known or at in places):
                     like = "this column has in a new workbook" if all_of_it else "the other rows of the column have"
-                    yield lost(sheet, table.columns[head], bare, f"the check that {like}")
+                    yield lost(sheet, column, bare, f"the check that {like}")
 
 
 def lost_on_named_cells(book: Book) -> Iterator[Finding]:
