@@ -17,16 +17,17 @@ def known_names(book: Book) -> Iterator[tuple[str, ...]]:
     """Each defined name: what kind of area it stands for, and the header or label that this has.
 
     `checked` is said of a cell that has a check on what is typed, `below` is how far under its header the area of a
-    whole table begins that ends in the row which says so.
+    whole table begins that ends in the row which says so; sheet, row and column say where a cell stands.
     """
-    yield "name", "kind", "head", "checked", "below"
+    yield "name", "kind", "head", "checked", "below", "sheet", "row", "column"
     checked = {sheet: with_checks(book, sheet) for sheet in book.sheets}
     for name, each in sorted(named(book).items()):
         if each.head and each.kind != AREA:
             has_check = each.kind == CELL and (each.top, each.left) in checked[each.sheet]
             whole = each.kind == COLUMN and each.bottom in book.ends(each.sheet)
             below = each.top - book.headers(each.sheet).above(each.top)
-            yield name, each.kind, each.head, "checked" if has_check else "", str(below) if whole else ""
+            place = (each.sheet, str(each.top), str(each.left)) if each.kind == CELL else ("", "", "")
+            yield name, each.kind, each.head, "checked" if has_check else "", str(below) if whole else "", *place
 
 
 def known_checks(book: Book) -> Iterator[tuple[str, ...]]:

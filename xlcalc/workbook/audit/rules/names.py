@@ -1,7 +1,7 @@
 """Defined names that no longer stand for what they are called after."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
@@ -20,7 +20,9 @@ def moved_names(book: Book) -> Iterator[Finding]:
     texts = set(every_head(book, {each.sheet for each in now.values()}))
     for name, each in now.items():
         row = known.get(name)
-        if row is not None and is_moved(book, each, row["kind"], row["head"].split(BOTH), texts):
+        if row is None:
+            continue
+        if is_moved(book, each, row["kind"], row["head"].split(BOTH), texts) or stands_elsewhere(book, each, row):
             there = f"it stands for {each.text}: {each.head or 'a cell without a label'}"
             yield finding(name, each, there, f"{row['head']}, after which it is called")
 
@@ -48,6 +50,15 @@ def is_moved(book: Book, each: Named, kind: str, wanted: list[str], texts: set[t
     if kind == CELL:
         return (each.kind, held[0]) != (CELL, wanted[0]) and all((each.sheet, text) in texts for text in wanted)
     return wanted != held and wanted[0] in heads_beside(book, each)
+
+
+def stands_elsewhere(book: Book, each: Named, row: Mapping[str, str]) -> bool:
+    """True for a name on another cell than in a new workbook, where the book has that cell too."""
+    match = book.canon.match(each.sheet)
+    if match is None or each.kind != CELL or row["sheet"] != match.known.name:
+        return False
+    here, there = (match.rows.get(each.top), match.columns.get(each.left)), (int(row["row"]), int(row["column"]))
+    return None not in here and here != there and there[0] in match.rows.values() and there[1] in match.columns.values()
 
 
 def heads_beside(book: Book, each: Named) -> set[str]:
