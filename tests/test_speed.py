@@ -3,6 +3,7 @@
 Times are told, never asserted: a machine may be busy. With benchmarks switched off each runs once, on a small sheet.
 """
 
+import math
 import multiprocessing
 import time
 from collections.abc import Callable, Sequence
@@ -10,16 +11,19 @@ from functools import partial
 from pathlib import Path
 from timeit import repeat
 
+import fluids
 import formualizer
+import pint
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 from workbook.books import SHEET, book, contents, formula, number, row, text
 
 from xlcalc.core.evaluate import evaluate, finish, read
 from xlcalc.core.registry import functions
+from xlcalc.workbook.audit.audit import audit
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.prepare import prepare
-from xlcalc.workbook.recalc import recalc, worksheet_functions
+from xlcalc.workbook.recalc import compute, recalc, worksheet_functions
 from xlcalc.workbook.written import Written
 
 CALLS = 200
@@ -198,3 +202,40 @@ def test_memory_beside_the_size_of_the_sheet(
     child.join()
     size = len(contents(source.read_bytes())[SHEET])
     told(capsys, f"{GROWTH[-1]} rows: {peak / 2**20:.0f} MiB at the peak, {peak / size:.1f} times the sheet's XML")
+
+
+def test_a_cell_beside_the_naive_way(benchmark: BenchmarkFixture, capsys: pytest.CaptureFixture[str]) -> None:
+    """A pressure drop by our function against units by pint and friction by fluids in every cell."""
+    units = pint.UnitRegistry()
+
+    def naive() -> float:
+        flow, bore, length = units("8 L/min").to("m**3/s"), units("7.9 mm").to("m"), units("2 m").to("m")
+        density, viscosity = units("865 kg/m**3").to("kg/m**3"), units("34 mm**2/s").to("m**2/s")
+        velocity = (flow / (math.pi * bore**2 / 4)).to("m/s")
+        reynolds = (velocity * bore / viscosity).to("").magnitude
+        factor = fluids.friction.friction_factor(Re=reynolds, eD=0)
+        drop = factor * length / bore * density * velocity**2 / 2
+        return float(drop.to("kPa").magnitude)
+
+    drop = functions()["LINE_PRESSURE_DROP"]
+    cells = [8.0, 7.9, 2.0, "865 kg/m3; 34 mm2/s", 40.0]
+    assert evaluate(drop, cells) == pytest.approx(naive(), rel=0.01)
+    times = 200 if benchmark.enabled else 2
+    ours = benchmark.pedantic(lambda: [evaluate(drop, cells) for _ in range(times)], rounds=3)
+    assert len(ours) == times
+    one, other = (seconds(lambda work=work: [work() for _ in range(times)])
+                  for work in (lambda: evaluate(drop, cells), naive))  # fmt: skip
+    told(capsys, f"a pressure drop: the naive way takes {other / one:.0f} times as long")
+
+
+def test_an_audit_beside_the_recalculation(
+    benchmark: BenchmarkFixture, capsys: pytest.CaptureFixture[str]
+) -> None:
+    data = sheet_of_calls(LARGE if benchmark.enabled else SMALL)
+
+    def whole() -> None:
+        audit(Package.from_bytes(data, "book.xlsx"))
+
+    benchmark.pedantic(whole, rounds=1)
+    one, other = seconds(lambda: compute(Package.from_bytes(data, "book.xlsx")), 1), seconds(whole, 1)
+    told(capsys, f"an audit takes {other:.1f} s, {other / one:.2f} times the recalculation")

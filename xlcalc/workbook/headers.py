@@ -2,6 +2,7 @@
 
 from bisect import bisect_left
 from collections import Counter
+from functools import lru_cache
 
 from xlcalc.core.errors import CalcError
 from xlcalc.core.units import unit
@@ -76,6 +77,7 @@ class Headers:
         return ""
 
 
+@lru_cache(4096)
 def is_unit(text: str) -> bool:
     """True for a text that names a unit, such as `L/min` or `mm2/s (cSt)`."""
     try:

@@ -72,6 +72,7 @@ class Book:
         self.report = report
         self.workings = Workings(package, report)
         self._formulas: dict[str, dict[tuple[int, int], Pattern]] = {}
+        self._patterns: dict[str, dict[Pattern, list[Place]]] = {}
         self._typed: dict[str, dict[tuple[int, int], Value]] = {}
         self._sections: dict[str, Sections] = {}
         self._columns: dict[str, list[Column]] = {}
@@ -103,10 +104,12 @@ class Book:
 
     def patterns(self, sheet: str) -> dict[Pattern, list[Place]]:
         """The cells of each pattern of a sheet; a pattern that stands in two columns may come twice."""
-        found: dict[Pattern, list[Place]] = {}
-        for (row, column), pattern in self.formulas(sheet).items():
-            found.setdefault(pattern, []).append((sheet, row, column))
-        return found
+        if sheet not in self._patterns:
+            found: dict[Pattern, list[Place]] = {}
+            for (row, column), pattern in self.formulas(sheet).items():
+                found.setdefault(pattern, []).append((sheet, row, column))
+            self._patterns[sheet] = found
+        return self._patterns[sheet]
 
     def every_pattern(self) -> Iterator[tuple[Pattern, list[Place]]]:
         """The patterns of all sheets, each with its cells."""

@@ -50,7 +50,7 @@ def outside_its_method(book: Book) -> Iterator[Finding]:
                     yield from wrong_fluid_for(book, pattern, places, call)
                 elif call.name in STRAIGHT:
                     for place in places:
-                        if counts(book, pattern, place, call.name) and runs_bent(book, place):
+                        if runs_bent(book, place) and counts(book, pattern, place, call.name):
                             yield not_for(place, call, "works out a run that is bent", STRAIGHT_ONLY)
 
 

@@ -35,18 +35,22 @@ def pasted_values(book: Book) -> Iterator[Finding]:
 
 
 def digits(value: float) -> int:
-    """How many digits a number has from its first to its last that is not 0."""
-    return len(repr(abs(value)).partition("e")[0].replace(".", "").strip("0"))
+    """How many digits a number has from its first to its last that is not 0, as a spreadsheet shows it.
+
+    A file may hold a typed 1.14 as 1.1400000000000001: beyond 15 digits it says nothing.
+    """
+    return len(f"{abs(value):.15g}".partition("e")[0].replace(".", "").strip("0"))
 
 
 def is_typed_total(book: Book, place: Place) -> bool:
     """True for a number below others in a row that is called a total."""
     sheet, row, column = place
     held = book.rows(sheet)[row]
-    label = next((held.texts[each] for each in sorted(held.texts) if each < column), "")
+    first = min(held.texts, default=column)
+    if first >= column or not TOTAL_WORDS.match(held.texts[first]):
+        return False
     above = [book.value((sheet, each, column)) for each in range(max(1, row - FEWEST_ABOVE), row)]
-    numbers = len(above) == FEWEST_ABOVE and all(isinstance(each, float) for each in above)
-    return numbers and bool(TOTAL_WORDS.match(label))
+    return len(above) == FEWEST_ABOVE and all(isinstance(each, float) for each in above)
 
 
 def pasted(book: Book, place: Place, expected: str, why: str) -> Finding:
