@@ -82,3 +82,10 @@ def test_what_is_new_and_what_is_gone_since_an_older_copy():
     assert [each.cells[0] for each in change.new.values()] == [("Lines", 12, 38)]
     assert [each.cells[0] for each in change.gone.values()] == [("Lines", 11, 38)]
     assert not change.still
+
+
+def test_a_book_with_an_empty_sheet_is_audited():
+    def emptied(xml: bytes) -> bytes:
+        return re.sub(rb"<sheetData>.*</sheetData>", b"<sheetData/>", xml, flags=re.DOTALL)
+
+    assert audited(changed(job(), part_of(job(), "Hoses"), emptied)).book.typed("Hoses") == {}

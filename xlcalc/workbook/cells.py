@@ -45,6 +45,7 @@ ENCODING = re.compile(
 )
 TOO_LONG = re.compile(rb"<f[^<>]*+>[^<]{%d}" % (LONGEST_FORMULA + 1))
 ARRAY_AREA = re.compile(rb"""\sref=["']([^"'<>]*+)""")
+EMPTY = re.compile(rb"<sheetData\s*/>")  # a sheet without any cell
 FORMULA_START = re.compile(rb"<f[\s/>]")
 FOREIGN_FORMULA = re.compile(rb"<\w+:f[\s/>]|<\0f\0|\0<\0f")
 UTF_16 = codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE
@@ -184,13 +185,19 @@ def stands_twice(xml: bytes) -> str:
     return found.decode()
 
 
-def whole(xml: bytes, label: str) -> SheetCells:
-    """A sheet with its formula cells, be there any or not. Raises FileRefused like `formula_cells`."""
+def bounds(xml: bytes, label: str) -> tuple[int, int]:
+    """Where the cells of a sheet begin and end in its XML. Raises FileRefused where its list of cells is not whole."""
     start, stop = xml.find(b"<sheetData>"), xml.rfind(b"</sheetData>")
     if start < 0:
         start = xml.find(b"<sheetData ")
     if start < 0 or stop < start:
         raise refused(label, "its list of cells is not whole")
+    return start, stop
+
+
+def whole(xml: bytes, label: str) -> SheetCells:
+    """A sheet with its formula cells, be there any or not. Raises FileRefused like `formula_cells`."""
+    start, stop = bounds(xml, label)
     if xml.find(b"<!", start, stop) >= 0 or xml.find(b"<?", start, stop) >= 0:
         raise refused(label, "there are remarks or raw text (CDATA) between its cells")
     cells = FormulaCells(xml, start, stop)

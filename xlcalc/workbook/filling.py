@@ -11,6 +11,7 @@ from xlcalc.workbook.cells import (
     ADDRESSED,
     ANY_CELL,
     BEFORE_REF,
+    EMPTY,
     OTHER_ATTRIBUTES,
     PLAIN_ATTRIBUTES,
     PLAIN_REST,
@@ -34,7 +35,6 @@ NUMBER = rb"""\s%s=["']([0-9]{1,9})["']"""
 MIN, MAX, STYLE, ROW_STYLE, CUSTOM = (
     re.compile(NUMBER % name) for name in (b"min", b"max", b"style", b"s", b"customFormat")
 )
-EMPTY = re.compile(rb"<sheetData\s*/>")
 
 Spelling = Callable[[Value], tuple[bytes, bytes]]
 

@@ -156,6 +156,10 @@ class Report:
             for row, column in result.plan.places:
                 yield result.plan.sheet.name, row, column
 
+    def source(self, sheet: str) -> cells.SheetCells | None:
+        """Where the formula cells of a sheet stand in its XML; None for a sheet without any."""
+        return next((result.plan.source for result in self._results if result.plan.sheet.name == sheet), None)
+
     def places(self, sheet: str) -> Sequence[tuple[int, int]]:
         """Row and column of every formula cell of a sheet, in the order of the file."""
         return next((result.plan.places for result in self._results if result.plan.sheet.name == sheet), ())

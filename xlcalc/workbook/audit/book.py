@@ -98,7 +98,7 @@ class Book:
     def formulas(self, sheet: str) -> dict[tuple[int, int], Pattern]:
         """Row and column of every formula cell of a sheet, with its pattern."""
         if sheet not in self._formulas:
-            found = formulas(self.package, self.sheets[sheet], self.ours, self.other_files)
+            found = formulas(self.package, self.sheets[sheet], self.ours, self.other_files, self.report.source(sheet))
             self._formulas[sheet] = {(each.row, each.column): each.pattern for each in found}
         return self._formulas[sheet]
 

@@ -94,14 +94,20 @@ class Shared:
 
 
 def formulas(
-    package: Package, sheet: Sheet, ours: Container[str], others: Container[str] = ()
+    package: Package,
+    sheet: Sheet,
+    ours: Container[str],
+    others: Container[str] = (),
+    known_source: cells.SheetCells | None = None,
 ) -> Iterator[Formula]:
     """The formula cells of a sheet in the order of the file; a shared formula has the pattern of its first cell.
 
-    `ours` holds the names of our functions, `others` the links of the book that lead to other files. Raises
-    FileRefused where the sheet's XML cannot be read.
+    `ours` holds the names of our functions, `others` the links of the book that lead to other files, `known_source`
+    the cells of the sheet where they were found before. Raises FileRefused where the sheet's XML cannot be read.
     """
-    source = cells.formula_cells(package.read(sheet.part), f"{package.path.name}, sheet {sheet.name}")
+    xml = package.read(sheet.part)
+    found = known_source is not None and known_source.xml == xml
+    source = known_source if found else cells.formula_cells(xml, f"{package.path.name}, sheet {sheet.name}")
     if source is None:
         return
     known: dict[int, list[Pattern]] = {}

@@ -16,10 +16,12 @@ def typed(package: Package, sheet: Sheet) -> dict[tuple[int, int], Value]:
     Raises FileRefused where the sheet's XML cannot be read.
     """
     xml = package.read(sheet.part)
-    source = cells.whole(xml, f"{package.path.name}, sheet {sheet.name}")
+    if cells.EMPTY.search(xml):
+        return {}
+    start, stop = cells.bounds(xml, f"{package.path.name}, sheet {sheet.name}")
     letters, strings = cells.Columns(), package.shared_strings
     found: dict[tuple[int, int], Value] = {}
-    for cell in cells.ANY_CELL.finditer(xml, source.start, source.stop):
+    for cell in cells.ANY_CELL.finditer(xml, start, stop):
         if raw := cell[cells.PLAIN_VALUE]:
             kind = type_of(cell[cells.PLAIN_ATTRIBUTES])
             inline = kind == b"inlineStr"
