@@ -177,13 +177,18 @@ def votes(rows: Mapping[int, SheetRow], known: Sequence[KnownRow], paired: Mappi
 
 
 def in_order(here: Iterable[tuple[int, str]], there: Iterable[tuple[int, str]]) -> Iterable[Vote]:
-    """The columns that hold the same on both sides; what stands there several times, from left to right."""
-    columns: dict[str, list[int]] = {}
-    for column, text in sorted(there):
-        columns.setdefault(text, []).append(column)
-    for column, text in sorted(here):
-        if columns.get(text):
-            yield column, columns[text].pop(0)
+    """The columns that hold the same on both sides; what stands there several times, from left to right.
+
+    What stands more often on one side than on the other says nothing: nobody knows which of them is missing.
+    """
+    sides: tuple[dict[str, list[int]], dict[str, list[int]]] = ({}, {})
+    for side, held in zip(sides, (here, there), strict=True):
+        for column, text in sorted(held):
+            side.setdefault(text, []).append(column)
+    for text, columns in sides[0].items():
+        others = sides[1].get(text, [])
+        if len(columns) == len(others):
+            yield from zip(columns, others, strict=True)
 
 
 def matched_columns(found: Counter[Vote]) -> dict[int, int]:
