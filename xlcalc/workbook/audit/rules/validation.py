@@ -56,9 +56,10 @@ def lost_on_named_cells(book: Book) -> Iterator[Finding]:
 def labelled(book: Book, sheet: str) -> Iterator[tuple[tuple[str, str], tuple[int, int]]]:
     """The cells without formula of rows that begin with a text: that text and the nearest text above, row and column.
 
-    Rows of a table that has an end are left out: they begin with a name of the job.
+    Only on sheets without a table that has an end: there, rows begin with names of the job.
     """
-    ends = book.ends(sheet)
+    if book.ends(sheet):
+        return
     rows: dict[int, dict[int, str]] = {}
     for (row, column), value in book.typed(sheet).items():
         if isinstance(value, str):
@@ -67,8 +68,7 @@ def labelled(book: Book, sheet: str) -> Iterator[tuple[tuple[str, str], tuple[in
     formulas = book.formulas(sheet)
     for row, texts in sorted(rows.items()):
         first = texts[min(texts)]
-        in_a_table = not book.section((sheet, row, 1))[1] and any(end >= row for end in ends)
-        for column in () if in_a_table else range(min(texts) + 1, ACROSS):
+        for column in range(min(texts) + 1, ACROSS):
             if column in above and (row, column) not in formulas:
                 yield (first, above[column]), (row, column)
         above |= texts
