@@ -3,11 +3,8 @@
 import re
 from collections.abc import Callable
 from functools import cache
-from pathlib import Path
 
 from xlcalc.workbook.audit.audit import Audit, audit
-from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.finding import Finding
 from xlcalc.workbook.audit.rules.arithmetic import stale_values
 from xlcalc.workbook.demo import demo_job
 from xlcalc.workbook.package import Package
@@ -47,21 +44,6 @@ def replaced(pattern: bytes, new: bytes) -> Change:
     return change
 
 
-def saved(package: Package, folder: Path) -> Path:
-    path = folder / "job.xlsx"
-    path.write_bytes(package.data)
-    return path
-
-
-def found(package: Package) -> list[Finding]:
-    return list(audited(package).findings.values())
-
-
 def audited(package: Package) -> Audit:
     """An audit by the one rule that these tests are about, which takes a third of the time of all."""
     return audit(package, rules=(stale_values,))
-
-
-def of(package: Package, rule: Callable[[Book], object]) -> list[Finding]:
-    """What one rule finds."""
-    return list(rule(Book(package, compute(package))))  # type: ignore[call-overload]

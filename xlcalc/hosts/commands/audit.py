@@ -12,7 +12,7 @@ from xlcalc.workbook.atomic import refuse_locked, there, write_whole
 from xlcalc.workbook.audit.accepted import accepting
 from xlcalc.workbook.audit.audit import Audit, audit
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.audit.finding import Finding, Weight
 from xlcalc.workbook.audit.since import since
 from xlcalc.workbook.formulas import address
 from xlcalc.workbook.listing import NAME_COLUMN
@@ -22,7 +22,6 @@ from xlcalc.workbook.workings import shown
 FOUND = 1  # the exit code that says there are findings
 MOST_SHOWN = 40  # findings in full on a terminal; the page and --json have all
 HEADS = {Weight.WRONG: "Wrong", Weight.WEAK: "Weak", Weight.NOTE: "Worth knowing"}
-SURE = {Sure.CERTAIN: "certain", Sure.LIKELY: "likely", Sure.POSSIBLE: "possible"}
 
 
 def audit_book(
@@ -75,7 +74,7 @@ def in_words(found: Mapping[str, Finding], book: Book) -> Iterator[str]:
         if each.weight != last:
             last = each.weight
             yield f"{HEADS[each.weight]}:"
-        yield f"  {each.place}{titled(each, book)}  [{each.rule}, {SURE[each.sure]}, {code}]"
+        yield f"  {each.place}{titled(each, book)}  [{each.rule}, {each.sure.word}, {code}]"
         for head, text in (("there", each.there), ("expected", each.expected), ("why", each.why), ("mend", each.mend)):
             if text:
                 yield f"    {head + ':':<10}{text}"
@@ -131,7 +130,7 @@ def rows(found: Iterable[tuple[str, Finding, str]]) -> list[dict[str, Any]]:
             "expected": each.expected,
             "why": each.why,
             "mend": each.mend,
-            "sure": each.sure.name.lower(),
+            "sure": each.sure.word,
             "weight": each.weight.name.lower(),
             **({"reason": reason} if reason else {}),
         }

@@ -6,7 +6,7 @@ from html import escape
 
 from xlcalc.hosts.output import clean
 from xlcalc.workbook.audit.audit import Audit
-from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.audit.finding import Finding, Weight
 
 STYLE = """body{font:11pt Arial,sans-serif;margin:2em auto;max-width:60em;color:#222}
 h1{font-size:16pt}h2{font-size:12pt;border-bottom:1pt solid #999}
@@ -19,7 +19,6 @@ HEADS = {
     Weight.WEAK: "Weak: right now, but it can go wrong unseen",
     Weight.NOTE: "Worth knowing",
 }
-SURE = {Sure.CERTAIN: "certain", Sure.LIKELY: "likely", Sure.POSSIBLE: "possible"}
 
 
 def page(name: str, found: Audit, today: date) -> str:
@@ -56,7 +55,7 @@ def sections(found: Mapping[str, Finding]) -> Iterator[str]:
 
 def section(code: str, each: Finding, further: Mapping[str, str]) -> Iterator[str]:
     """One finding."""
-    said = f"{text(each.place)} <small>{text(each.rule)}, {SURE[each.sure]}, {code}</small>"
+    said = f"{text(each.place)} <small>{text(each.rule)}, {each.sure.word}, {code}</small>"
     yield f"<section><h3>{said}</h3><table>"
     for head, words in {"there": each.there, "expected": each.expected, **further}.items():
         if words:

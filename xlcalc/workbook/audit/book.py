@@ -10,7 +10,7 @@ from xlcalc.core.registry import functions
 from xlcalc.workbook.audit.areas import Total, totals
 from xlcalc.workbook.audit.canonical import Canon
 from xlcalc.workbook.audit.matching import SheetRow, matched_sheets
-from xlcalc.workbook.audit.patterns import Formula, Pattern, formulas
+from xlcalc.workbook.audit.patterns import Pattern, formulas
 from xlcalc.workbook.audit.typed import typed
 from xlcalc.workbook.headers import Headers
 from xlcalc.workbook.links import other_files
@@ -226,14 +226,3 @@ class Book:
                 into.patterns.append(pattern)
             self._columns[sheet] = [found[key] for key in sorted(found)]
         return self._columns[sheet]
-
-    def every_column(self) -> Iterator[Column]:
-        """The formula columns of all sheets."""
-        for sheet in self.sheets:
-            yield from self.columns(sheet)
-
-    def every_formula(self) -> Iterator[tuple[str, Formula]]:
-        """All formula cells with their sheet."""
-        for sheet in self.sheets:
-            for (row, column), pattern in self.formulas(sheet).items():
-                yield sheet, Formula(row, column, pattern)

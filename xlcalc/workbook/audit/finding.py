@@ -14,6 +14,11 @@ class Sure(IntEnum):
     LIKELY = 2
     POSSIBLE = 3
 
+    @property
+    def word(self) -> str:
+        """`certain`, `likely` or `possible`."""
+        return self.name.lower()
+
 
 class Weight(IntEnum):
     """What a finding may do: a number or verdict is wrong now, it may go wrong unseen, or it is good to know."""

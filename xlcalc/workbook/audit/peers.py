@@ -2,26 +2,30 @@
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
 from typing import NamedTuple
 
+from xlcalc.core.units import unit
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
 
-FACTORS: Mapping[str, Mapping[str, float]] = {
-    "mm": {"in": 25.4, "cm": 10.0, "m": 1000.0},
-    "m": {"ft": 0.3048, "mm": 0.001, "cm": 0.01, "in": 0.0254},
-    "kPa": {"psi": 6.894757, "bar": 100.0, "MPa": 1000.0, "inHg": 3.386389},
-    "L/min": {"US gpm": 3.785412, "imp gpm": 4.54609, "L/s": 60.0, "m³/h": 16.66667, "L/h": 1 / 60},
-    "L": {"US gal": 3.785412, "imp gal": 4.54609, "mL": 0.001},
-    "mL/h": {"L/h": 1000.0},
-    "cm²": {"mm²": 0.01, "in²": 6.4516},
-    "mm²": {"in²": 645.16},
-    "kW": {"W": 0.001},
-    "s": {"min": 60.0},
-    "min": {"s": 1 / 60},
-    "money": {"cents": 0.01, "hundreds": 100.0},
+OTHERS: Mapping[str, Sequence[str]] = {
+    "mm": ("in", "cm", "m"),
+    "m": ("ft", "mm", "cm", "in"),
+    "kPa": ("psi", "bar", "MPa", "inHg"),
+    "L/min": ("US gpm", "imp gpm", "L/s", "m³/h", "L/h"),
+    "L": ("US gal", "imp gal", "mL"),
+    "mL/h": ("L/h",),
+    "cm²": ("mm²", "in²"),
+    "mm²": ("in²",),
+    "kW": ("W",),
+    "s": ("min",),
+    "min": ("s",),
 }
-"""What one of another unit is worth in the unit of the header. Below 3 it cannot be told from an unusual number."""
+"""Units that a figure may have been copied from, by the unit of its header: those that a workshop meets."""
+
+MONEY_KEY = "money"
+MONEY_FACTORS: Mapping[str, float] = {"cents": 0.01, "hundreds": 100.0}
 
 USE = "Use"
 SORTS = ("Family", USE, "Unit")
@@ -30,7 +34,7 @@ SORTS = ("Family", USE, "Unit")
 PRICE, SUPPLIER = "Price", "Supplier"
 """Headers of a list of prices."""
 
-HOT = "°C"
+HOT, HOT_OTHER = "°C", "°F"
 MONEY = ("price", "money")
 FEWEST = 3  # others of one family that say what is usual
 FEWEST_OF_A_USE = 9  # others of one use: pumps and gravity push through lines of one use
@@ -49,23 +53,35 @@ class Like(NamedTuple):
     share: str
 
 
-def unit_key(head: str, unit: str) -> str:
-    """Under which key of `FACTORS` a column falls; empty where under none."""
+@cache
+def factors(key: str) -> Mapping[str, float]:
+    """What one of each other unit is worth in the unit of a header."""
+    if key == MONEY_KEY:
+        return MONEY_FACTORS
+    return {name: unit(name).factor / unit(key).factor for name in OTHERS[key]}
+
+
+def celsius(fahrenheit: float) -> float:
+    """Degrees Fahrenheit in degrees Celsius."""
+    return unit(HOT).from_si(unit(HOT_OTHER).to_si(fahrenheit))
+
+
+def unit_key(head: str, stated: str) -> str:
+    """Under which key of `factors` a column falls; empty where under none."""
     if any(word in head.casefold() for word in MONEY):
-        return "money"
-    plain = unit.partition(" ")[0]
-    return plain if plain in FACTORS or plain == HOT else ""
+        return MONEY_KEY
+    plain = stated.partition(" ")[0]
+    return plain if plain in OTHERS or plain == HOT else ""
 
 
 def other_unit(value: float, like: Like, key: str) -> str:
     """The unit in which a number would lie among its like, while it is far from them as it stands; empty where none."""
     if key == HOT:
-        celsius = (value - 32.0) / 1.8
-        out = value > like.high + DEGREES and like.low - DEGREES <= celsius <= like.high + DEGREES
-        return "°F" if out and like.high - like.low < 4 * DEGREES else ""
+        out = value > like.high + DEGREES and like.low - DEGREES <= celsius(value) <= like.high + DEGREES
+        return HOT_OTHER if out and like.high - like.low < 4 * DEGREES else ""
     if value <= 0 or like.low <= 0 or like.low / APART <= value <= like.high * APART:
         return ""
-    for name, factor in FACTORS[key].items():
+    for name, factor in factors(key).items():
         wide = like.high / like.low * CLEAR
         size = max(factor, 1 / factor)
         slack = MORE_SLACK if size > LARGE else SLACK

@@ -24,7 +24,6 @@ CLAMPS, CLIPS, WASHERS, RINGS, GROMMETS, SLEEVE, WRAP, TAGS, HAND = (
     "hose clamps", "P-clips", "banjo washers", "O-rings", "grommets", "heat sleeve", "spiral wrap", "tags", "by hand"
 )  # fmt: skip
 KINDS = (CLAMPS, CLIPS, WASHERS, RINGS, GROMMETS, SLEEVE, WRAP, TAGS, HAND)
-IN_METRES = (SLEEVE, WRAP)
 PRINTED = 0.05  # mm: a diameter or hole as it prints counts as that size
 
 

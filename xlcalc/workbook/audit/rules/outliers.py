@@ -7,7 +7,20 @@ from statistics import median
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.audit.peers import FACTORS, PRICE, SUPPLIER, Like, kinds, likes, other_unit, unit_key
+from xlcalc.workbook.audit.peers import (
+    HOT,
+    HOT_OTHER,
+    MONEY_KEY,
+    PRICE,
+    SUPPLIER,
+    Like,
+    celsius,
+    factors,
+    kinds,
+    likes,
+    other_unit,
+    unit_key,
+)
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
@@ -18,7 +31,7 @@ RATIOS = {"mm": Like(0.4, 1.4, 0, ""), "m": Like(0.7, 2.5, 0, "")}  # run over l
 LABELS = {"Labour rate": (1.0, 100.0), "Freight": (0.8, 150.0)}  # against the middle price of the list
 FAR_LEFT = 4
 ENOUGH = 5  # prices of a list
-MONEY_KEY, OWN_MONEY = "money", "Money"  # what a variation costs may be any sum
+OWN_MONEY = "Money"  # what a variation costs may be any sum
 
 
 def other_units(book: Book) -> Iterator[Finding]:
@@ -59,14 +72,14 @@ def beyond(value: float, usual: Like, key: str) -> str:
     """The unit in which an unusual number would be usual; empty where it is usual, or where no unit helps."""
     if usual.low <= value <= usual.high or value == 0:
         return ""
-    if key == "°C":
-        return "°F" if value > usual.high and usual.low <= (value - 32) / 1.8 <= usual.high else ""
-    return next((name for name, factor in FACTORS[key].items() if usual.low <= value * factor <= usual.high), "")
+    if key == HOT:
+        return HOT_OTHER if value > usual.high and usual.low <= celsius(value) <= usual.high else ""
+    return next((name for name, factor in factors(key).items() if usual.low <= value * factor <= usual.high), "")
 
 
 def said_usual(usual: Like) -> str:
     """What is usual, in words."""
-    return f"{shown(usual.low)} to {shown(usual.high)} {usual.share}, which is usual in a vehicle"
+    return f"{shown(usual.low)} to {shown(usual.high)} {usual.share}, which is usual in a vehicle by common practice"
 
 
 def finding(book: Book, place: Place, expected: str, other: str) -> Finding:
