@@ -7,6 +7,7 @@ import pytest
 
 from xlcalc import call, functions
 from xlcalc.core.declaration import Declaration
+from xlcalc.functions.fluid_words import KINDS, FluidKind
 
 CATALOGUE = """
 flow
@@ -137,3 +138,10 @@ def test_the_unit_of_the_answer_comes_last_and_only_with_a_quantity(name: str) -
     assert made.has_unit is bool(made.answer.unit_text)
     if made.has_unit:
         assert (made.args[-1].name, made.args[-1].required) == ("unit", False)
+
+
+def test_fluids_that_a_method_does_not_hold_for_are_kinds_of_fluid_and_can_be_given() -> None:
+    for made in functions().values():
+        assert set(made.not_with) <= set(KINDS), f"{made.name} names a kind of fluid that there is not"
+        takes = any(isinstance(arg.reader, FluidKind) for arg in made.args)
+        assert takes or not made.not_with, f"{made.name} takes no fluid, so none can be wrong for it"

@@ -140,6 +140,8 @@ class Declaration:
     about: bool
     method: Mapping[str, Any] = field(default_factory=dict)
     has_unit: bool = False
+    not_with: Mapping[str, str] = field(default_factory=dict)
+    """Kinds of fluid that its method does not hold for, each with the reason; part of Not for that can be looked up."""
 
     @cached_property
     def summary(self) -> str:

@@ -42,10 +42,12 @@ def worksheet_function(
     cautions: tuple[str, ...] = (),
     about: bool = False,
     has_unit: bool | None = None,
+    not_with: Mapping[str, str] | None = None,
 ) -> Callable[[F], F]:
     """Declare a worksheet function; the decorated function itself stays as it is.
 
-    A function that answers one quantity gets a last optional argument `unit`. Raises DeclarationError, which
+    A function that answers one quantity gets a last optional argument `unit`. `not_with` has the kinds of fluid that
+    its method does not hold for, each with the reason. Raises DeclarationError, which
     stops the import, where the declaration is not sound.
     """
 
@@ -62,8 +64,9 @@ def worksheet_function(
         }
         family = family_of(function.__module__.rpartition(".")[2])
         made = Declaration(
-            name, family, function, tuple(named), answer, sources, example, cautions, about, method, with_unit
-        )
+            name, family, function, tuple(named), answer, sources, example, cautions, about, method, with_unit,
+            not_with or {},
+        )  # fmt: skip
         check(made)
         add(made)
         return function

@@ -21,3 +21,7 @@ PRESSURE = Arg("Pressure", "kPa", 0, 100000, help="above the atmosphere")
 HEAT = Arg("Heat", "kW", 0, 500)
 
 STEERING_CAUTION = "Steering, fuel and brake assistance can kill: the maker's figures and licensed practice decide."
+
+NOT_GAS = {"air": "the method is for liquids: a gas fills its tank at any temperature"}
+NOT_FAST_GAS = {"air": "the method is for liquids; fast gas changes its density along the line"}
+"""What `not_with` of several functions says."""

@@ -11,11 +11,22 @@ from xlcalc.core.solve import root
 from xlcalc.core.steps import listening, step
 from xlcalc.functions.air import SEA_LEVEL_PRESSURE
 from xlcalc.functions.air_line import FREE_AIR, FreeAir, air_line
-from xlcalc.functions.arguments import ALTITUDE, BORE, FITTINGS, FLOW, FLUID, LENGTH, TEMPERATURE, VELOCITY, VOLUME
+from xlcalc.functions.arguments import (
+    ALTITUDE,
+    BORE,
+    FITTINGS,
+    FLOW,
+    FLUID,
+    LENGTH,
+    NOT_GAS,
+    TEMPERATURE,
+    VELOCITY,
+    VOLUME,
+)
 from xlcalc.functions.figures import Figure
 from xlcalc.functions.fittings import Fittings
 from xlcalc.functions.flow import FINEST_BORE, WIDEST_BORE
-from xlcalc.functions.fluid import Fluid, celsius, tell
+from xlcalc.functions.fluid import FUELS, WATERS, Fluid, celsius, tell
 from xlcalc.functions.friction import DARCY, FRICTION, GRAVITY, Friction, pressure_drop
 from xlcalc.functions.wording import air_pressure, refuse_swapped, said
 
@@ -47,6 +58,7 @@ def _growth_ratio(fluid: Fluid, first: float, later: float) -> float:
     sources=("D1250", "CFR49-393-67"),
     example=example(40, "petrol", 5, 60, shows="37.33"),
     cautions=(FUEL_CAUTION,),
+    not_with=NOT_GAS,
 )  # fmt: skip
 def fill_limit(
     tank_volume: float,
@@ -79,6 +91,7 @@ def fill_limit(
     sources=("D1250", "COOLPROP", "PRACTICE"),
     example=example(10, "coolant 50/50", 20, 100, 0, shows="0.49"),
     cautions=("Hot coolant under pressure flashes when the cap is opened: the cap's rating decides, not the tank.",),
+    not_with=NOT_GAS,
 )  # fmt: skip
 def tank_for_expansion(
     system_volume: float, fluid: Fluid, fill_temperature: float, hottest_temperature: float, spare: float
@@ -104,6 +117,7 @@ def tank_for_expansion(
     sources=("IDEALGAS", "D1250"),
     example=example(1.8, 2.2, "gear oil 75W-90", 95, 5, shows="584"),
     cautions=("A hot axle that meets water draws in this much of what stands at the end of its breather.",),
+    not_with=dict.fromkeys(FUELS, "the vapour of a fuel condenses as well"),
 )  # fmt: skip
 def air_drawn_in(
     air_volume: float, liquid_volume: float, fluid: Fluid, hot_temperature: float, cold_temperature: float
@@ -245,6 +259,7 @@ def catch_tank_volume(carry_over: float, hours: float, spare: float, least: floa
     answer=Answer("Least height over the port", "mm"),
     sources=("HYDROSTATIC", "D1250"),
     example=example(1, "engine oil 10W-40", 100, shows="125"),
+    not_with={"air": "air does not drain"},
 )  # fmt: skip
 def drain_height(case_pressure: float, fluid: Fluid, temperature: float) -> float:
     """Height of a catch tank over its return port at which the oil just drains against the case pressure.
@@ -265,6 +280,7 @@ def drain_height(case_pressure: float, fluid: Fluid, temperature: float) -> floa
     answer=Answer("Time to drain", "s"),
     sources=(*DARCY, "HYDROSTATIC"),
     example=example(4, 750, 5, 0, "750 kg/m3; 0.5 mm2/s", 20, shows="53.1", source="CENGEL"),
+    not_with={"air": "air does not drain"},
 )  # fmt: skip
 def drain_time(
     volume: float,
@@ -324,6 +340,7 @@ def filter_area(flow: float, face_velocity: float) -> float:
     sources=("IDEALGAS", "D1250"),
     example=example(1.8, 2.2, "gear oil 75W-90", 10, 95, shows="42"),
     cautions=("Far less than this opens seals and bulges tanks: the vent must not block.", FUEL_CAUTION),
+    not_with=dict.fromkeys((*FUELS, *WATERS), "its vapour adds its own pressure: the answer is too low"),
 )  # fmt: skip
 def blocked_vent_pressure(
     air_volume: float, liquid_volume: float, fluid: Fluid, fill_temperature: float, hottest_temperature: float

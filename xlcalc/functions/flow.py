@@ -12,6 +12,7 @@ from xlcalc.functions.arguments import (
     FLOW,
     FLUID,
     LENGTH,
+    NOT_FAST_GAS,
     RISE,
     TEMPERATURE,
     VELOCITY,
@@ -57,6 +58,7 @@ def bore_for_flow(flow: float, velocity: float) -> float:
     answer=Answer("Smallest inside diameter", "mm"),
     sources=DARCY,
     example=example(8, 3, "900 kg/m3; 444 mm2/s", 20, 100, shows="16.0"),
+    not_with=NOT_FAST_GAS,
 )  # fmt: skip
 def bore_for_drop(
     flow: float,
@@ -93,6 +95,7 @@ def bore_for_drop(
     answer=Answer("Flow that the line passes", "L/min"),
     sources=DARCY,
     example=example(9.5, 3.1, "865 kg/m3; 500 mm2/s", 20, 200, shows="1.8"),
+    not_with=NOT_FAST_GAS,
 )  # fmt: skip
 def flow_for_drop(
     bore: float,

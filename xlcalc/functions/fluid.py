@@ -11,6 +11,8 @@ from xlcalc.core.tables import Provenance
 from xlcalc.functions.laws import BASE_15, ZERO_CELSIUS, Law
 
 OILS = ("ATF", "gear oil", "engine oil")
+FUELS = ("petrol", "E10", "E85", "diesel")
+WATERS = ("coolant", "water")
 VISCOSITY, DENSITY, GROWTH, VAPOUR, HEAT = (
     "viscosity of the fluid",
     "density of the fluid",

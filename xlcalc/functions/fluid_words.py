@@ -9,23 +9,11 @@ from xlcalc.core.kinds import Kind, number
 from xlcalc.core.tables import Row, table
 from xlcalc.core.units import Unit, quantity, unit
 from xlcalc.core.words import joined, leading_number, nearest, plain, shown
-from xlcalc.functions.fluid import Fluid
+from xlcalc.functions.fluid import FUELS, OILS, Fluid
 from xlcalc.functions.fluid_build import ColdLimit, Said, build
 
 CLASSES = ("petrol", "kerosene", "diesel", "lubricating", "E10")
-KINDS = (
-    "petrol",
-    "E10",
-    "E85",
-    "diesel",
-    "ATF",
-    "gear oil",
-    "engine oil",
-    "brake fluid",
-    "coolant",
-    "air",
-    "water",
-)
+KINDS = (*FUELS, *OILS, "brake fluid", "coolant", "air", "water")
 _HEADS = ("density", "viscosity")
 _WORDED = re.compile(
     r"^(kind|class|doubt|rvp|vapour|vapor|from|to|cp|at most|density|viscosity)\b\s*[:=]?\s*(.+)$", re.I

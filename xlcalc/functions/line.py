@@ -7,7 +7,17 @@ from xlcalc.core.errors import NoAnswer, OutOfRange
 from xlcalc.core.kinds import digits, short
 from xlcalc.core.solve import root
 from xlcalc.core.steps import listening, step
-from xlcalc.functions.arguments import ALLOWED_DROP, BORE, FITTINGS, FLOW, FLUID, LENGTH, RISE, TEMPERATURE
+from xlcalc.functions.arguments import (
+    ALLOWED_DROP,
+    BORE,
+    FITTINGS,
+    FLOW,
+    FLUID,
+    LENGTH,
+    NOT_FAST_GAS,
+    RISE,
+    TEMPERATURE,
+)
 from xlcalc.functions.fittings import Fittings
 from xlcalc.functions.flow import line_velocity
 from xlcalc.functions.fluid import Fluid, celsius, tell
@@ -38,6 +48,7 @@ def _tell_flow(flow: float, bore: float, fluid: Fluid, temperature: float, fitti
     answer=Answer("Pressure drop", "kPa"),
     sources=DARCY,
     example=example("0.02 L/s", 20, 10, "900 kg/m3; 444.444 mm2/s", 20, shows="20.4", source="MUNSON"),
+    not_with=NOT_FAST_GAS,
 )  # fmt: skip
 def line_pressure_drop(
     flow: float,
@@ -98,6 +109,7 @@ def _worst_between(
     answer=Answer("Coldest temperature that keeps the drop", "degC"),
     sources=(*DARCY, "D341"),
     example=example(7, 9.5, 3.1, "ATF generic", 200, shows="9.7"),
+    not_with={"air": "air does not thicken in the cold"},
 )  # fmt: skip
 def line_cold_limit(
     flow: float,

@@ -3,7 +3,7 @@
 from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.steps import step
 from xlcalc.functions import air
-from xlcalc.functions.arguments import FLUID, TEMPERATURE, VOLUME
+from xlcalc.functions.arguments import FLUID, NOT_GAS, TEMPERATURE, VOLUME
 from xlcalc.functions.fluid import Fluid, celsius, tell
 
 FROM_TEMPERATURE = Arg("First temperature", "degC", -60, 250, help="at which the litres are given")
@@ -57,6 +57,7 @@ def fluid_density(fluid: Fluid, temperature: float) -> float:
     sources=("D1250", "MPMS11-1"),
     example=example(90, "petrol", 10, 45, shows="4.0"),
     cautions=("A tank filled to the brim cold runs over hot: fuel on a hot road or exhaust burns.",),
+    not_with=NOT_GAS,
 )
 def fluid_expansion_volume(volume: float, fluid: Fluid, from_temperature: float, to_temperature: float) -> float:
     """Growth of a volume of fluid from one temperature to another; negative where it shrinks.

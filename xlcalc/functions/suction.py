@@ -32,6 +32,7 @@ from xlcalc.functions.roughness import SMOOTH
     sources=(*DARCY, "USSA76", "AP42", "ANTOINE"),
     example=example(3, 9.5, 0.9, "petrol; RVP 10 psi", 34, 2, 0.25, 2100, shows="10.5"),
     cautions=(STEERING_CAUTION,),
+    not_with={"air": "a gas does not boil in a suction line"},
 )  # fmt: skip
 def suction_margin(
     flow: float,
@@ -73,6 +74,7 @@ def suction_margin(
     sources=("ENERGYBALANCE", "CFR14-23-955"),
     example=example(120, 320, "petrol", shows="1.07"),
     cautions=(STEERING_CAUTION,),
+    not_with={"air": "it burns fuel, not air"},
 )  # fmt: skip
 def fuel_flow_for_power(power: float, consumption: float, fluid: Fluid, allowance: float) -> float:
     """Fuel flow that an engine burns at a power, with an allowance on top.

@@ -237,8 +237,8 @@ COOLERS = row_table(
         typed("bore", COIL, "Tube bore", "mm", 6.5, "Inside diameter of a coil's tube. Blank: no coil.", span("DRAIN_TIME", "bore")),
         typed("length", COIL, "Tube length", "m", 6.5, "Of the tube from end to end.", span("LINE_VOLUME", "length")),
         typed("diameter", COIL, "Coil across", "mm", 7.5, "To the middle of the tube.", span("COIL_PRESSURE_DROP", "coil_diameter")),
-        # the heat of one degree, half of it on either side of the mean, over that degree
-        worked("oilrate", OUT, "Oil carries", "kW/K", 7.5, '=IF({byua},HEAT_CARRIED({flown},{fw},{oiln}+0.5,{oiln}-0.5)/1,"")'),
+        # heat per degree: half a degree on either side of the mean, over that one degree
+        worked("oilrate", OUT, "Oil carries", "kW/K", 7.5, '=IF({byua},HEAT_CARRIED({flown},{fw},{oiln}+0.5,{oiln}-0.5)/QUANTITY_IN("1 K","K"),"")'),
         worked("airrate", OUT, "Air carries", "kW/K", 7.5, '=IF({byua},{throughn}/COOLER_AIR_FLOW(1,{airn},1,RoadAltitude),"")'),
         worked("units", OUT, "Transfer units", "", 8, '=IF({byua},{uan}/MIN({oilrate},{airrate}),"")', "0.00"),
         worked("effect", OUT, "Share of all heat", "", 8,

@@ -6,6 +6,7 @@ from openpyxl.styles.differential import DifferentialStyle
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
+from xlcalc.functions.fluid import FUELS
 from xlcalc.workbook.sheets.columns import next_filled
 from xlcalc.workbook.sheets.quote_cells import (
     DATE,
@@ -26,7 +27,6 @@ from xlcalc.workbook.style import FOLDED, PLAIN, TITLE, Look, Painter, page
 LINES_SHOWN, VARIATIONS_SHOWN = 24, 3
 ROW = 12.75  # points of a row of one line
 DRAFT_TINT = "FBDCC8"
-FUELS = ("petrol", "E10", "E85", "diesel")
 SMALL = Look(8, wrap=True, up="top")
 STATE = (
     '=IF(AND(LinesNamed=0,QuoteBegun=FALSE),"",IF(OR(QuoteBegun=FALSE,QuoteIncomplete),"incomplete",IF(LEFT(QuoteCheck,6)="Change",'

@@ -5,15 +5,14 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
+from xlcalc.functions import fluid
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.method import fluid_called
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
 from xlcalc.workbook.written import Place
 
-FUELS = frozenset({"petrol", "E10", "E85", "diesel"})
-WATERS = frozenset({"coolant", "water"})
-OILS = frozenset({"ATF", "gear oil", "engine oil"})
+FUELS, WATERS, OILS = frozenset(fluid.FUELS), frozenset(fluid.WATERS), frozenset(fluid.OILS)
 BELONGS: Mapping[str, frozenset[str]] = {
     "coolant": WATERS, "radiator": WATERS, "heater": WATERS, "fuel": FUELS, "steering": OILS, "power steering": OILS,
     "gearbox": OILS, "axle": OILS, "engine": OILS, "other oil": OILS, "vacuum": frozenset({"air"}), "rail": FUELS,
@@ -56,8 +55,8 @@ def fluid_cells(book: Book, table: Listing) -> dict[int, dict[int, frozenset[str
 
 def class_of(book: Book, name: str) -> frozenset[str]:
     """Fuels, oils, coolants or air: what a fluid of the book or of the tables is; empty where that is not known."""
-    fluid = fluid_called(own_words(book).get(name.casefold(), name))
-    return next((each for each in CLASSES if fluid and fluid.kind in each), frozenset())
+    known = fluid_called(own_words(book).get(name.casefold(), name))
+    return next((each for each in CLASSES if known and known.kind in each), frozenset())
 
 
 def own_words(book: Book) -> dict[str, str]:
@@ -134,9 +133,9 @@ def odd_one(
     odd = [row for row, kind in rows.items() if kind != usual]
     if odd and count >= few and len(odd) == 1 and count >= min(MOSTLY * len(rows), len(rows) - 1):
         likely = head == SORTS[0] or count >= 2 * FEWEST_ALIKE
-        fluid = next(book.value((table.sheet, row, column)) for row, kind in rows.items() if kind == usual)
+        theirs = next(book.value((table.sheet, row, column)) for row, kind in rows.items() if kind == usual)
         yield wrong(
-            book, (table.sheet, odd[0], column), f"a fluid like {fluid}, as the {count} other rows with {head} {word}",
+            book, (table.sheet, odd[0], column), f"a fluid like {theirs}, as the {count} other rows with {head} {word}",
             f"all that have the same {head} carry one kind of fluid", Sure.LIKELY if likely else Sure.POSSIBLE,
         )  # fmt: skip
 

@@ -1,7 +1,7 @@
 """Functions used for what they are not for, and inputs close to the end of what may be typed."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from functools import lru_cache
 
 from xlcalc.core.errors import CalcError
@@ -16,23 +16,6 @@ from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
 
-FUELS = {"petrol", "E10", "E85", "diesel"}
-AIR = {"air"}
-NOT_FOR: Mapping[str, tuple[set[str], str]] = {
-    "BLOCKED_VENT_PRESSURE": (FUELS | {"coolant", "water"}, "its vapour adds its own pressure: the answer is too low"),
-    "AIR_DRAWN_IN": (FUELS, "the vapour of a fuel condenses as well"),
-    "BORE_FOR_DROP": (AIR, "the method is for liquids; fast gas changes its density along the line"),
-    "FLOW_FOR_DROP": (AIR, "the method is for liquids; fast gas changes its density along the line"),
-    "LINE_PRESSURE_DROP": (AIR, "the method is for liquids; fast gas changes its density along the line"),
-    "LINE_COLD_LIMIT": (AIR, "air does not thicken in the cold"),
-    "SUCTION_MARGIN": (AIR, "a gas does not boil in a suction line"),
-    "FLUID_EXPANSION_VOLUME": (AIR, "the growth is that of a liquid; a gas fills its tank at any temperature"),
-    "TANK_FOR_EXPANSION": (AIR, "the growth is that of a liquid; a gas fills its tank at any temperature"),
-    "FILL_LIMIT": (AIR, "a gas fills its tank at any temperature"),
-    "DRAIN_HEIGHT": (AIR, "air does not drain"),
-    "DRAIN_TIME": (AIR, "air does not drain"),
-    "FUEL_FLOW_FOR_POWER": (AIR, "it burns fuel, not air"),
-}  # fmt: skip
 STRAIGHT = {"HOSE_SLACK", "HOSE_FINISHED_LENGTH"}
 BENT, STRAIGHT_ONLY = "bent", "the method is for a straight run"
 LITERAL = re.compile(r'"(?:[^"]|"")*"')
@@ -44,9 +27,9 @@ TURNS = {"°", "deg", "%", "", "date"}  # what goes round, and shares that may w
 def outside_its_method(book: Book) -> Iterator[Finding]:
     """Calls of our functions with a fluid or a route that their method does not hold for."""
     for pattern, places in book.every_pattern():
-        if pattern.ours & (NOT_FOR.keys() | STRAIGHT):
+        if any(book.ours[name].not_with or name in STRAIGHT for name in pattern.ours):
             for call in calls(pattern.at(places[0][1]), book.other_files):
-                if call.name in NOT_FOR:
+                if call.name in book.ours and book.ours[call.name].not_with:
                     yield from wrong_fluid_for(book, pattern, places, call)
                 elif call.name in STRAIGHT:
                     for place in places:
@@ -56,12 +39,13 @@ def outside_its_method(book: Book) -> Iterator[Finding]:
 
 def wrong_fluid_for(book: Book, pattern: Pattern, places: list[Place], call: Call) -> Iterator[Finding]:
     """The cells of a pattern in which a function is given a fluid that it is not for."""
-    kinds, why = NOT_FOR[call.name]
-    for arg, given in zip(book.ours[call.name].args, call.arguments, strict=False):
+    declared = book.ours[call.name]
+    for arg, given in zip(declared.args, call.arguments, strict=False):
         if isinstance(arg.reader, FluidKind):
             for place, words in handed_over(book, places, given.text):
                 fluid = fluid_called(words) if isinstance(words, str) and words else None
-                if fluid and fluid.kind in kinds and counts(book, pattern, place, call.name):
+                why = declared.not_with.get(fluid.kind, "") if fluid else ""
+                if fluid and why and counts(book, pattern, place, call.name):
                     yield not_for(place, call, f"is given {fluid.name}", why)
 
 
