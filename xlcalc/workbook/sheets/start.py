@@ -102,7 +102,7 @@ HELP = (
     "A Check says what to change with both numbers. Open the fold at the top (+) to see every reason by itself.",
     "After a change save the file and run: xlcalc recalc FILE.xlsx. Ask how a cell was worked out with: "
     "xlcalc explain FILE.xlsx Lines!B8",
-    "To work them out while you type: xlcalc setup calc, or xlcalc setup excel; xlcalc doctor says what stands in the "
+    "To have the cells worked out while you type: xlcalc setup calc, or xlcalc setup excel; xlcalc doctor says what stands in the "
     "way. Look for faults before a quote goes out: xlcalc audit FILE.xlsx",
     "Without xlcalc the workbook shows the values as last calculated; a cell whose inputs change turns to #NAME?.",
     "Excel may show an @ before a function of xlcalc: it changes nothing. This workbook was opened in LibreOffice Calc "
