@@ -92,6 +92,8 @@ def test_where_nothing_stands_in_the_way_the_demo_is_next(
         ("1.3.1", "<2,>=1.3", True), ("1.3", ">=1.3.0,<2", True), ("1.2.9", ">=1.3,<2", False), ("2.0", "<2", False),
         ("0.13.0", "==0.13.0", True), ("0.13.1", "==0.13.0", False), ("0.26.1rc1", "<0.27,>=0.24", True),
         ("0.30", "<0.27", False), ("3", "", True),
+        ("0.37.8", "==0.37.*", True), ("0.37", "==0.37.*", True), ("0.38.0", "==0.37.*", False),
+        ("6.50.1", "==6.5.*", False), ("6.0.1", "==6.*", True),
     ],
 )  # fmt: skip
 def test_a_version_is_one_of_those_wanted_or_not(version: str, wanted: str, so: bool) -> None:

@@ -7,7 +7,7 @@ import pytest
 
 from xlcalc.core.errors import FileRefused
 from xlcalc.workbook.explain import explain
-from xlcalc.workbook.links import linked_files, other_files
+from xlcalc.workbook.links import addin_targets, linked_files, other_files
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute, recalc
 
@@ -57,6 +57,16 @@ def test_links_count_in_the_order_of_the_book_and_those_that_lead_nowhere_are_le
     made["xl/externalLinks/externalLink3.xml"] = b"<externalLink"
     with pytest.raises(FileRefused, match=r"externalLink3\.xml cannot be read"):
         linked_files(opened(made))
+
+
+def test_of_two_spellings_of_a_place_the_one_that_the_link_names_counts() -> None:
+    made = linked_parts("", (ANYWHERE, "file:///C:\\some%20one\\xlcalc.xlam"))
+    place = "xl/externalLinks/_rels/externalLink1.xml.rels"
+    other = f'<Relationship Id="rId9" Type="{ANYWHERE}" Target="https://example.org/old.xlam" TargetMode="External"/>'
+    made[place] = made[place].replace(b"<Relationship ", other.encode() + b"<Relationship ", 1)
+    package = opened(made)
+    assert linked_files(package) == {"1": "xlcalc.xlam"}
+    assert addin_targets(package) == {"1": "file:///C:\\some one\\xlcalc.xlam"}
 
 
 def test_a_workbook_as_excel_stores_it_is_worked_out_and_explained(tmp_path: Path) -> None:

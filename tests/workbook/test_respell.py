@@ -8,7 +8,7 @@ from xlcalc.core.errors import FileRefused
 from xlcalc.core.registry import functions
 from xlcalc.workbook.formulas import respellings, spliced
 from xlcalc.workbook.package import Package
-from xlcalc.workbook.respell import EVERYONE, OLD_CALC, respelled_book, respelling
+from xlcalc.workbook.respell import EVERYONE, OLD_CALC, respelling
 
 from .books import HEAD, LINKS, MAIN, OFFICE, SHEET, STARTUP, formula, linked_parts, number, packed, parts, row
 
@@ -75,12 +75,12 @@ def test_every_place_that_holds_a_formula_is_respelled_and_nothing_else(before: 
 
 def test_lower_case_and_spaces_become_plain() -> None:
     package = opened(parts({"S": row(1, formula("A1", "bore_for_flow(1,2)+  Line_Velocity (3,4)"))}))
-    assert b"<f>BORE_FOR_FLOW(1,2)+  LINE_VELOCITY(3,4)</f>" in respelled_book(package, EVERYONE)[SHEET]
+    assert b"<f>BORE_FOR_FLOW(1,2)+  LINE_VELOCITY(3,4)</f>" in respelling(package, EVERYONE).edits[SHEET]
 
 
 def test_raw_text_may_begin_inside_a_name() -> None:
     package = opened(parts({"S": row(1, formula("A1", "bore_<![CDATA[for_flow(1<]]><!-- x -->2,3)"))}))
-    edited = respelled_book(package, OLD_CALC)[SHEET]
+    edited = respelling(package, OLD_CALC).edits[SHEET]
     assert b"<f>XLCALC.BORE_FOR_FLOW(<![CDATA[1<]]><!-- x -->2,3)</f>" in edited
 
 
@@ -101,22 +101,22 @@ def test_a_function_of_another_add_in_is_left_alone_and_the_link_to_ours_stays()
 def test_a_formula_that_would_grow_too_long_is_refused_with_its_cell() -> None:
     call = 'BORE_FOR_FLOW(1,"~")'
     fits = call.replace("~", "x" * (8193 - len(call) - len(PREFIX)))
-    respelled_book(opened(parts({"S": row(1, formula("A1", fits))})), OLD_CALC)
+    respelling(opened(parts({"S": row(1, formula("A1", fits))})), OLD_CALC)
     rows = row(1, formula("A1", "1"), formula("B1", "&quot;".join(fits.replace("xx", "xxx", 1).split('"'))))
     with pytest.raises(FileRefused, match=r"book.xlsx, S, B1: its formula would be 8,193 characters long .* 8,192"):
-        respelled_book(opened(parts({"S": rows})), OLD_CALC)
+        respelling(opened(parts({"S": rows})), OLD_CALC)
     names = f'<definedName name="Long">{fits}+1</definedName>'
     with pytest.raises(FileRefused, match="defined names, the name Long: its formula would be"):
-        respelled_book(opened(parts({"S": ""}, names=names)), OLD_CALC)
+        respelling(opened(parts({"S": ""}, names=names)), OLD_CALC)
     too_long = PREFIX + fits + "x" * 100  # a formula that is too long already may still grow shorter
-    assert respelled_book(opened(parts({"S": row(1, formula("A1", too_long))})), EVERYONE)
+    assert respelling(opened(parts({"S": row(1, formula("A1", too_long))})), EVERYONE).edits
 
 
 def test_a_part_in_a_rare_encoding_is_refused() -> None:
     made = parts({"S": row(1, formula("A1", "BORE_FOR_FLOW(1,2)"))})
     made[SHEET] = made[SHEET].decode().replace("UTF-8", "UTF-16").encode("utf-16")
     with pytest.raises(FileRefused, match="rare encoding"):
-        respelled_book(opened(made), OLD_CALC)
+        respelling(opened(made), OLD_CALC)
 
 
 @given(some.lists(some.sampled_from([

@@ -26,7 +26,7 @@ PROOF = "BORE_FOR_FLOW"  # the function whose printed example is worked out
 PRINTED = "°²³"  # letters that answers hold
 LEAST_SPACE = 200_000_000  # bytes; a large workbook is written beside the old one
 REQUIREMENT = re.compile(r"([\w.-]+)(?:\[[^\]]*\])?\s*\(?([^;()]*)\)?(?:;\s*(.*))?")
-COMPARISON = re.compile(r"(==|>=|<=|!=|<|>)\s*([\d.]+)")
+COMPARISON = re.compile(r"(==|>=|<=|!=|<|>)\s*([\d.]+)(\*?)")
 COMPARE: dict[str, Callable[[Any, Any], bool]] = {
     "==": operator.eq, ">=": operator.ge, "<=": operator.le, "!=": operator.ne, "<": operator.lt, ">": operator.gt
 }  # fmt: skip
@@ -91,6 +91,13 @@ def data() -> Iterator[Cause]:
 
 def packages() -> Iterator[Cause]:
     """Each package that this one needs here: its version, whether it is the one wanted, whether it loads."""
+    for name, wanted, marker in requirements():
+        if needed_here(marker):
+            yield from careful(name, partial(needed, name, wanted))
+
+
+def requirements() -> Iterator[tuple[str, str, str]]:
+    """Each package that this one names: its name, the versions wanted, where it is needed."""
     try:
         lines = metadata.requires("xlcalc") or ()
     except metadata.PackageNotFoundError:  # then nothing says which are wanted; the line about xlcalc says what to do
@@ -98,8 +105,7 @@ def packages() -> Iterator[Cause]:
     for line in lines:
         if requirement := REQUIREMENT.fullmatch(line):
             name, wanted, marker = requirement.groups(default="")
-            if needed_here(marker):
-                yield from careful(name, partial(needed, name, wanted.strip()))
+            yield name, wanted.strip(), marker
 
 
 def needed_here(marker: str) -> bool:
@@ -128,8 +134,11 @@ def needed(name: str, wanted: str) -> Iterator[Cause]:
 
 
 def fits(version: str, wanted: str) -> bool:
-    """True when a version such as `1.3.1` is one of those wanted, such as `>=1.3,<2`."""
-    return all(COMPARE[sign](numbers(version), numbers(limit)) for sign, limit in COMPARISON.findall(wanted))
+    """True when a version such as `1.3.1` is one of those wanted, such as `>=1.3,<2` or `==1.3.*`."""
+    return all(
+        f"{version}.".startswith(limit) == (sign == "==") if star else COMPARE[sign](numbers(version), numbers(limit))
+        for sign, limit, star in COMPARISON.findall(wanted)
+    )
 
 
 def numbers(version: str) -> list[int]:

@@ -14,19 +14,7 @@ def linked_files(package: Package) -> dict[str, str]:
     A link of which the book does not say where it leads is left out: Calc 7.4 drops the parts of all links and
     keeps `[1]` in the formulas. Raises FileRefused where the part of a link is damaged.
     """
-    found = {}
-    for number, part in enumerate(package.linked_parts(), 1):
-        if part in package.names and (name := linked_file(package, part)):
-            found[str(number)] = name
-    return found
-
-
-def linked_file(package: Package, part: str) -> str:
-    """The name of the file that the part of a link leads to; empty where it does not say."""
-    book = package.tree(part).find(f"{MAIN}externalBook")
-    if book is None:
-        return ANOTHER_PROGRAM
-    return file_name(unquote(package.targets(part).get(book.get(f"{LINK}id", ""), "")))
+    return {number: name for number, target in targets(package).items() if (name := file_name(target))}
 
 
 def other_files(package: Package) -> dict[str, str]:
@@ -36,8 +24,18 @@ def other_files(package: Package) -> dict[str, str]:
 
 def addin_targets(package: Package) -> dict[str, str]:
     """The number of each link to our add-in, and where it leads: a file name, or the path of a computer."""
-    found = {}
-    for number, part in enumerate(package.linked_parts(), 1):
-        if part in package.names and linked_file(package, part) == ADDIN:
-            found[str(number)] = unquote(next(iter(package.targets(part).values()), ""))
-    return found
+    return {number: target for number, target in targets(package).items() if file_name(target) == ADDIN}
+
+
+def targets(package: Package) -> dict[str, str]:
+    """The number of each link that has a part, and where it leads; empty where it does not say."""
+    parts = enumerate(package.linked_parts(), 1)
+    return {str(number): target_of(package, part) for number, part in parts if part in package.names}
+
+
+def target_of(package: Package, part: str) -> str:
+    """Where the part of a link leads: by the id that its book names, as a newer Excel adds links to other spellings."""
+    book = package.tree(part).find(f"{MAIN}externalBook")
+    if book is None:
+        return ANOTHER_PROGRAM
+    return unquote(package.targets(part).get(book.get(f"{LINK}id", ""), ""))

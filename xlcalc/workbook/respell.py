@@ -51,16 +51,11 @@ class Way(NamedTuple):
     others: Mapping[str, str]
 
 
-def respelled_book(package: Package, way: str) -> dict[str, bytes]:
+def respelling(package: Package, way: str) -> Respelling:
     """The parts of a book in which calls of our functions are spelled otherwise; `way` is a key of `PREFIXES`.
 
     Raises FileRefused for a part that cannot be edited, and where a formula would grow too long for a cell.
     """
-    return respelling(package, way).edits
-
-
-def respelling(package: Package, way: str) -> Respelling:
-    """Like `respelled_book`, with what there is to say about it."""
     known = functions()
     wanted = Way({name.encode() for name in known}, known, PREFIXES[way], other_files(package))
     made = Respelling({}, {}, ADDIN in linked_files(package).values())

@@ -29,7 +29,7 @@ from xlcalc.hosts.calc.signatures import OPTIONAL, help_text, parameters
 from xlcalc.hosts.commands.setup_calc import setup_calc
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
-from xlcalc.workbook.respell import respelled_book
+from xlcalc.workbook.respell import respelling
 
 pytestmark = pytest.mark.skipif(not tools(), reason=MISSING)
 DEMO = Path(__file__).parents[3] / "workbooks" / "2601-B.xlsx"
@@ -66,7 +66,7 @@ def book_for(office: Office, data: bytes, folder: Path) -> Path:
     file = folder / "book.xlsx"
     if not office.plain_names:
         package = Package.from_bytes(data, file)
-        data = package.edited(respelled_book(package, "old-calc"))
+        data = package.edited(respelling(package, "old-calc").edits)
     file.write_bytes(data)
     return file
 

@@ -96,6 +96,16 @@ def test_files_that_are_not_ours(tmp_path: Path) -> None:
     assert addin.said("Private Const STAMP As String = \"1\"") is None
 
 
+def test_a_damaged_addin_is_none_of_ours(tmp_path: Path) -> None:
+    damaged = tmp_path / "damaged.xlam"
+    head = built().index(b"xl/vbaProject.bin") + len("xl/vbaProject.bin")
+    damaged.write_bytes(built()[:head] + b"\xff" * 40 + built()[head + 40 :])  # what is packed there cannot be unpacked
+    assert addin.read(damaged) is None
+    method = built().rindex(b"xl/vbaProject.bin") - 46 + 10  # in the list of parts, 46 bytes stand before a name
+    damaged.write_bytes(built()[:method] + b"\x63" + built()[method + 1 :])  # packed in no way that is known
+    assert addin.read(damaged) is None
+
+
 def test_another_container_is_refused() -> None:
     whole = Machine().container().read_bytes()
     out = io.BytesIO()

@@ -145,6 +145,27 @@ def test_a_file_of_another_maker_stays(windows: Windows) -> None:
     assert target.read_bytes() == Machine().container().read_bytes()
 
 
+def test_a_file_of_another_maker_is_not_written_over(windows: Windows, tmp_path: Path) -> None:
+    bas, to = tmp_path / "mine.bas", tmp_path / "mine.xlam"
+    for file in (bas, to):
+        file.write_bytes(b'Attribute VB_Name = "mine"')
+        given = (file, None) if file == bas else (None, file)
+        with pytest.raises(FileRefused, match=f"{file.name} was not made by xlcalc and stays as it is"):
+            setup_excel(*given, remove=False, machine=windows)
+        assert file.read_bytes() == b'Attribute VB_Name = "mine"'
+        file.unlink()
+        for _ in range(2):  # one of ours is replaced
+            assert setup_excel(*given, remove=False, machine=windows).code == 0
+
+
+def test_a_python_of_the_store_is_refused(windows: Windows, tmp_path: Path) -> None:
+    windows.base_is = r"C:\Program Files\WindowsApps\Publisher.Python_3.12_x64"
+    for bas in (None, tmp_path / "a.bas"):
+        with pytest.raises(FileRefused, match=r"Microsoft Store.*python\.org.*xlcalc recalc"):
+            setup_excel(bas, None, remove=False, machine=windows)
+    assert names(windows.xlstart) == []
+
+
 @pytest.mark.parametrize("system", ["Darwin", "Linux"])
 def test_elsewhere_it_says_what_works_there(windows: Windows, tmp_path: Path, system: str) -> None:
     windows.system_is = system
@@ -215,7 +236,6 @@ def test_a_path_that_the_code_page_lacks_goes_by_its_short_name(windows: Windows
 
 def test_a_path_that_is_too_long_is_refused(windows: Windows) -> None:
     long = windows.root.joinpath(*["x" * 200] * 9)
-    windows.short[str(windows.python)] = "unused"
     windows.folder = long
     (long / "Scripts").mkdir(parents=True)
     for file in (windows.python, windows.library(64), windows.library(32)):

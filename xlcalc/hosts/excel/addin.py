@@ -8,18 +8,21 @@ import io
 import re
 import tempfile
 import zipfile
+import zlib
 from pathlib import Path
 from typing import NamedTuple
 
 from xlcalc.core.errors import FileError, FileRefused
 from xlcalc.hosts.excel.launcher import OPENING
 from xlcalc.hosts.excel.vba import MODULE, unquoted
+from xlcalc.workbook.template import CALCULATION_ENGINE
 
 BOOK, SHEET, STRINGS, ABOUT = "xl/workbook.xml", "xl/worksheets/sheet1.xml", "xl/sharedStrings.xml", "docProps/core.xml"
-CALC_ID = 191029  # of the Excel that this add-in is written for, so that it is not worked out anew on loading
+TEXT = ".bas"  # ending of a file that holds the text alone
+UNREADABLE = (KeyError, ValueError, zipfile.BadZipFile, zlib.error, NotImplementedError)  # no add-in, or a damaged one
 _EMPTIED = {  # part of the container: what is replaced in it, each exactly once
     BOOK: (
-        (r"<calcPr [^>]*/>", f'<calcPr calcId="{CALC_ID}"/>'),
+        (r"<calcPr [^>]*/>", f'<calcPr calcId="{CALCULATION_ENGINE}"/>'),
         (r"<mc:AlternateContent .*?</mc:AlternateContent>", ""),
         (r'<sheet name="[^"]*"', '<sheet name="xlcalc"'),
     ),
@@ -97,7 +100,7 @@ def emptied(container: bytes) -> bytes:
 
 
 def read(path: Path) -> Built | None:
-    """What an add-in of ours says of itself; None where the file is another program's.
+    """What an add-in of ours, or its text in a file, says of itself; None where the file is another program's.
 
     Raises FileError where the file cannot be read.
     """
@@ -105,9 +108,11 @@ def read(path: Path) -> Built | None:
     from pyopenvba.exceptions import PyOpenVBAError  # noqa: PLC0415
 
     try:
+        if path.suffix.lower() == TEXT:
+            return said(path.read_text(encoding="ascii", errors="replace"))
         with ExcelFile(path) as book:
             text = book.get_module(MODULE)
-    except (KeyError, ValueError, PyOpenVBAError, zipfile.BadZipFile):
+    except (*UNREADABLE, PyOpenVBAError):
         return None
     except OSError as fault:
         raise FileError(f"{path} cannot be read: {fault.strerror or fault}.") from fault

@@ -9,9 +9,9 @@ into error values.
 from typing import Any
 
 from xlcalc.core.errors import CalcError
+from xlcalc.workbook.limits import LONGEST_TEXT
 
 ERROR, FAULT = "\x01", "\x02"
-LONGEST_TEXT = 32_767  # characters of a cell
 NUMBERS = {"#NULL!": 2000, "#DIV/0!": 2007, "#VALUE!": 2015, "#REF!": 2023, "#NAME?": 2029, "#NUM!": 2036, "#N/A": 2042}
 _CODES = {number: code for code, number in NUMBERS.items()}
 SCODE = -2_146_828_288  # COM's own number for error 0 of Excel; an error value arrives as this plus its number

@@ -5,17 +5,17 @@ from pathlib import Path
 
 from xlcalc.core.errors import FileError, FileRefused
 from xlcalc.hosts.causes import Cause
+from xlcalc.hosts.diagnosis import fits, requirements
 from xlcalc.hosts.excel.addin import Built, read, said
 from xlcalc.hosts.excel.machine import Machine
-from xlcalc.hosts.excel.place import ELSEWHERE, NAME, start_folder, start_of, text_for
+from xlcalc.hosts.excel.place import ELSEWHERE, PYTHON_ORG, from_store, start_folder, start_of, text_for
 from xlcalc.hosts.excel.policies import folders_opened, refusals
+from xlcalc.workbook.formulas import ADDIN
 
 SETUP = "Run: xlcalc setup excel"
-PYTHON_ORG = "Install Python of 64 bit for AMD64 from python.org, xlcalc in it, and run: xlcalc setup excel"
 CLICK_TO_RUN = r"HKLM\SOFTWARE\Microsoft\Office\ClickToRun\Configuration"
 APP_PATH = r"HKLM\SOFTWARE\Microsoft\Windows\CurrentVersion\App Paths\excel.exe"
-STORE = "\\windowsapps\\"
-PACKAGES = {"xlwings": "0.37.", "pyopenvba": "6.5."}  # as pyproject.toml names them
+PACKAGES = ("xlwings", "pyopenvba")
 PARTS = ("pythoncom", "win32com", "win32api")  # of pywin32, which xlwings needs
 
 
@@ -43,7 +43,7 @@ def _excel(machine: Machine) -> Iterator[Cause]:
     bits = {"x64": ", 64 bit", "x86": ", 32 bit"}.get(str(click.get("Platform", "")), "")
     if not path:
         yield Cause("Excel", "not found on this computer", "Install Excel for Windows, or use LibreOffice Calc")
-    elif STORE in path.lower():
+    elif from_store(path):
         do = "This edition lets no program in. Install Office from your account page at Microsoft instead"
         yield Cause("Excel", f"the edition of the Microsoft Store ({path})", do)
     else:
@@ -55,7 +55,7 @@ def _excel(machine: Machine) -> Iterator[Cause]:
 def _python(machine: Machine) -> Iterator[Cause]:
     version, bits, made_for = machine.python_is
     found = f"{version}, {bits} bit, {made_for}, in {machine.base}"
-    if STORE in f"{machine.base}\\".lower():
+    if from_store(machine.base):
         found += ": the edition of the Microsoft Store, which Excel cannot start"
         yield Cause("Python for Excel", found, PYTHON_ORG)
     elif made_for.upper() not in ("AMD64", "X86_64") or bits != 64:
@@ -73,10 +73,11 @@ def _python(machine: Machine) -> Iterator[Cause]:
 
 
 def _packages(machine: Machine) -> Iterator[Cause]:
-    for name, wanted in PACKAGES.items():
-        version = machine.package(name)
-        fits = version.startswith(wanted)
-        do = "" if fits else f'Run: pip install "{name}=={wanted}*", then: xlcalc setup excel'
+    needed = {name: wanted for name, wanted, marker in requirements() if "extra" not in marker}
+    for name in PACKAGES:
+        version, wanted = machine.package(name), needed.get(name, "")
+        fitting = version and fits(version, wanted)
+        do = "" if fitting else f'Run: pip install "{name}{wanted}", then: xlcalc setup excel'
         yield Cause(name, version or "not installed", do)
     if missing := [part for part in PARTS if not machine.loads(part)]:
         yield Cause("pywin32", f"{', '.join(missing)} not found", "Run: pip install --force-reinstall pywin32")
@@ -96,7 +97,7 @@ def _paths(machine: Machine) -> Iterator[Cause]:
 
 def _addin(machine: Machine) -> Iterator[Cause]:
     try:
-        target = start_folder(machine) / NAME
+        target = start_folder(machine) / ADDIN
         built = read(target) if target.exists() else None
     except FileError as fault:
         yield Cause("Add-in", str(fault), SETUP)
@@ -116,7 +117,7 @@ def _tied(machine: Machine, target: Path, built: Built) -> Iterator[Cause]:
     try:
         now = said(text_for(machine))
     except FileRefused:
-        return  # said already, of the package or the path that stands in the way
+        return  # said already, of the Python, the package or the path that stands in the way
     stamp = now.stamp if now else ""
     do = "" if built.stamp == stamp else f"It is not of the xlcalc that is here now, {stamp}. {SETUP}"
     yield Cause("Add-in", f"{target}, version {built.stamp}", do)
@@ -133,7 +134,7 @@ def _blocked(machine: Machine) -> Iterator[Cause]:
     """Files that Windows blocks because they came from the internet."""
     files = [machine.python, machine.library(64), machine.library(32)]
     if machine.setting("APPDATA"):
-        files.append(start_folder(machine) / NAME)
+        files.append(start_folder(machine) / ADDIN)
     for file in files:
         if machine.marked(file):
             do = "Right-click it, choose Properties, tick Unblock, and start Excel again"
@@ -142,7 +143,7 @@ def _blocked(machine: Machine) -> Iterator[Cause]:
 
 def _places(machine: Machine) -> Iterator[Cause]:
     """The add-in anywhere else than in this person's XLSTART: Excel then ties formulas to a path."""
-    own = start_folder(machine) / NAME if machine.setting("APPDATA") else None
+    own = start_folder(machine) / ADDIN if machine.setting("APPDATA") else None
     for place in folders_opened(machine):
         if place.is_file() and place != own:
             do = "Remove it there, so that the one in XLSTART is the only one, and start Excel again"

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 
 from xlcalc.core.declaration import Declaration
 from xlcalc.core.errors import LONGEST_SENTENCE
+from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, column_number
 
 # Words that VBA keeps for itself: statements, markers, operators, special forms, types and literals of the
 # language's own specification (MS-VBAL 3.3.5.2). They cannot name a function or an argument.
@@ -22,7 +23,6 @@ RESERVED = frozenset(
 )
 LONGEST_NAME = 255
 MOST_ARGUMENTS = 20  # each stands on a line of its own in the help, and VBA joins at most 25 lines
-LAST_COLUMN, LAST_ROW = 16_384, 1_048_576
 _NAME = re.compile(r"[A-Za-z][A-Za-z0-9_]*")
 _A1 = re.compile(r"([A-Z]{1,3})([0-9]+)", re.IGNORECASE)
 _R1C1 = re.compile(r"R[0-9]*(C[0-9]*)?|C[0-9]*", re.IGNORECASE)
@@ -32,12 +32,8 @@ def is_cell(name: str) -> bool:
     """True where a worksheet reads a name as the address of a cell, a row or a column."""
     if _R1C1.fullmatch(name):
         return True
-    if not (found := _A1.fullmatch(name)):
-        return False
-    column = 0
-    for letter in found[1].upper():
-        column = column * 26 + ord(letter) - ord("A") + 1
-    return column <= LAST_COLUMN and 1 <= int(found[2]) <= LAST_ROW
+    found = _A1.fullmatch(name)
+    return found is not None and column_number(found[1].upper()) <= LAST_COLUMN and 1 <= int(found[2]) <= LAST_ROW
 
 
 def faults(made: Declaration, taken: frozenset[str]) -> Iterator[str]:

@@ -9,9 +9,11 @@ from xlcalc.hosts.excel.addin import build, read
 from xlcalc.hosts.excel.machine import Machine
 from xlcalc.hosts.excel.vba import Start, module
 from xlcalc.workbook.atomic import write_whole
+from xlcalc.workbook.formulas import ADDIN
 
-NAME = "xlcalc.xlam"
 LONGEST_COMMAND = 2000  # bytes; xlwings' library keeps 2,048 for it
+STORE = "\\windowsapps\\"  # in the path of every program of the Microsoft Store
+PYTHON_ORG = "Install Python of 64 bit for AMD64 from python.org, xlcalc in it, and run: xlcalc setup excel"
 WORKS = {
     "Darwin": "Excel for Mac has no way to reach Python from a cell through xlwings.",
     "": "Excel with worksheet functions in Python runs on Windows only.",
@@ -20,6 +22,7 @@ ELSEWHERE = (
     "Here the cells of a workbook keep the values last calculated, `xlcalc recalc FILE.xlsx` renews them, "
     "LibreOffice Calc works them out live (`xlcalc setup calc`), and Python answers through xlcalc.call."
 )
+NO_STORE = "Excel cannot start it, and other programs do not see what it writes into the folder of your settings"
 UNFIT = (
     "Install Python, or make the virtual environment, in a short path of plain letters such as C:\\xlcalc, "
     "and run this again from there"
@@ -38,6 +41,8 @@ def refuse_unfit(machine: Machine) -> None:
     """Raise FileRefused where no add-in can work on this computer, with what works instead."""
     if machine.system != "Windows":
         raise FileRefused(f"{WORKS.get(machine.system, WORKS[''])} {ELSEWHERE}")
+    if from_store(machine.base):  # Windows would keep the add-in in a folder of its own, where Excel does not see it
+        raise FileRefused(f"This Python is the edition of the Microsoft Store. {NO_STORE}. {PYTHON_ORG}. {ELSEWHERE}")
     version, bits, made_for = machine.python_is
     missing = [file for file in (machine.library(64), machine.library(32)) if not file.is_file()]
     if missing:
@@ -50,6 +55,11 @@ def refuse_unfit(machine: Machine) -> None:
         raise FileRefused(f"{machine.python} is missing. Install Python from python.org and xlcalc in it.")
     if not machine.container().is_file():
         raise FileRefused(f"{machine.container()} is missing. Run: pip install --force-reinstall xlwings")
+
+
+def from_store(path: str) -> bool:
+    """Whether a program, or the folder of one, is of the Microsoft Store."""
+    return STORE in f"{path}\\".lower()
 
 
 def start_of(machine: Machine) -> Start:
@@ -89,22 +99,24 @@ def text_for(machine: Machine) -> str:
 
 
 def write_text(machine: Machine, to: Path) -> None:
-    """Write the VBA text for import by hand, lines ended as Windows ends them."""
-    write_whole(to, text_for(machine).replace("\n", "\r\n").encode("ascii"))
+    """Write the VBA text for import by hand, lines ended as Windows ends them. Raises FileRefused and FileError."""
+    text = text_for(machine)
+    _refuse_foreign(to)
+    write_whole(to, text.replace("\n", "\r\n").encode("ascii"))
 
 
 def write_addin(machine: Machine, to: Path) -> None:
     """Build the add-in as a file. Raises FileRefused and FileError."""
     text = text_for(machine)
+    _refuse_foreign(to)
     write_whole(to, build(machine.container().read_bytes(), text))
 
 
 def install(machine: Machine) -> Path:
     """Put the add-in where Excel opens it at its start. Raises FileBusy while Excel runs."""
     refuse_unfit(machine)
-    target = start_folder(machine) / NAME
+    target = start_folder(machine) / ADDIN
     _refuse_running(machine)
-    _refuse_foreign(target)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
     except OSError as fault:
@@ -117,7 +129,7 @@ def taken_away(machine: Machine) -> Path | None:
     """Take the add-in away again; None where there was none. Raises FileBusy while Excel runs."""
     if machine.system != "Windows":
         raise FileRefused(f"There is nothing to remove. {WORKS.get(machine.system, WORKS[''])}")
-    target = start_folder(machine) / NAME
+    target = start_folder(machine) / ADDIN
     if not target.exists():
         return None
     _refuse_running(machine)
@@ -135,6 +147,6 @@ def _refuse_running(machine: Machine) -> None:
 
 
 def _refuse_foreign(target: Path) -> None:
-    """Raise FileRefused where a file of the add-in's name is not ours."""
+    """Raise FileRefused where a file that stands there already is not ours."""
     if target.exists() and read(target) is None:
         raise FileRefused(f"{target} was not made by xlcalc and stays as it is. Move it away and run this again.")

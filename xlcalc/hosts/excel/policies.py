@@ -5,10 +5,10 @@ from pathlib import Path
 
 from xlcalc.hosts.causes import Cause
 from xlcalc.hosts.excel.machine import Machine
+from xlcalc.workbook.formulas import ADDIN
 
 OFFICE = r"HKCU\Software\Microsoft\Office"
 RULES = r"HKCU\Software\Policies\Microsoft\Office"
-ADDIN = "xlcalc.xlam"
 _SWITCHES = (  # key under ...\16.0\Excel, value, what it means
     (r"Security\Trusted Locations", "AllLocationsDisabled", "no folder is trusted, so the add-in's macros do not run"),
     ("Security", "RequireAddinSig", "add-ins must carry a signature, and this one has none"),
@@ -33,7 +33,7 @@ def refusals(machine: Machine) -> Iterator[Cause]:
     for version in versions(machine):
         for held in machine.values(rf"{OFFICE}\{version}\Excel\Resiliency\DisabledItems").values():
             if isinstance(held, bytes) and ADDIN in held.decode("utf-16-le", "ignore").lower():
-                do = "In Excel choose File, Options, Add-ins, Manage: Disabled Items, Go, enable xlcalc.xlam"
+                do = "In Excel choose File, Options, Add-ins, Manage: Disabled Items, Go, enable " + ADDIN
                 yield Cause("Disabled item", f"Excel {version} has switched {ADDIN} off after a crash", do)
 
 

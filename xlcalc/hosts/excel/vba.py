@@ -4,6 +4,7 @@ import hashlib
 import re
 from collections.abc import Iterable, Iterator
 from itertools import groupby
+from pathlib import PureWindowsPath
 from typing import NamedTuple
 
 from xlcalc.core.declaration import Declaration
@@ -50,8 +51,8 @@ def module(functions: Iterable[Declaration], start: Start, version: str) -> str:
 def _head(start: Start) -> str:
     filled = {
         "{serves}": quoted(SERVES),
-        "{name64}": quoted(file_name(start.library64)),
-        "{name32}": quoted(file_name(start.library32)),
+        "{name64}": quoted(PureWindowsPath(start.library64).name),
+        "{name32}": quoted(PureWindowsPath(start.library32).name),
         "{command}": quoted(start.command),
         "{dll64}": quoted(start.library64),
         "{dll32}": quoted(start.library32),
@@ -60,11 +61,6 @@ def _head(start: Start) -> str:
     for mark, value in filled.items():
         text = text.replace(mark, value)
     return text
-
-
-def file_name(path: str) -> str:
-    """The last part of a path of Windows."""
-    return re.split(r"[\\/]", path)[-1]
 
 
 def quoted(text: str) -> str:
