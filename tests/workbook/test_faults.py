@@ -3,7 +3,7 @@
 import itertools
 import os
 import signal
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pytest
@@ -14,6 +14,7 @@ from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import recalc
 
 from .books import SHEET, book, contents, formula, number, row, sheet_xml
+from .child import in_child
 from .faults import ERRORS, EVERYTHING, ONCE, THAT_CALL, Disk, failing
 
 OLD = book(row(1, number("A1", 1)))
@@ -28,13 +29,13 @@ def no_waiting(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(os, "fsync", lambda *_: None)
 
 
-def prepared(folder: Path) -> Path:
+def prepared(folder: Path, names: Sequence[str] = ("book.xlsx",)) -> Path:
     for file in folder.iterdir():
         file.unlink()
-    path = folder / "book.xlsx"
-    path.write_bytes(OLD)
-    path.chmod(MODE)
-    return path
+    for name in names:
+        (folder / name).write_bytes(OLD)
+        (folder / name).chmod(MODE)
+    return folder / "book.xlsx"
 
 
 def run(path: Path, to: Path | None) -> None:
@@ -46,11 +47,11 @@ def replace(path: Path, to: Path | None) -> None:
     Package.open(path).replace(NEW)
 
 
-def safe(path: Path, to: Path | None, words: str | None) -> None:
-    """The invariant. `words` is what was said, None where nothing failed."""
+def safe(path: Path, to: Path | None, before: bytes | None, words: str | None) -> None:
+    """The invariant. `before` is what was where it is written to, `words` what was said, None where nothing failed."""
     target = to or path
     whole = target.read_bytes() if target.exists() else None
-    assert whole in ((OLD, NEW) if to is None else (None, NEW))
+    assert whole in (before, NEW)
     assert to is None or path.read_bytes() == OLD
     assert all(file.stat().st_mode & 0o777 == MODE for file in {path, target} if file.exists())
     if words is None or "holds the new values" in words:
@@ -70,15 +71,20 @@ def calls_of(path: Path, to: Path | None) -> list[str]:
     return disk.calls
 
 
-@pytest.mark.parametrize("copy", [False, True], ids=["in place", "copy"])
-def test_every_call_fails_with_every_error_once_and_for_ever(copy: bool, tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("copy", "names"),
+    [(False, ["book.xlsx"]), (True, ["book.xlsx"]), (True, ["book.xlsx", "copy.xlsx"])],
+    ids=["in place", "copy", "over an older copy"],
+)
+def test_every_call_fails_with_every_error_once_and_for_ever(copy: bool, names: list[str], tmp_path: Path) -> None:
     to = tmp_path / "copy.xlsx" if copy else None
-    calls = calls_of(prepared(tmp_path), to)
+    before = OLD if (to or tmp_path / "book.xlsx").name in names else None
+    calls = calls_of(prepared(tmp_path, names), to)
     assert {"open", "read", "stat", "write", "fsync", "close", "replace"} <= set(calls)
     tried = 0
     ways = [*itertools.product(ERRORS, (ONCE, THAT_CALL)), ("disk fault", EVERYTHING)]
     for at, (kind, how) in itertools.product(range(len(calls)), ways):
-        path = prepared(tmp_path)
+        path = prepared(tmp_path, names)
         words = None
         with failing(at, how, ERRORS[kind]).in_use():
             try:
@@ -87,7 +93,7 @@ def test_every_call_fails_with_every_error_once_and_for_ever(copy: bool, tmp_pat
                 words = str(refusal)
         where = f"{calls[at]} ({at}), {kind}, {how}"
         try:
-            safe(path, to, words)
+            safe(path, to, before, words)
             if how == ONCE and calls[at] != "unlink":
                 assert {file.name for file in tmp_path.iterdir()} <= {"book.xlsx", "copy.xlsx"}
             run(path, to)
@@ -117,16 +123,15 @@ def test_taking_the_unfinished_file_away_fails_too(tmp_path: Path) -> None:
         assert all(f"A file {name} is left" in str(refusal.value) for name in names)
 
 
-def in_child(work: Callable[[], None]) -> int:
-    """Do something in a child of this process; returns how it ended."""
-    child = os.fork()
-    if child == 0:
-        try:
-            work()
-        except BaseException:
-            os._exit(1)
-        os._exit(0)
-    return os.waitpid(child, 0)[1]
+def test_a_copy_that_is_the_same_already_cannot_be_replaced(tmp_path: Path) -> None:
+    """It looks like a replacement that happened: the copy holds what it should, and the unfinished file goes."""
+    path, to = prepared(tmp_path), tmp_path / "copy.xlsx"
+    run(path, to)
+    at = calls_of(path, to).index("replace")
+    with failing(at, ONCE, ERRORS["no permission"]).in_use():
+        run(path, to)
+    assert to.read_bytes() == NEW
+    assert {file.name for file in tmp_path.iterdir()} == {"book.xlsx", "copy.xlsx"}
 
 
 @pytest.mark.parametrize("copy", [False, True], ids=["in place", "copy"])
@@ -145,7 +150,7 @@ def test_the_process_is_killed_before_each_call(copy: bool, tmp_path: Path) -> N
             with Disk(act).in_use():
                 run(path, to)
 
-        assert os.WTERMSIG(in_child(killed)) == signal.SIGKILL
+        assert in_child(killed)[0] == -signal.SIGKILL
         target = to or path
         assert (target.read_bytes() if target.exists() else None) == (NEW if at > renamed else None if to else OLD)
         left = [file.name for file in tmp_path.iterdir() if file.name not in ("book.xlsx", "copy.xlsx")]

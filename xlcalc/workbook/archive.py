@@ -19,7 +19,14 @@ from xlcalc.workbook.limits import ENTRY_LIMIT, PART_LIMIT, TOTAL_LIMIT
 from xlcalc.workbook.locks import SHARING_VIOLATION
 
 PIECE, FEED = 2**20, 2**16  # bytes that come out, and that go in, at a time
-UNREADABLE = (zipfile.BadZipFile, NotImplementedError, ValueError, OverflowError, EOFError, struct.error)
+UNREADABLE = (
+    zipfile.BadZipFile,
+    NotImplementedError,  # a part asks for a later version of the container than zipfile knows
+    ValueError,
+    OverflowError,
+    EOFError,
+    struct.error,
+)  # what zipfile raises over a list of parts
 STORED, DEFLATED = zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED
 DEFLATE_LEVEL = 5  # as small as level 6 on sheet XML, in little more than half the time (measured)
 
@@ -238,7 +245,7 @@ def rebuilt(
     for name, content in (added or {}).items():
         packed, raw_name = deflated(content), name.encode("ascii")
         shared = (0, DEFLATED, 0, FIRST_DAY, zlib.crc32(content), len(packed), len(content), len(raw_name))
-        head = LOCAL.pack(b"PK\x03\x04", 20, *shared, 0) + raw_name
+        head = LOCAL.pack(BEGINS, 20, *shared, 0) + raw_name
         directory += CENTRAL.pack(b"PK\x01\x02", 20, 20, *shared, 0, 0, 0, 0, 0, place), raw_name, b"", b""
         pieces += head, packed
         place += len(head) + len(packed)

@@ -86,7 +86,8 @@ def replace(
         try:
             os.replace(temporary, place)  # noqa: PTH105 - the tests make this very call fail
         except OSError:
-            if not holds(place, data):  # over a network it may have happened although it is reported as failed
+            # Over a network it may have happened although it is reported as failed; or the file held this before.
+            if not (holds(place, data) and discard(temporary)):
                 raise
     except BaseException as fault:
         if not discard(temporary):
@@ -165,17 +166,23 @@ def holds(place: Path, data: bytes) -> bool:
         return False
 
 
-def there(target: Path) -> bool:
-    """True where something of that name is there. Raises FileError when the disk does not say."""
+def looked_at(target: Path) -> os.stat_result | None:
+    """What `found` finds. Raises FileError when the disk does not say."""
     try:
-        return found(target) is not None
+        return found(target)
     except OSError as fault:
         raise FileError(f"{target} cannot be looked at: {reason(fault)}.") from fault
 
 
+def there(target: Path) -> bool:
+    """True where something of that name is there. Raises FileError when the disk does not say."""
+    return looked_at(target) is not None
+
+
 def same_file(one: Path, other: Path) -> bool:
     """True when two paths lead to one file. Raises FileError when the disk does not say."""
-    return there(one) and there(other) and one.samefile(other)
+    first, second = looked_at(one), looked_at(other)
+    return first is not None and second is not None and os.path.samestat(first, second)
 
 
 def refuse_unwritable(target: Path, old: os.stat_result | None) -> None:

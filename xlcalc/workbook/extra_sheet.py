@@ -32,8 +32,7 @@ def with_sheet(package: Package, name: str, widths: Sequence[int], values: Mappi
     """
     taken = {each.casefold() for each in package.names}
     part = next(each for number in count(1) if (each := f"xl/worksheets/sheet{number}.xml") not in taken)
-    folder, _, book = package.workbook_part.rpartition("/")
-    links = f"{folder}/_rels/{book}.rels" if folder else f"_rels/{book}.rels"
+    links = package.links_of(package.workbook_part)
     types, main, rels = (package.read(each) for each in (CONTENT_TYPES, package.workbook_part, links))
     ids, prefix = SHEET_ID.findall(main), LINK_ID.search(main)
     if not ids or prefix is None:

@@ -157,9 +157,9 @@ class Package:
     def defined_names(self) -> list[DefinedName]:
         """The names of the book and of its sheets."""
         found = []
+        known = {str(index): each.name for index, each in enumerate(self._sheets)}
         for element in self._workbook.iter(MAIN + "definedName"):
             place = element.get("localSheetId")
-            known = {str(index): each.name for index, each in enumerate(self._sheets)}
             sheet = known.get(place) if place is not None else None
             hidden = element.get("hidden", "0") in {"1", "true"}
             found.append(DefinedName(element.get("name", ""), sheet, element.text or "", hidden))
@@ -220,10 +220,15 @@ class Package:
         """What a part points at, inside the file and outside: id to the target as the file spells it."""
         return {link.get("Id", ""): link.get("Target", "") for link in self._links(part)}
 
-    def _links(self, part: str) -> Iterable[ElementTree.Element]:
+    def links_of(self, part: str) -> str:
+        """The name of the part with the links of a part, as the file has it; not every part has one."""
         folder, name = posixpath.split(part)
         place = posixpath.join(folder, "_rels", f"{name}.rels")
-        return self.tree(place) if place.casefold() in self._by_folded_name else ()
+        return self._by_folded_name.get(place.casefold(), place)
+
+    def _links(self, part: str) -> Iterable[ElementTree.Element]:
+        place = self.links_of(part)
+        return self.tree(place) if place in self._entries else ()
 
     def edited(self, edits: Mapping[str, bytes], added: Mapping[str, bytes] | None = None) -> bytes:
         """The file with some parts replaced and new ones added, all others byte for byte as they were.

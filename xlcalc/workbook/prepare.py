@@ -71,9 +71,7 @@ def prepare(package: Package, ours: Container[str]) -> Plan:
 
 def engine_parts(package: Package) -> dict[str, bytes]:
     """The parts that the engine reads; pictures, charts and macros stay out of the copy."""
-    folder, _, name = package.workbook_part.rpartition("/")
-    links = f"{folder}/_rels/{name}.rels" if folder else f"_rels/{name}.rels"
-    wanted = [CONTENT_TYPES, "_rels/.rels", links]
+    wanted = [CONTENT_TYPES, "_rels/.rels", package.links_of(package.workbook_part)]
     wanted += [part for kind, part in package.related(package.workbook_part).values() if kind in ENGINE_READS]
     parts = {part: package.read(part) for part in wanted if part in package.names}
     parts[package.workbook_part] = ITERATE.sub(b"", package.read(package.workbook_part))

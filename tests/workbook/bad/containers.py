@@ -182,7 +182,9 @@ CONTAINERS: dict[str, Case] = {
     "patch for another part": refused(patched(LIST, 8, b"\x20\x00"), "packed in a way"),
     "odd packing": refused(patched(LIST, 10, b"\x0c\x00"), "packed in a way"),
     "two names for one part": refused(patched(LOCAL, 30, b"xl/w0rksheets"), "two different names"),
-    "overlapping parts": refused(overlapping, "two different names"),
+    "two parts in one place": refused(overlapping, "two different names"),
+    "overlapping parts": refused(patched(LIST, 20, struct.pack("<L", 1_000), "xl/workbook.xml"), "the parts overlap"),
+    "version that nobody knows": refused(patched(LIST, 6, b"\x67\0"), "the list of its parts cannot be read"),
     "bad checksum": refused(patched(LIST, 16, b"\0\0\0\0"), "checksum does not fit"),
     "bad checksum of a picture": refused(
         patched(LIST, 16, b"\0\0\0\0", "xl/media/a.png", with_parts({"xl/media/a.png": b"abc"})), "checksum"
