@@ -17,6 +17,7 @@ from xlcalc.workbook.values import Value
 FEWEST_ROWS = 6
 FEWEST_VALUES = 2  # different ones, in a column whose order says anything
 FEWEST_PAIRS = 3  # names of one kind in order whose figures differ: by chance once in 8 times
+FEWEST_KINDS = 2
 DIGITS = re.compile(r"([0-9]+)")
 
 Key = tuple[int, float | str]
@@ -81,7 +82,10 @@ def in_order(values: Sequence[Value]) -> bool:
 
 
 def apart(names: Sequence[str], values: Sequence[Value]) -> bool:
-    """True where the names stand in their own order although the values beside them differ."""
+    """True where the names of several kinds stand in their own order although the values beside them differ.
+
+    Names of one kind alone prove nothing: in a table of steps everything grows from row to row.
+    """
     last: dict[str, tuple[list[int], Value]] = {}
     pairs: list[tuple[list[int], list[int]]] = []
     for name, value in zip(names, values, strict=True):
@@ -91,7 +95,7 @@ def apart(names: Sequence[str], values: Sequence[Value]) -> bool:
             pairs.append((last[kind][0], numbers))
         last[kind] = numbers, value
     rising = all(one < other for one, other in pairs) or all(one[::-1] < other[::-1] for one, other in pairs)
-    return len(pairs) >= FEWEST_PAIRS and rising
+    return len(pairs) >= FEWEST_PAIRS and len(last) >= FEWEST_KINDS and rising
 
 
 def sorted_alone(book: Book, sheet: str, rows: Sequence[int], column: int, names: int) -> Finding:
