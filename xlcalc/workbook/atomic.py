@@ -179,6 +179,12 @@ def there(target: Path) -> bool:
     return looked_at(target) is not None
 
 
+def refuse_there(target: Path, instead: str = "Give another name, or replace it with --force.") -> None:
+    """Raise FileError where something of that name is there; `instead` says what to do."""
+    if there(target):
+        raise FileError(f"{target} is there already and stays as it is. {instead}")
+
+
 def same_file(one: Path, other: Path) -> bool:
     """True when two paths lead to one file. Raises FileError when the disk does not say."""
     first, second = looked_at(one), looked_at(other)

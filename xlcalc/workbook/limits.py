@@ -11,4 +11,5 @@ LARGEST_BOOK = 127 * 2**20  # bytes that the engine reads, unpacked, found by tr
 TREE_LIMIT = 32 * 2**20  # bytes of a part that is read as a tree of XML: names, links, styles; ten times that in memory
 LARGEST_ARRAY = 1_000_000  # cells that the array formulas of a sheet may fill
 LONGEST_TEXT = 32_767  # characters in a cell
-LONGEST_FORMULA = 65_536  # bytes in the file: 8,192 characters, each of them spelled as long as XML can
+FORMULA_SIGNS = 8_192  # characters of a formula
+LONGEST_FORMULA = 8 * FORMULA_SIGNS  # bytes of it in the file, each character spelled as long as XML can

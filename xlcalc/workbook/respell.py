@@ -12,13 +12,13 @@ from xlcalc.core.errors import FileRefused
 from xlcalc.core.registry import functions
 from xlcalc.workbook.cells import ATTRIBUTE, refused, spliced
 from xlcalc.workbook.formulas import ADDIN, respellings
+from xlcalc.workbook.limits import FORMULA_SIGNS
 from xlcalc.workbook.links import linked_files, other_files
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.values import plain_text
 
 OLD_CALC, EVERYONE = "old-calc", "everyone"
 PREFIXES = {OLD_CALC: "XLCALC.", EVERYONE: ""}
-LONGEST = 8_192  # characters; the limit of a formula
 NAMES_OF_THE_BOOK = "defined names"
 ASIDE = rb"<!--.*?(?:-->|\Z)|<\?.*?(?:\?>|\Z)"  # one that never ends is read once, not once for every beginning
 RAW = rb"<!\[CDATA\[.*?(?:\]\]>|\Z)"
@@ -88,11 +88,11 @@ def respelled_part(content: bytes, way: Way, label: str) -> Iterator[list[tuple[
         text, starts, ends = signs(raw)
         if changes := respellings(text, way.names, way.prefix, way.others):
             length = len(text) + sum(len(new) - (end - start) for start, end, new in changes)
-            if length > max(LONGEST, len(text)):
+            if length > max(FORMULA_SIGNS, len(text)):
                 where = place_in(content, found)
                 raise FileRefused(
                     f"{label}, {where}: its formula would be {length:,} characters long with the longer names; a cell "
-                    f"holds {LONGEST:,}. Split it over two cells and run the command again. Nothing was written."
+                    f"holds {FORMULA_SIGNS:,}. Split it over two cells and run the command again. Nothing was written."
                 )
             begin = found.start("text")
             yield [

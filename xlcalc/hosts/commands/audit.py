@@ -5,10 +5,9 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from xlcalc.core.errors import FileError
 from xlcalc.hosts.commands.audit_page import page
 from xlcalc.hosts.output import Outcome, Progress, Slip, ask, command
-from xlcalc.workbook.atomic import refuse_locked, there, write_whole
+from xlcalc.workbook.atomic import refuse_locked, refuse_there, write_whole
 from xlcalc.workbook.audit.accepted import accepting
 from xlcalc.workbook.audit.audit import Audit, audit
 from xlcalc.workbook.audit.book import Book
@@ -39,8 +38,8 @@ def audit_book(
     `html` is a page to be written, `old` an older copy of the book, `accept` the code of a finding that is accepted
     for a `reason`. Raises FileError and its kinds, and Slip for a code that no finding has.
     """
-    if html is not None and there(html) and not force:
-        raise FileError(f"{html} is there already and stays as it is. Give another name, or replace it with --force.")
+    if html is not None and not force:
+        refuse_there(html)
     if accept is not None and not reason.strip():
         raise Slip("a finding is accepted with a reason: --reason 'why it may stay as it is'")
     if accept is not None:

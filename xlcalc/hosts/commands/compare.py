@@ -5,9 +5,9 @@ from pathlib import Path
 from textwrap import wrap
 from typing import NamedTuple
 
-from xlcalc.core.errors import CalcError, FileError
+from xlcalc.core.errors import CalcError
 from xlcalc.hosts.output import Outcome, Progress, clean, command
-from xlcalc.workbook.atomic import there, write_whole
+from xlcalc.workbook.atomic import refuse_there, write_whole
 from xlcalc.workbook.compare import (
     ADDED,
     CHANGED,
@@ -70,8 +70,8 @@ def compare_books(old: Path, new: Path, to: Path | None, *, force: bool) -> Outc
 
     Raises FileError and its kinds; also where `to` is there already and `force` is not given.
     """
-    if to is not None and there(to) and not force:
-        raise FileError(f"{to} is there already and stays as it is. Give another name, or replace it with --force.")
+    if to is not None and not force:
+        refuse_there(to)
     with Progress() as tell:
         tell("reading")
         packages = [Package.open(path) for path in (old, new)]

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from xlcalc.core.errors import FileError
 from xlcalc.hosts.output import Outcome, command
-from xlcalc.workbook.atomic import same_file, there
+from xlcalc.workbook.atomic import refuse_there, same_file
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.respell import OLD_CALC, PREFIXES, Respelling, respelling
 
@@ -19,8 +19,8 @@ def names(path: Path, way: str, to: Path, *, force: bool = False) -> Outcome:
     """
     if same_file(to, path):
         raise FileError(f"{to} is the workbook itself, which stays as it is. Give another name after --to.")
-    if there(to) and not force:
-        raise FileError(f"{to} is there already and stays as it is. Give another name, or replace it with --force.")
+    if not force:
+        refuse_there(to)
     package = Package.open(path)
     made = respelling(package, way)
     package.save(made.edits, to)

@@ -2,9 +2,8 @@
 
 from pathlib import Path
 
-from xlcalc.core.errors import FileError
 from xlcalc.hosts.output import Outcome, Progress, command
-from xlcalc.workbook.atomic import there, write_whole
+from xlcalc.workbook.atomic import refuse_there, write_whole
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
@@ -13,8 +12,7 @@ from xlcalc.workbook.template import content
 
 def new(path: Path, rows: int) -> Outcome:
     """Write the empty workbook with room for so many lines. Raises FileError where the file is there already."""
-    if there(path):
-        raise FileError(f"{path} is there already and stays as it is. Give another name.")
+    refuse_there(path, "Give another name.")
     with Progress() as tell:
         tell("building")
         package = Package.from_bytes(content(Job(), rows), path.name)

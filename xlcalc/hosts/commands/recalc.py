@@ -3,10 +3,9 @@
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from xlcalc.core.errors import FileError
 from xlcalc.hosts.commands.checks import Checked, checked_sheets, counts, in_words
 from xlcalc.hosts.output import Outcome, Progress, ask
-from xlcalc.workbook.atomic import refuse_locked, there
+from xlcalc.workbook.atomic import refuse_locked, refuse_there, there
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.place import place_of
 from xlcalc.workbook.recalc import Report, Stopped, compute
@@ -21,8 +20,8 @@ def recalculate(path: Path, to: Path | None, *, force: bool = False) -> Outcome:
     Raises FileError and its kinds, before any work where the file is open in a spreadsheet, or where the copy is there
     already and `force` is not given.
     """
-    if to is not None and there(to) and not force:
-        raise FileError(f"{to} is there already and stays as it is. Give another name, or replace it with --force.")
+    if to is not None and not force:
+        refuse_there(to)
     if there(path):
         refuse_locked(to or path)
     target = to or path

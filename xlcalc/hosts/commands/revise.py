@@ -5,7 +5,7 @@ from pathlib import Path
 
 from xlcalc.core.errors import FileError
 from xlcalc.hosts.output import Outcome, Progress, command
-from xlcalc.workbook.atomic import same_file, there, write_whole
+from xlcalc.workbook.atomic import refuse_there, same_file, write_whole
 from xlcalc.workbook.dates import day_of
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.revise import DAYS, revised
@@ -21,8 +21,7 @@ def revise(path: Path, to: Path, today: date | None = None) -> Outcome:
     def refuse_existing() -> None:
         if same_file(to, path):
             raise FileError(f"{to} is the workbook itself, which stays as it was sent. Give another name after --to.")
-        if there(to):
-            raise FileError(f"{to} is there already and stays as it is. Give another name after --to.")
+        refuse_there(to, "Give another name after --to.")
 
     refuse_existing()
     day = today or date.today()
