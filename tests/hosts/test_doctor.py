@@ -12,15 +12,10 @@ import xlcalc
 from xlcalc.core.tables import fingerprint
 from xlcalc.hosts import diagnosis
 from xlcalc.hosts.causes import Cause
-from xlcalc.hosts.cli import main
 from xlcalc.hosts.diagnosis import fits, needed, needed_here
 from xlcalc.hosts.output import Outcome
 
-
-def said(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:
-    code = main(words)
-    out = capsys.readouterr()
-    return code, out.out, out.err
+from .running import said
 
 
 def put(monkeypatch: pytest.MonkeyPatch, name: str, **inside: object) -> None:

@@ -6,8 +6,9 @@ from typing import Any
 
 from tests.hosts.calc.cases import OMITTED, Case, Held
 from xlcalc.core.declaration import Declaration
-from xlcalc.core.errors import CalcError
-from xlcalc.core.kinds import flat
+from xlcalc.core.errors import CalcError, UpstreamError
+from xlcalc.core.evaluate import evaluate
+from xlcalc.core.kinds import digits, flat
 from xlcalc.core.registry import functions
 from xlcalc.hosts.calc.answering import UNCLEAR, zero
 from xlcalc.hosts.calc.component.bridge import ERRORS
@@ -49,6 +50,19 @@ def allowed(case: Case, calc: Any, engine: Any) -> str:
     return next((name for name, shows in SHOWS.items() if shows(case, target or made, calc, engine)), "")
 
 
+def _as_with(case: Case, calc: Any, *instead: Any) -> bool:
+    """Whether Calc answers what the function answers with one of these in place of the cell that is varied."""
+    given = [None if cell is OMITTED else UpstreamError(code=cell.code) if isinstance(cell, Held) else cell
+             for cell in case.cells]  # fmt: skip
+    calls = [[*given[: case.place], cell, *given[case.place + 1 :]] for cell in instead]
+    answers = [evaluate(functions()[case.name], cells) for cells in calls]
+    return any(same(calc, answer[0][0] if isinstance(answer, list) else answer) for answer in answers)
+
+
+def _is_number(cell: Any, number: float) -> bool:
+    return type(cell) in (int, float) and cell == number
+
+
 def _optional(made: Declaration, place: int) -> bool:
     return place < len(made.args) and not made.args[place].required
 
@@ -60,17 +74,18 @@ def _blank_or_zero(case: Case, made: Declaration, calc: Any, _: Any) -> bool:
     return unclear and bare and code_of(calc) == "#VALUE!"
 
 
-def _zero_as_left_out(case: Case, made: Declaration, _: Any, engine: Any) -> bool:
-    typed = type(case.cell) in (int, float) and case.cell == 0
-    return typed and isinstance(engine, CalcError) and _optional(made, case.place)
+def _zero_as_left_out(case: Case, made: Declaration, calc: Any, engine: Any) -> bool:
+    refused = _is_number(case.cell, 0) and isinstance(engine, CalcError)
+    return refused and _optional(made, case.place) and _as_with(case, calc, None)
 
 
-def _blank_handed_on(case: Case, made: Declaration, _: Any, __: Any) -> bool:
-    return made.name != case.name and case.place > 0 and case.cell in (None, 0.0)
+def _blank_handed_on(case: Case, made: Declaration, calc: Any, _: Any) -> bool:
+    handed_on = made.name != case.name and case.place > 0
+    return handed_on and (case.cell is None or _is_number(case.cell, 0)) and _as_with(case, calc, 0.0, None)
 
 
-def _true(case: Case, *_: Any) -> bool:
-    return case.cell is True
+def _true(case: Case, _: Any, calc: Any, __: Any) -> bool:
+    return case.cell is True and _as_with(case, calc, 1.0, "1")
 
 
 def _error_first(case: Case, made: Declaration, calc: Any, engine: Any) -> bool:
@@ -87,14 +102,17 @@ def _required_left_out(case: Case, made: Declaration, calc: Any, _: Any) -> bool
     return case.cell is OMITTED and not _optional(made, case.place) and code_of(calc) == "#VALUE!"
 
 
-def _text_like_a_number(case: Case, made: Declaration, *_: Any) -> bool:
-    required = case.place < len(made.args) and made.args[case.place].required
-    text = isinstance(case.cell, str) and re.fullmatch(r"-?\d+(\.\d+)?", case.cell) is not None
-    return required and (text or type(case.cell) in (int, float))
+def _text_like_a_number(case: Case, made: Declaration, calc: Any, _: Any) -> bool:
+    if made.name != case.name or case.place >= len(made.args) or not made.args[case.place].required:
+        return False
+    if isinstance(case.cell, str) and re.fullmatch(r"-?\d+(\.\d+)?", case.cell):
+        return _as_with(case, calc, float(case.cell))
+    return type(case.cell) in (int, float) and _as_with(case, calc, digits(case.cell))
 
 
-def _words_over_a_range(case: Case, made: Declaration, calc: Any, _: Any) -> bool:
-    return case.array and made.name == case.name and answers_words(made) and code_of(calc) == "#VALUE!"
+def _words_over_a_range(case: Case, _: Declaration, calc: Any, __: Any) -> bool:
+    several = isinstance(case.cell, list) and len(case.cell) > 1
+    return several and answers_words(functions()[case.name]) and code_of(calc) == "#VALUE!"
 
 
 SHOWS = {

@@ -80,6 +80,9 @@ def _varied(made: Declaration, place: int) -> Iterator[tuple[str, Any]]:
         yield "error in list", [first[0], [Held("#N/A")]]
         yield "blank in list", [first[0], [None], first[0]]
         yield "single", first[0][0]
+    else:
+        yield from (("range of one", [[cell]]) for cell in (reader.good()[0], None))
+        yield "range", [[reader.good()[0]], [None]]
 
 
 def _about(made: Declaration) -> Iterator[Case]:
@@ -88,12 +91,15 @@ def _about(made: Declaration) -> Iterator[Case]:
         yield Case(made.name, (), 0, "example")
         return
     yield Case(made.name, base, 0, "example")
-    yield Case(made.name, ("NO_SUCH", *base[1:]), 0, "bad")
+    for cell in ("NO_SUCH", None, OMITTED, 5.0, "8 L/min", Held("#DIV/0!"), True, [[base[0]]], [["NO_SUCH"]]):
+        yield Case(made.name, (cell, *base[1:]), 0, "name")
     yield Case(made.name, (base[0], None, None), 1, "blank row")
     for place in range(1, len(base)):
-        for cell in (None, 0.0, "8 L/min", "5 kg", Held("#N/A"), -5.0, True, OMITTED):
+        for cell in (None, 0.0, "8 L/min", "5 kg", Held("#N/A"), -5.0, True, OMITTED, [[8.0]], [[None]]):
             what = {type(None): "blank", Held: "error", object: "omitted", bool: "true"}.get(type(cell), "good")
             yield Case(made.name, (*base[:place], cell, *base[place + 1 :]), place, what)
+        column = [[base[place]], [None], [8.0]]
+        yield Case(made.name, (*base[:place], column, *base[place + 1 :]), place, "array", array=True)
 
 
 def holdable(cell: Any) -> bool:

@@ -51,7 +51,21 @@ def test_what_calc_gets() -> None:
     assert struct.pack("<d", one([[1], [2]])) == struct.pack("<d", error_value("#VALUE!"))
 
 
-def test_the_real_worker_answers_and_prints_nothing_into_the_pipe() -> None:
+def test_nothing_that_is_printed_gets_into_the_pipe() -> None:
+    *command, program = worker_command()
+    loud = (
+        "from xlcalc.hosts.calc import worker; import os, sys; quiet = worker.answer; "
+        "worker.answer = lambda *call: (print('loud'), sys.stdout.flush(), os.system('echo loud'), quiet(*call))[-1]; "
+    )
+    before, start = program[: -len("main()")], program[-len("main()") :]
+    asked = Worker([*command, before + loud + start], 10.0, 60.0)
+    assert [asked.ask("LINE_VOLUME", [10.0, length]) for length in (1.0, 2.0)] == [
+        pytest.approx(0.07854, rel=1e-4), pytest.approx(0.15708, rel=1e-4)
+    ]  # fmt: skip  (by hand)
+    asked.end()
+
+
+def test_the_real_worker_answers() -> None:
     asked = Worker(worker_command(), 10.0, 60.0)
     assert asked.ask("LINE_VELOCITY", [8.0, 7.9]) == pytest.approx(2.7201, rel=1e-4)
     assert asked.ask("LINE_VELOCITY", [None, None]) == ""

@@ -22,7 +22,6 @@ from xlcalc.hosts.calc.office import FOLDER, Office, offices
 from xlcalc.hosts.calc.signatures import UNO_TYPES, answers_words, help_text, parameters
 from xlcalc.hosts.calc.typelib import type_library
 from xlcalc.hosts.commands.setup_calc import setup_calc
-from xlcalc.hosts.output import Slip
 
 Make = Callable[..., Office]
 
@@ -147,13 +146,6 @@ def test_the_extension_as_a_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
             if name.endswith((".xml", ".xcu")):
                 assert oxt.read(name).startswith(b'<?xml version="1.0" encoding="UTF-8"?>')
     assert extension() == extension()
-
-
-def test_what_does_not_go_together(tmp_path: Path) -> None:
-    with pytest.raises(Slip, match="builds no file"):
-        setup_calc(tmp_path / "x.oxt", remove=True)
-    with pytest.raises(Slip, match=r"ends in \.oxt, e\.g\. x\.oxt"):
-        setup_calc(tmp_path / "x.zip", remove=False)
 
 
 def test_the_type_library_can_be_read_back() -> None:

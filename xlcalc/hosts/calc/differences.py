@@ -75,7 +75,7 @@ DIFFERENCES = (
     ),
     Difference(
         "words over a range",
-        "An array formula of a function that answers words, such as HOSE_CHECK, over a range",
+        "A function that answers words, such as HOSE_CHECK, over a range of several cells, in an array formula or not",
         "#VALUE!",
         "Text out of an array is not equal to the same text in a cell of Calc, so words come one by one",
         "write one formula a cell",

@@ -8,28 +8,23 @@ from xlcalc.hosts.calc.extension import extension
 from xlcalc.hosts.calc.install import chosen_office, install, own_python
 from xlcalc.hosts.calc.install import remove as take_out
 from xlcalc.hosts.calc.office import offices
-from xlcalc.hosts.output import Outcome, Slip
+from xlcalc.hosts.output import Outcome
 from xlcalc.workbook.atomic import write_whole
 
-ENDING = ".oxt"
 TRY = "start Calc and type =XLCALC_STATUS() into a cell"
 
 
 def setup_calc(to: Path | None, *, remove: bool) -> Outcome:
     """Install the add-in, or build it as the file `to`, or `remove` it.
 
-    Raises Slip (what was typed does not go together) and FileError (no office, refused, open).
+    Raises FileError (no office, refused, open, or the file cannot be written).
     """
     if remove:
-        if to is not None:
-            raise Slip("--remove takes the add-in out and builds no file: leave --to away")
         return _removed()
     return _installed() if to is None else _built(to)
 
 
 def _built(to: Path) -> Outcome:
-    if to.suffix.lower() != ENDING:
-        raise Slip(f"the name of a Calc extension ends in {ENDING}, e.g. {to.stem}{ENDING}")
     found = next((office for office in offices() if not office.sandbox), None)
     write_whole(to, extension(own_python(found) if found else None))
     return Outcome(

@@ -64,7 +64,8 @@ def own_python():
         from xlcalc import __version__
         from xlcalc.hosts.calc.answering import answer, ready
 
-        if __version__ == SETTINGS["version"] and ready():
+        if __version__ == SETTINGS["version"]:
+            ready()
             return answer
     except Exception:  # whatever keeps it from loading here does not keep it from working in a process of its own
         pass

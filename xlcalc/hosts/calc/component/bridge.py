@@ -14,6 +14,7 @@ import threading
 import time
 from typing import IO, Any
 
+# Calc's own numbers, from its help, "Error Codes in LibreOffice Calc"; 32767 is its #N/A.
 ERRORS = {"#NULL!": 521, "#DIV/0!": 532, "#VALUE!": 519, "#REF!": 524, "#NAME?": 525, "#NUM!": 503, "#N/A": 32767}
 QUIET_NAN = 0x7FF8 << 48
 RESTS_AFTER, REST = 2, 30.0  # failures in a row, seconds: a worker that cannot answer is not asked for every cell
