@@ -12,7 +12,7 @@ from xml.etree import ElementTree
 import pytest
 
 import xlcalc
-from xlcalc.core.errors import FileBusy, FileRefused
+from xlcalc.core.errors import FileBusy, FileError, FileRefused
 from xlcalc.core.registry import functions
 from xlcalc.hosts.calc import diagnosis, install
 from xlcalc.hosts.calc.answering import answer
@@ -146,6 +146,10 @@ def test_the_extension_as_a_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
             if name.endswith((".xml", ".xcu")):
                 assert oxt.read(name).startswith(b'<?xml version="1.0" encoding="UTF-8"?>')
     assert extension() == extension()
+    written = file.read_bytes()
+    with pytest.raises(FileError, match="is there already and stays as it is"):
+        setup_calc(file, remove=False)
+    assert file.read_bytes() == written
 
 
 def test_the_type_library_can_be_read_back() -> None:

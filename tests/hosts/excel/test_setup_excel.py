@@ -9,7 +9,6 @@ from xlcalc.core.errors import FileBusy, FileError, FileRefused
 from xlcalc.hosts.commands.setup_excel import setup_excel
 from xlcalc.hosts.excel import addin, place
 from xlcalc.hosts.excel.machine import Machine
-from xlcalc.hosts.output import Slip
 
 from .machines import Windows
 
@@ -96,16 +95,6 @@ def test_it_is_taken_away_again(windows: Windows) -> None:
     again = setup_excel(None, None, remove=True, machine=windows)
     assert again.lines == ["There was no add-in of xlcalc to remove."]
     assert again.data == {"removed": None}
-
-
-def test_options_that_do_not_go_together(windows: Windows, tmp_path: Path) -> None:
-    for bas, to in ((tmp_path / "a.bas", None), (None, tmp_path / "a.xlam")):
-        with pytest.raises(Slip, match="--remove"):
-            setup_excel(bas, to, remove=True, machine=windows)
-    with pytest.raises(Slip, match=r"must end in \.bas"):
-        setup_excel(tmp_path / "a.txt", None, remove=False, machine=windows)
-    with pytest.raises(Slip, match=r"must end in \.xlam"):
-        setup_excel(None, tmp_path / "a.xlsm", remove=False, machine=windows)
 
 
 def test_a_running_excel_is_waited_for(windows: Windows) -> None:

@@ -5,7 +5,7 @@ from pathlib import Path
 from xlcalc.core.registry import functions
 from xlcalc.hosts.excel.machine import Machine
 from xlcalc.hosts.excel.place import install, taken_away, write_addin, write_text
-from xlcalc.hosts.output import Outcome, Slip, command
+from xlcalc.hosts.output import Outcome, command
 
 BY_HAND = (
     "in Excel open a new workbook, press Alt+F11, choose File, Import File and take {bas}; then save the workbook as "
@@ -17,17 +17,11 @@ RESTART = "start Excel and look at the verdict on top of the Self-check sheet of
 def setup_excel(bas: Path | None, to: Path | None, *, remove: bool, machine: Machine | None = None) -> Outcome:
     """Put the add-in into the folder from which Excel starts; with `to` or `bas` write it, or its text, there instead.
 
-    Raises Slip (options that do not go together), FileRefused (nothing to connect here, with what works instead),
-    FileBusy (Excel is running) and FileError.
+    Raises FileRefused (nothing to connect here, with what works instead), FileBusy (Excel is running) and FileError.
     """
     machine = machine or Machine()
-    if remove and (bas or to):
-        raise Slip("--remove takes the add-in away; it goes with neither --bas nor --to")
     if remove:
         return _removed(machine)
-    for path, ending in ((bas, ".bas"), (to, ".xlam")):
-        if path and path.suffix.lower() != ending:
-            raise Slip(f"{path.name} must end in {ending}")
     if not bas and not to:
         target = install(machine)
         return Outcome(
