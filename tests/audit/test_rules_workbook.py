@@ -6,8 +6,9 @@ from functools import cache
 import pytest
 
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.finding import Finding
+from xlcalc.workbook.audit.finding import Finding, Weight
 from xlcalc.workbook.audit.rules import RULES
+from xlcalc.workbook.audit.rules.known_formulas import known_formulas
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
 from xlcalc.workbook.stamp import seal
@@ -63,13 +64,22 @@ def test_an_edited_stamp_is_told_from_one_of_another_version(version: bytes):
     assert list(findings(changed(job(), "docProps/custom.xml", change))) == ["stamp-edited"]
 
 
-def test_a_stamp_of_another_version_that_holds_is_a_note():
-    def older(xml: bytes) -> bytes:
-        for name, value in (("version", "0.0.9"), ("data", "00000000"), ("seal", seal("0.0.9", "00000000"))):
-            xml = replaced(rb"(xlcalc %s.*?<vt:lpwstr>)[^<]*" % name.encode(), rb"\g<1>" + value.encode())(xml)
-        return xml
+def older(xml: bytes) -> bytes:
+    """The stamp of another version and other data, with the check that belongs to them."""
+    for name, value in (("version", "0.0.9"), ("data", "00000000"), ("seal", seal("0.0.9", "00000000"))):
+        xml = replaced(rb"(xlcalc %s.*?<vt:lpwstr>)[^<]*" % name.encode(), rb"\g<1>" + value.encode())(xml)
+    return xml
 
+
+def test_a_stamp_of_another_version_that_holds_is_a_note():
     assert list(findings(changed(job(), "docProps/custom.xml", older))) == ["other-version"]
+
+
+def test_a_book_of_another_version_may_have_other_formulas_by_right():
+    flipped = changed(job(), part_of(job(), "Lines"), replaced(rb"(<f>IF\([^<]*?)&lt;", rb"\g<1>&gt;"))
+    for package, weight in ((flipped, Weight.WRONG), (changed(flipped, "docProps/custom.xml", older), Weight.NOTE)):
+        (got,) = known_formulas(Book(package, report()))
+        assert (got.rule, got.weight) == ("other-formula", weight)
 
 
 def test_a_list_that_one_row_has_lost_is_found():

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from xlcalc.core.declaration import Declaration
 from xlcalc.core.registry import functions
+from xlcalc.core.tables import fingerprint
 from xlcalc.workbook.audit.areas import Total, totals
 from xlcalc.workbook.audit.canonical import Canon
 from xlcalc.workbook.audit.matching import SheetRow, matched_sheets
@@ -18,6 +19,7 @@ from xlcalc.workbook.listing import Listing, listings
 from xlcalc.workbook.package import Package, Sheet
 from xlcalc.workbook.recalc import Report
 from xlcalc.workbook.rows import MARKER
+from xlcalc.workbook.stamp import stamp_of
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import Workings
 from xlcalc.workbook.written import Place, Written
@@ -115,6 +117,14 @@ class Book:
         """The patterns of all sheets, each with its cells."""
         for sheet in self.sheets:
             yield from self.patterns(sheet).items()
+
+    @cached_property
+    def other_version(self) -> bool:
+        """True for a book that was made by another version of the program or with other data, as its stamp says."""
+        from xlcalc import __version__  # noqa: PLC0415  (the package's version, known once it is loaded)
+
+        stamp = stamp_of(self.package)
+        return stamp is not None and stamp.whole and (stamp.version, stamp.data) != (__version__, fingerprint())
 
     @cached_property
     def other_files(self) -> dict[str, str]:

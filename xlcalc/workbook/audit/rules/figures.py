@@ -2,11 +2,9 @@
 
 from collections.abc import Iterator
 
-from xlcalc.core.tables import fingerprint
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.cited import Found, Row, found_tables, is_source, known_tables, plain, same
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.stamp import stamp_of
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
@@ -17,15 +15,13 @@ def cited_figures(book: Book) -> Iterator[Finding]:
 
     A row that the shop added is its own, and so is one that it gave another source.
     """
-    stamp = stamp_of(book.package)
-    older = stamp is not None and stamp.whole and stamp.data != fingerprint()
     for table, found in found_tables(book):
         for name, cells in known_tables()[table].items():
             for row in found.rows.get(name, ()):
                 if row in found.renamed:
                     yield from renamed(book, found, row, plain(name))
                 if not another_source(book, found, row, cells):
-                    yield from changed(book, found, row, plain(name), cells, older=older)
+                    yield from changed(book, found, row, plain(name), cells, older=book.other_version)
 
 
 def another_source(book: Book, found: Found, row: int, cells: Row) -> bool:

@@ -65,8 +65,9 @@ def without_formula(
 def other_formula(
     book: Book, match: Match, known: KnownRow, place: Place, pattern: Pattern, wanted: Pattern, *, whole: bool
 ) -> Finding:
-    """A cell with another formula than in the template."""
+    """A cell with another formula than in the template; a book of another version may have it by right."""
     row = place[1]
+    unsure, of_version = whole or book.other_version, " of the version installed here" if book.other_version else ""
     expected = book.canon.expected(wanted, match, known, row)
     apart = difference(pattern.at(row), expected or wanted.at(known.first))
     where = "" if expected else f" in {column_letters(wanted.column)}{known.first}"
@@ -75,10 +76,10 @@ def other_formula(
         "other-formula",
         (place,),
         f"{apart.there_formula}{book.title(place)}",
-        f"{apart.expected_formula}, as the template has it{where}",
+        f"{apart.expected_formula}, as the template{of_version} has it{where}",
         f"the whole column has another formula than the template: {apart.words}" if whole else apart.words,
         "if the change is meant, say so in a note beside it; else put the expected formula back" if whole else mend,
-        Sure.POSSIBLE if whole else Sure.LIKELY,
-        Weight.NOTE if whole else Weight.WRONG,
+        Sure.POSSIBLE if unsure else Sure.LIKELY,
+        Weight.NOTE if unsure else Weight.WRONG,
         fault=f"{pattern.key} for {wanted.key}",
     )

@@ -26,7 +26,7 @@ def stamps(book: Book) -> Iterator[Finding]:
             "take the figures of Fluids, Hoses and Fittings from a new workbook (xlcalc new), and move the job into it",
             Sure.CERTAIN, Weight.WEAK, WHERE,
         )  # fmt: skip
-    elif (stamp.version, stamp.data) != (__version__, fingerprint()):
+    elif book.other_version:
         yield Finding(
             "other-version", (),
             f"made with version {stamp.version}, data {stamp.data}",
