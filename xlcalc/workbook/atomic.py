@@ -200,7 +200,11 @@ def refuse_unwritable(target: Path, old: os.stat_result | None) -> None:
 
 
 def refuse_locked(target: Path) -> None:
-    """Raise FileBusy when a spreadsheet has the target open, or the file that it is a link to."""
+    """Raise FileBusy when a spreadsheet has the target open, or the file that it is a link to.
+
+    Raises FileError when the disk does not say: in a folder that may not be entered nothing tells of a lock.
+    """
+    looked_at(target)
     try:
         for path in {target, Path(os.path.realpath(target))}:
             if who := holder(path):
