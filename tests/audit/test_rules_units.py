@@ -5,9 +5,11 @@ from functools import cache
 
 import pytest
 
+from xlcalc.core.units import unit
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding
 from xlcalc.workbook.audit.rules.headings import changed_units
+from xlcalc.workbook.audit.rules.typed_units import other_kinds, refused
 from xlcalc.workbook.audit.rules.units import pairs, units_in_sums, units_into_arguments, units_of_answers
 from xlcalc.workbook.formulas import column_letters
 from xlcalc.workbook.package import Package
@@ -93,3 +95,35 @@ def test_a_header_in_another_unit_than_the_answers_below_it():
 )
 def test_only_cells_that_are_added_or_compared_as_they_are(formula: str, found: list[Place]):
     assert list(pairs(formula)) == found
+
+
+@pytest.mark.parametrize(
+    ("head", "typed", "says"),
+    [
+        ("K", "55 degC", "not a difference"),
+        ("°C", "55 K", "difference of temperatures"),
+        ("°C", "12 kPa", "not a temperature"),
+        ("kPa", "90 kPa abs", "perfect vacuum"),
+        ("L/min", "6 L", "not in a unit like"),
+        ("K", "55 K", ""),
+        ("°C", "-20 degF", ""),
+        ("°C", "350 K", ""),
+        ("kPa", "8 inHg vac", ""),
+        ("L/min", "6 US gpm", ""),
+        ("kPa", "G-07", ""),
+    ],
+)
+def test_a_quantity_of_another_kind_than_its_header_is_in(head: str, typed: str, says: str):
+    why = refused(unit(head), typed)
+    assert says in why if says else not why
+
+
+def test_a_typed_quantity_of_another_kind_is_found_where_it_stands():
+    def over(letter: bytes) -> Change:
+        typed = rb'<c r="%s8" t="inlineStr"><is><t>5 psi</t></is></c>' % letter
+        return replaced(rb'<c r="%s8"[^>]*>.*?</c>' % letter, typed)
+
+    package = changed(job(), part_of(job(), "Lines"), over(b"J"))
+    (got,) = other_kinds(Book(package, compute(package)))
+    assert got.cells == (("Lines", 8, 10),)
+    assert "5 psi here" in got.there

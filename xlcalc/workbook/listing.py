@@ -1,6 +1,7 @@
 """The tables of a sheet whose rows have a Check, found by the words in their header rows and not by column letters."""
 
 from collections import Counter
+from collections.abc import Mapping
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -44,13 +45,19 @@ def listings(report: Report, sheet: str, heads: Headers | None = None) -> list[L
 
 def headed(heads: Headers, top: int) -> dict[str, int]:
     """The column of each header; one that stands there again gets a number."""
-    columns: dict[str, int] = {}
+    texts = {column: head for column in range(1, WIDEST) if (head := heads.head(top + 1, column).strip())}
+    return {head: column for column, head in numbered(texts).items()}
+
+
+def numbered(texts: Mapping[int, str]) -> dict[int, str]:
+    """Headers by column from left to right; one that stands there again gets a number."""
     seen = Counter[str]()
-    for column in range(1, WIDEST):
-        if head := heads.head(top + 1, column).strip():
-            seen[head] += 1
-            columns[head if seen[head] == 1 else f"{head} ({seen[head]})"] = column
-    return columns
+    heads = {}
+    for column, text in sorted(texts.items()):
+        head = text.strip()
+        seen[head] += 1
+        heads[column] = head if seen[head] == 1 else f"{head} ({seen[head]})"
+    return heads
 
 
 def marker(report: Report, sheet: str, top: int, below: int) -> int:

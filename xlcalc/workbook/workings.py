@@ -168,9 +168,13 @@ class Workings:
 
     def unused(self, made: Call, place: Place) -> str:
         """Why a call does not count in its cell, as the branch of an IF that is not taken; empty where it counts."""
+        return self.not_reached(made.start, made.end, place)
+
+    def not_reached(self, start: int, end: int, place: Place) -> str:
+        """Why a piece of the formula of a cell does not count in it; empty where it counts."""
         for around in calls(self.written.formula(place)):
-            if around.name in BRANCHES and around.start < made.start and made.end < around.end:
-                part = sum(argument.end <= made.start for argument in around.arguments)
+            if around.name in BRANCHES and around.start < start and end < around.end:
+                part = sum(argument.end <= start for argument in around.arguments)
                 first = around.arguments[0]
                 if part and (words := self._not_taken(around.name, part, first, place)):
                     return words

@@ -15,7 +15,7 @@ from xlcalc.workbook.audit.patterns import Pattern, formulas
 from xlcalc.workbook.audit.typed import typed
 from xlcalc.workbook.headers import Headers
 from xlcalc.workbook.links import other_files
-from xlcalc.workbook.listing import Listing, listings
+from xlcalc.workbook.listing import Listing, listings, numbered
 from xlcalc.workbook.package import Package, Sheet
 from xlcalc.workbook.recalc import Report
 from xlcalc.workbook.rows import MARKER
@@ -169,10 +169,18 @@ class Book:
         return self.workings.headers(sheet)
 
     def tables(self, sheet: str) -> list[Listing]:
-        """The tables of a sheet whose rows have a Check."""
+        """The tables of a sheet whose rows have a Check, their columns called as in a new workbook."""
         if sheet not in self._tables:
-            self._tables[sheet] = listings(self.report, sheet, self.headers(sheet))
+            found = listings(self.report, sheet, self.headers(sheet))
+            self._tables[sheet] = [called(table, self.known_heads(sheet, table.head_row)) for table in found]
         return self._tables[sheet]
+
+    def known_heads(self, sheet: str, head_row: int) -> dict[int, str]:
+        """The headers that the columns of a header row have in a new workbook; without those that the shop added."""
+        match = self.canon.match(sheet)
+        known = match.known.at(match.rows.get(head_row, 0)) if match else None
+        heads = numbered(known.texts) if known else {}
+        return {column: heads[at] for column, at in match.columns.items() if at in heads} if match else {}
 
     def every_table(self) -> Iterator[Listing]:
         """The tables of all sheets whose rows have a Check."""
@@ -236,3 +244,11 @@ class Book:
                 into.patterns.append(pattern)
             self._columns[sheet] = [found[key] for key in sorted(found)]
         return self._columns[sheet]
+
+
+def called(table: Listing, known: Mapping[int, str]) -> Listing:
+    """A table by known headers of its columns, by their own ones where they are not known."""
+    of_shop = {(head if head not in known.values() else f"{head} (own)"): column
+               for head, column in table.columns.items() if column not in known}  # fmt: skip
+    columns = {known[column]: column for column in table.columns.values() if column in known} | of_shop
+    return table._replace(columns=dict(sorted(columns.items(), key=lambda each: each[1])))

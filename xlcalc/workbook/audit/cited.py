@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.listing import numbered
 from xlcalc.workbook.rows import MARKER
 from xlcalc.workbook.values import Value
 
@@ -76,17 +77,6 @@ def sourced(book: Book, sheet: str) -> Iterator[tuple[str, str, str, Value]]:
             for column in columns:
                 if column in heads and column != min(heads) and isinstance(name, str):
                     yield heads[min(heads)], name, heads[column], typed[row, column]
-
-
-def numbered(texts: Mapping[int, str]) -> dict[int, str]:
-    """Headers by column; one that stands there again gets a number."""
-    seen = Counter[str]()
-    heads = {}
-    for column, text in texts.items():
-        head = text.strip()
-        seen[head] += 1
-        heads[column] = head if seen[head] == 1 else f"{head} ({seen[head]})"
-    return heads
 
 
 def written(value: Value) -> str:
@@ -163,7 +153,7 @@ def matched(book: Book, known: Mapping[str, Row], sheet: str, names: int, rows: 
         by_row[row][column] = value
     first, last = min(map(min, rows.values())), max(map(max, rows.values()))
     columns = matched_columns(known, heads_above(known, by_row, first), by_row, rows)
-    rows = {name: each for name in known if (each := best_rows(known, name, rows, by_row, columns))}
+    rows = paired(known, rows, by_row, columns)
     renamed = set()
     taken = {row for each in rows.values() for row in each}
     for name, cells in known.items():
@@ -176,18 +166,31 @@ def matched(book: Book, known: Mapping[str, Row], sheet: str, names: int, rows: 
     return Found(sheet, names, columns, rows, renamed)
 
 
-def best_rows(
+def paired(
     known: Mapping[str, Row],
-    name: str,
     rows: Mapping[str, list[int]],
     by_row: Mapping[int, Mapping[int, Value]],
     columns: Mapping[str, int],
-) -> list[int]:
-    """The rows that have a name; where a new workbook has several of that name, the one that is most like it."""
-    there = rows.get(plain(name), [])
-    if f"{plain(name)}{AGAIN}2" not in known:
-        return there
-    return sorted(there, key=lambda row: -equal_cells(known[name], by_row[row], columns))[:1]
+) -> dict[str, list[int]]:
+    """The rows of each known one by its name; where a new workbook has several of one name, each goes with the row
+    that is most like it, and those that are as like as another in the order in which they stand."""
+    twins: dict[str, list[str]] = defaultdict(list)
+    for name in known:
+        twins[plain(name)].append(name)
+    found: dict[str, list[int]] = {}
+    for text, names in twins.items():
+        there = rows.get(text, [])
+        if len(names) == 1:
+            found |= {text: there} if there else {}
+            continue
+        pairs = [(-equal_cells(known[name], by_row[row], columns), abs(order - place), name, row)
+                 for order, name in enumerate(names) for place, row in enumerate(sorted(there))]  # fmt: skip
+        taken: set[int] = set()
+        for _, _, name, row in sorted(pairs):
+            if name not in found and row not in taken:
+                found[name] = [row]
+                taken.add(row)
+    return found
 
 
 def equal_cells(cells: Row, there: Mapping[int, Value], columns: Mapping[str, int]) -> int:

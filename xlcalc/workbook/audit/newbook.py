@@ -9,7 +9,7 @@ from xlcalc.workbook.audit import cited
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.naming import AREA, CELL, COLUMN, named
 from xlcalc.workbook.audit.rules.headings import headings
-from xlcalc.workbook.audit.rules.validation import Typed, labelled, with_checks
+from xlcalc.workbook.audit.rules.validation import Typed, with_checks
 from xlcalc.workbook.listing import listings
 
 
@@ -62,12 +62,9 @@ def known_values(book: Book) -> Iterator[tuple[str, ...]]:
 
 
 def known_cells(book: Book) -> Iterator[tuple[str, ...]]:
-    """Each typed cell beside a label that has a check on what is typed: the label, and the nearest text above."""
-    yield "table", "head"
-    with_one: set[tuple[str, str]] = set()
-    without: set[tuple[str, str]] = set()
+    """Each typed cell outside of the tables that has a check on what is typed: sheet, row and column."""
+    yield "sheet", "row", "column"
     for sheet in book.sheets:
-        checked = with_checks(book, sheet)
-        for key, cell in labelled(book, sheet):
-            (with_one if cell in checked else without).add(key)
-    yield from sorted(with_one - without)
+        checked, formulas = with_checks(book, sheet), set(book.formulas(sheet))
+        if not book.ends(sheet):  # rows of such a sheet begin with names of the job
+            yield from ((sheet, str(row), str(column)) for row, column in sorted(checked - formulas))

@@ -14,6 +14,7 @@ from xlcalc.workbook.audit.rules.headings import changed_units
 from xlcalc.workbook.audit.rules.known_formulas import known_formulas
 from xlcalc.workbook.audit.rules.lookups import double_rows, next_best
 from xlcalc.workbook.audit.rules.method import close_to_the_end, fluids_in_formulas, outside_its_method
+from xlcalc.workbook.audit.rules.misplaced import misplaced_figures
 from xlcalc.workbook.audit.rules.names import moved_names, shifted_names, uneven_names
 from xlcalc.workbook.audit.rules.outliers import lengths_apart, money_by_itself, other_units, unusual_job
 from xlcalc.workbook.audit.rules.pasted import nudged, pasted_values
@@ -33,6 +34,7 @@ from xlcalc.workbook.audit.rules.spelling import addin_paths
 from xlcalc.workbook.audit.rules.stamps import stamps
 from xlcalc.workbook.audit.rules.swallowed import lone_errors, swallowed_errors, typed_checks
 from xlcalc.workbook.audit.rules.table_rows import hidden_rows, rows_outside
+from xlcalc.workbook.audit.rules.typed_units import other_kinds
 from xlcalc.workbook.audit.rules.units import units_in_sums, units_into_arguments, units_of_answers
 from xlcalc.workbook.audit.rules.validation import lost_validation
 
@@ -55,6 +57,7 @@ RULES: Sequence[Rule] = (
     rows_outside,
     nothing_there,
     sorted_in_part,
+    misplaced_figures,
     moved_names,
     shifted_names,
     uneven_names,
@@ -70,6 +73,7 @@ RULES: Sequence[Rule] = (
     units_into_arguments,
     units_of_answers,
     units_in_sums,
+    other_kinds,
     cited_figures,
     not_in_list,
     next_best,

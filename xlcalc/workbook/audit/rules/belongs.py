@@ -54,8 +54,18 @@ def fluid_cells(book: Book, table: Listing) -> dict[int, dict[int, frozenset[str
 
 
 def class_of(book: Book, name: str) -> frozenset[str]:
-    """Fuels, oils, coolants or air: what a fluid of the book or of the tables is; empty where that is not known."""
-    known = fluid_called(own_words(book).get(name.casefold(), name))
+    """Fuels, oils, coolants or air: what a fluid of the book or of the tables is; empty where that is not known.
+
+    A name of the tables that starts from another class in the book is a fault of that row, not of those that name it.
+    """
+    base = own_words(book).get(name.casefold(), name)
+    kind, by_name = kind_class(base), kind_class(name)
+    return kind if not by_name or by_name == kind else frozenset()
+
+
+def kind_class(words: str) -> frozenset[str]:
+    """The class of a fluid of the tables, or of what the words say."""
+    known = fluid_called(words)
     return next((each for each in CLASSES if known and known.kind in each), frozenset())
 
 

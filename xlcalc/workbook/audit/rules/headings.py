@@ -21,11 +21,12 @@ class Heading(NamedTuple):
 
 
 def headings(book: Book, sheet: str) -> Iterator[Heading]:
-    """The headers of a sheet that have a typed unit under them."""
+    """The headers of a sheet that have a typed unit under them, called as in a new workbook."""
     heads = book.headers(sheet)
     for top in heads.rows:
         row = top + 1
-        texts = {column: heads.head(row, column).strip() for column in range(1, WIDEST)}
+        known = book.known_heads(sheet, top)
+        texts = {column: known.get(column, heads.head(row, column).strip()) for column in range(1, WIDEST)}
         table = next((text for text in texts.values() if text), "")
         for column, head in texts.items():
             unit = heads.unit(row + 1, column).strip()

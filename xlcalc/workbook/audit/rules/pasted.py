@@ -19,6 +19,7 @@ NOTHING = re.compile(r".*(?:[+-]0|[*/]1)", re.DOTALL)
 SCALED = re.compile(rf"\((?:{LOOK}|[A-Z_][\w.]*\(.*\))\)\*[0-9.]+", re.DOTALL)
 WORKED_OUT = "so many digits are the answer of a formula: it was pasted as a value and no longer follows"
 NOT_SUMMED = "a total that is typed does not follow what it adds up"
+NOT_FOLLOWING = "all beside it follow what they are worked out from, this does not, and no formula takes it as an input"
 MAY_BE_NUDGED = (*ADDING, "MAX", "MIN", "ROUND")
 
 
@@ -32,6 +33,8 @@ def pasted_values(book: Book) -> Iterator[Finding]:
                     yield pasted(book, place, "a formula, or the figure as it was measured", WORKED_OUT)
                 elif is_typed_total(book, place):
                     yield pasted(book, place, f"=SUM(...) of the cells above {column_letters(column)}{row}", NOT_SUMMED)
+                elif among_formulas(book, place):
+                    yield pasted(book, place, "a formula, as in the cells above and below it", NOT_FOLLOWING)
 
 
 def digits(value: float) -> int:
@@ -65,6 +68,21 @@ def pasted(book: Book, place: Place, expected: str, why: str) -> Finding:
         Sure.LIKELY,
         Weight.WEAK,
     )
+
+
+def among_formulas(book: Book, place: Place) -> bool:
+    """True for a number on a shop's own sheet that nothing takes, in a list of labelled formulas.
+
+    Two of them stand above it, two below it, or one on each side.
+    """
+    sheet, row, column = place
+    if book.canon.match(sheet) or book.tables(sheet) or book.looked_at(sheet, (row, column)):
+        return False
+    typed, formulas = book.typed(sheet), book.formulas(sheet)
+    labelled = isinstance(typed.get((row, column - 1)), str)
+    above = [(each, column) in formulas for each in (row - 2, row - 1)]
+    below = [(each, column) in formulas for each in (row + 1, row + 2)]
+    return labelled and (all(above) or all(below) or (above[-1] and below[0]))
 
 
 def nudged(book: Book) -> Iterator[Finding]:

@@ -23,7 +23,8 @@ QUICK = ("IFERROR(", "IFNA(", "ISERROR(", "ISERR(", "ISNA(")
 
 
 def swallowed_errors(book: Book) -> Iterator[Finding]:
-    """Cells of a table that put a plain value in the place of an error, where the column or a new book does not."""
+    """Cells that put a plain value in the place of an error, where the column or a new book does not."""
+    yield from swallowed_alone(book)
     for table in book.every_table():
         rows = set(table.rows)
         for column in book.columns(table.sheet):
@@ -34,6 +35,17 @@ def swallowed_errors(book: Book) -> Iterator[Finding]:
                     if any(word in key for word in QUICK):
                         cells = [(table.sheet, column.rows[place], column.column) for place in places]
                         yield from swallows(book, column, pattern, [cell for cell in cells if cell[1] in rows])
+
+
+def swallowed_alone(book: Book) -> Iterator[Finding]:
+    """Cells outside of all tables, on a shop's own sheet, whose formula is a guarded call of ours."""
+    for pattern, places in book.every_pattern():
+        sheet = places[0][0]
+        if pattern.ours and any(word in pattern.key for word in QUICK) and not book.tables(sheet):
+            for place in places:
+                if not book.known(place):
+                    alone = Column(sheet, place[2], 0, False, [place[1]], [pattern])
+                    yield from swallows(book, alone, pattern, [place])
 
 
 def swallows(book: Book, column: Column, pattern: Pattern, cells: list[Place]) -> Iterator[Finding]:

@@ -10,7 +10,6 @@ from xlcalc.workbook.audit.naming import CELL, named
 from xlcalc.workbook.listing import Listing
 from xlcalc.workbook.written import Place
 
-ACROSS = 30  # columns of a sheet in which cells beside labels stand
 NEAR = 3  # columns beside a cell in which its row must have a check too
 MOST = 200_000  # cells of a sheet with a check
 
@@ -53,35 +52,19 @@ def lost_on_named_cells(book: Book) -> Iterator[Finding]:
             yield lost(each.sheet, each.left, [each.top], f"the check that {name} has in a new workbook")
 
 
-def labelled(book: Book, sheet: str) -> Iterator[tuple[tuple[str, str], tuple[int, int]]]:
-    """The cells without formula of rows that begin with a text: that text and the nearest text above, row and column.
-
-    Only on sheets without a table that has an end: there, rows begin with names of the job.
-    """
-    if book.ends(sheet):
-        return
-    rows: dict[int, dict[int, str]] = {}
-    for (row, column), value in book.typed(sheet).items():
-        if isinstance(value, str):
-            rows.setdefault(row, {})[column] = value.strip()
-    above: dict[int, str] = {}
-    formulas = book.formulas(sheet)
-    for row, texts in sorted(rows.items()):
-        first = texts[min(texts)]
-        for column in range(min(texts) + 1, ACROSS):
-            if column in above and (row, column) not in formulas:
-                yield (first, above[column]), (row, column)
-        above |= texts
-
-
 def lost_beside_labels(book: Book) -> Iterator[Finding]:
-    """Cells beside a label that have lost the check which they have in a new workbook."""
-    known = {(row["table"], row["head"]) for row in raw_rows("audit/known_cells")}
+    """Cells outside of tables that have lost the check which they have in a new workbook, wherever they stand now."""
+    known: dict[str, list[tuple[int, int]]] = {}
+    for each in raw_rows("audit/known_cells"):
+        known.setdefault(each["sheet"], []).append((int(each["row"]), int(each["column"])))
     for sheet in book.sheets:
-        checked = with_checks(book, sheet)
-        for key, (row, column) in labelled(book, sheet):
-            if key in known and (row, column) not in checked:
-                yield lost(sheet, column, [row], "the check that this cell has in a new workbook")
+        if match := book.canon.match(sheet):
+            checked, formulas = with_checks(book, sheet), book.formulas(sheet)
+            for row, column in known.get(match.known.name, ()):
+                here = match.column_of.get(column, 0)
+                for there in match.rows_of.get(row, ()) if here else ():
+                    if (there, here) not in checked and (there, here) not in formulas:
+                        yield lost(sheet, here, [there], "the check that this cell has in a new workbook")
 
 
 def holes(book: Book) -> Iterator[Finding]:

@@ -1,0 +1,97 @@
+"""Figures in the wrong row: one row lacks what its Check asks for, and another has it without any use for it.
+
+That is what is left where one column was sorted or pasted a row too high or too low: every row still has its name,
+and the figures belong to others.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+
+from xlcalc.core.errors import CalcError
+from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.formulas import tokens
+from xlcalc.workbook.listing import NAME_COLUMN, Listing
+from xlcalc.workbook.workings import shown
+from xlcalc.workbook.written import Place
+
+ASKS = "fill in "
+
+
+def misplaced_figures(book: Book) -> Iterator[Finding]:
+    """Columns of a table in which a figure stands in a row that takes none, while a row that asks for it has none."""
+    for table in book.every_table():
+        lacking = {column: row for row in reversed(table.rows) for column in asked(book, table, row)}
+        users = {row: looked_at(book, table, row) for row in table.rows} if lacking else {}
+        for column, row in sorted(lacking.items()):
+            for other in table.rows:
+                figure = table.sheet, other, column
+                typed = book.typed(table.sheet).get((other, column))
+                if isinstance(typed, float) and not used(book, figure, users[other]):
+                    yield in_the_wrong_row(book, figure, (table.sheet, row, column))
+
+
+def asked(book: Book, table: Listing, row: int) -> Iterator[int]:
+    """The column without anything in it that the Check of a row asks for."""
+    said = book.value((table.sheet, row, table.check))
+    if isinstance(said, str) and ASKS in said:
+        wanted = said.partition(ASKS)[2].casefold()
+        for head, column in table.columns.items():
+            if head.casefold() == wanted and book.value((table.sheet, row, column)) in (None, ""):
+                yield column
+
+
+def looked_at(book: Book, table: Listing, row: int) -> Mapping[int, list[int]]:
+    """The formulas of a row by the column of the row that they look at."""
+    found: dict[int, list[int]] = defaultdict(list)
+    held = book.rows(table.sheet).get(row)
+    for column, pattern in held.formulas.items() if held else ():
+        place, formula = (table.sheet, row, column), pattern.at(row)
+        for piece in tokens(formula):
+            look = book.written.alone(piece.text, place) if piece.kind == "reference" else None
+            if look and look.single and (look.sheet, look.top) == (table.sheet, row):
+                found[look.left].append(column)
+    return found
+
+
+def used(book: Book, place: Place, users: Mapping[int, list[int]]) -> bool:
+    """True where the row of a cell holds a figure that is worked out with it; the cell itself as a number is none."""
+    sheet, row, column = place
+    given = book.value(place)
+    waiting, seen = [column], {column}
+    while waiting:
+        at = waiting.pop()
+        for each in users.get(at, ()):
+            value = book.value((sheet, row, each))
+            if each in seen or isinstance(value, bool) or not isinstance(value, float | CalcError):
+                continue
+            if value != given and reached(book, (sheet, row, each), at):
+                return True
+            seen.add(each)
+            waiting += [each] if value == given else []
+    return False
+
+
+def reached(book: Book, place: Place, column: int) -> bool:
+    """True where a formula looks at a column of its row in a branch that is taken."""
+    sheet, row, _ = place
+    for piece in tokens(book.formula(place)):
+        look = book.written.alone(piece.text, place) if piece.kind == "reference" else None
+        here = look and look.single and (look.sheet, look.top, look.left) == (sheet, row, column)
+        if here and not book.workings.not_reached(piece.start, piece.start + len(piece.text), place):
+            return True
+    return False
+
+
+def in_the_wrong_row(book: Book, figure: Place, lacking: Place) -> Finding:
+    """A finding about a figure that its row has no use for, and the row that lacks one."""
+    sheet, row, _ = lacking
+    name, other = (shown(book.value((sheet, each, NAME_COLUMN))) for each in (row, figure[1]))
+    return Finding(
+        "wrong-row", (figure, lacking),
+        f"{shown(book.value(figure))} stands in the row {other}{book.title(figure)}, which takes no such figure",
+        f"a figure in the row {name}, whose Check asks for it",
+        "so it looks where one column was sorted or pasted by itself: its figures stand beside other names",
+        "compare the column with the last good copy, put its figures back; sort with all columns selected",
+        Sure.POSSIBLE, Weight.WRONG,
+    )  # fmt: skip
