@@ -111,7 +111,8 @@ def test_only_one_module_opens_a_workbook_of_a_person() -> None:
              for name, tree in TREES.items()}  # fmt: skip
     assert [name for name, used in words.items() if "load_workbook" in used] == []
     assert users_of("workbook.parts") == ["workbook.package"]
-    assert users_of("workbook.archive") == ["workbook.parts"]
+    assert users_of("workbook.archive") == ["workbook.parts", "workbook.repacked"]
+    assert users_of("workbook.repacked") == ["workbook.parts"]
 
 
 def users_of(module: str) -> list[str]:

@@ -14,6 +14,7 @@ from xml.etree import ElementTree
 from xlcalc.core.errors import FileRefused
 from xlcalc.workbook import archive
 from xlcalc.workbook.limits import TREE_LIMIT
+from xlcalc.workbook.repacked import rebuilt
 
 XML_ENDINGS = (".xml", ".rels", ".vml")
 ENCODING = re.compile(rb"""^(?:\xef\xbb\xbf)?<\?xml[^>]{0,100}?encoding=["']([^"']+)""")
@@ -131,7 +132,7 @@ class Parts:
                 f"{self.path.name} carries a digital signature, which a change would break. "
                 "Save an unsigned copy in the spreadsheet and work on that."
             )
-        return archive.rebuilt(self.data, self._entries.values(), changed, added)
+        return rebuilt(self.data, self._entries.values(), changed, added)
 
     @property
     def signed(self) -> bool:
