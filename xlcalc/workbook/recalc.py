@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from xlcalc.core.errors import CalcError
 from xlcalc.workbook import cells
+from xlcalc.workbook.cell_xml import FORMULA
 from xlcalc.workbook.engine import Engine, Function
 from xlcalc.workbook.exchange import Unspeakable
 from xlcalc.workbook.filling import with_plain_values
@@ -146,7 +147,7 @@ class Report:
         for result in self._results:
             if result.plan.sheet.name == sheet and (index := result.plan.places.find((row, column))) is not None:
                 cell = result.plan.source.cells[index]
-                text = plain_text(cell[cells.FORMULA] or b"")
+                text = plain_text(cell[FORMULA] or b"")
                 return text or self._engine.formula(sheet, row, column)
         return ""
 

@@ -10,7 +10,8 @@ from typing import NamedTuple
 
 from xlcalc.core.errors import FileRefused
 from xlcalc.core.registry import functions
-from xlcalc.workbook.cells import ATTRIBUTE, refused, spliced
+from xlcalc.workbook.cell_xml import ATTRIBUTE
+from xlcalc.workbook.cells import refused, spliced
 from xlcalc.workbook.formulas import ADDIN, respellings
 from xlcalc.workbook.limits import FORMULA_SIGNS
 from xlcalc.workbook.links import linked_files, other_files

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from xlcalc.workbook import cells
+from xlcalc.workbook.cell_xml import FORMULA
 from xlcalc.workbook.engine import Engine
 from xlcalc.workbook.exchange import Unspeakable
 from xlcalc.workbook.prepare import Plan, SheetPlan, further_cells
@@ -82,7 +83,7 @@ def narrow(engine: Engine, plan: Plan) -> bool:
             row, column = sheet.places[index]
             hemmed_in = (row, column + 1) in taken and (row + 1, column) in taken
             if engine.spills(name, row, column, hemmed_in=hemmed_in):
-                written = sheet.source.cells[index][cells.FORMULA]
+                written = sheet.source.cells[index][FORMULA]
                 formula = facts.for_engine(plain_text(written), row) if written else engine.formula(name, row, column)
                 engine.set_formula(name, row, column, f"@({formula.removeprefix('=')})")
                 any_found = True

@@ -5,9 +5,9 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from xlcalc.workbook import cells
+from xlcalc.workbook.cell_xml import AREA, SHARED_GROUP
 from xlcalc.workbook.formulas import corners, moved, pattern, tokens, unquoted
 from xlcalc.workbook.package import Package, Sheet
-from xlcalc.workbook.prepare import AREA, SHARED_GROUP
 from xlcalc.workbook.structured import Tables
 from xlcalc.workbook.values import plain_text
 
