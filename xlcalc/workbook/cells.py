@@ -53,11 +53,14 @@ class SheetCells(NamedTuple):
     label: str
 
 
-def formula_cells(xml: bytes, label: str) -> SheetCells | None:
+def formula_cells(xml: bytes, label: str, known: SheetCells | None = None) -> SheetCells | None:
     """Find the cells with a formula; None when the sheet has none.
 
-    Raises FileRefused when the XML is in a form that cannot be edited; `label` names the sheet.
+    `label` names the sheet; `known` is what was found before, perhaps in this very XML, which is then not searched
+    again. Raises FileRefused when the XML is in a form that cannot be edited.
     """
+    if known is not None and known.xml == xml:
+        return known
     if double := stands_twice(xml):
         raise refused(label, f"the cell {double} stands there twice, and which one counts is not clear")
     if not xml.startswith(UTF_16) and len(xml.translate(None, CONTROL)) != len(xml):

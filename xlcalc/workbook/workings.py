@@ -59,7 +59,7 @@ class Workings:
     def __init__(self, package: Package, report: Report | None = None) -> None:
         self.package = package
         self.report = report or compute(package)
-        self.written = Written(package)
+        self.written = Written(package, self.report.source)
         self._others = other_files(package)
         self._dates = Dates(package)
         self._headers: dict[str, Headers] = {}

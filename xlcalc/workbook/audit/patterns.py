@@ -106,8 +106,7 @@ def formulas(
     the cells of the sheet where they were found before. Raises FileRefused where the sheet's XML cannot be read.
     """
     xml = package.read(sheet.part)
-    found = known_source is not None and known_source.xml == xml
-    source = known_source if found else cells.formula_cells(xml, f"{package.path.name}, sheet {sheet.name}")
+    source = cells.formula_cells(xml, f"{package.path.name}, sheet {sheet.name}", known_source)
     if source is None:
         return
     known: dict[int, list[Pattern]] = {}
