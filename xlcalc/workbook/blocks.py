@@ -9,7 +9,8 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.workbook.checks import VERDICTS
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import BAND_ROW, Column, RowSheet, quoted, titled, write
+from xlcalc.workbook.rows import BAND_ROW, Column, RowSheet, quoted
+from xlcalc.workbook.rows_on_sheet import titled, write
 from xlcalc.workbook.style import QUIET, Painter, page
 
 FIRST_TOP = 6  # band row of the first table: title, job and counts stand above, then its own title
