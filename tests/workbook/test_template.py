@@ -12,7 +12,7 @@ import pytest
 from xlcalc.core.errors import FileError
 from xlcalc.core.registry import functions
 from xlcalc.workbook.blocks import count_name
-from xlcalc.workbook.checks import VERDICTS
+from xlcalc.core.verdicts import VERDICTS
 from xlcalc.workbook.demo import demo_job
 from xlcalc.workbook.formulas import calls
 from xlcalc.workbook.job import Cells, Job

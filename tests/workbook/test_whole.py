@@ -8,7 +8,7 @@ import openpyxl
 import pytest
 from openpyxl.utils import range_boundaries
 
-from xlcalc.workbook.checks import VERDICTS
+from xlcalc.core.verdicts import VERDICTS
 from xlcalc.workbook.rows import FIRST_ROW
 from xlcalc.workbook.sheets import lines
 from xlcalc.workbook.sheets.contents import TABLE_SHEETS

@@ -7,7 +7,7 @@ from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.checks import VERDICTS
+from xlcalc.core.verdicts import VERDICTS, short
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import BAND_ROW, Column, RowSheet, quoted
 from xlcalc.workbook.rows_on_sheet import titled, write
@@ -127,7 +127,7 @@ def heading_counts(sheet: str, hint: str) -> str:
 def said_of(tables: Sequence[Placed]) -> dict[str, str]:
     """Formulas over the tables of a sheet: how many rows say each verdict, and how many rows there are."""
     said = {
-        word: "=" + "+".join(f'COUNTIF({table.area("check")},"{word.split(" be ")[0]}*")' for table in tables)
+        word: "=" + "+".join(f'COUNTIF({table.area("check")},"{short(word)}*")' for table in tables)
         for word in VERDICTS
     }
     said["named"] = "=" + "+".join(f"{quoted(table.made.name)}!{table.made.counted(table.count)}" for table in tables)

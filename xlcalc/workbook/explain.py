@@ -9,6 +9,7 @@ from xlcalc.core.declaration import Declaration
 from xlcalc.core.errors import CalcError
 from xlcalc.core.evaluate import answer_of, call
 from xlcalc.core.registry import functions
+from xlcalc.core.verdicts import NOT_CHECKED, URGENT
 from xlcalc.workbook.formulas import Call, address, column_letters, references
 from xlcalc.workbook.headers import CHECK, WIDEST
 from xlcalc.workbook.inputs import input_lines
@@ -19,7 +20,7 @@ from xlcalc.workbook.workings import CannotTell, Line, Workings, about, shown
 from xlcalc.workbook.written import Look, Place, Written
 
 REASONS = "Reasons"  # the band of the columns behind a verdict
-VERDICT = re.compile(r"Change|Cannot be worked out|Near limit|Not checked")
+VERDICT = re.compile("|".join(URGENT))
 LITERAL = re.compile(r'"(?:[^"]|"")*"|[-+]?[0-9.]+(?:[Ee][+-]?[0-9]+)?%?')
 MOST_SOURCES = 12
 
@@ -201,7 +202,7 @@ def reason_lines(book: Workings, place: Place) -> Iterator[Line]:
                     yield line
     if not found and value == "":
         yield Line("reasons", "The row is not in use, so nothing is checked.")
-    elif not found and isinstance(value, str) and not value.startswith("Not checked"):
+    elif not found and isinstance(value, str) and not value.startswith(NOT_CHECKED):
         yield Line("reasons", "None of the reason columns of this row finds anything to change.")
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
+from xlcalc.core.verdicts import CANNOT, CHANGE, NOT_CHECKED, short
 from xlcalc.hosts.commands.checks import Checked, checked_sheets, counts, in_words
 from xlcalc.hosts.output import Outcome, Progress, ask
 from xlcalc.workbook.atomic import refuse_locked, refuse_there, there
@@ -86,7 +87,7 @@ def after(target: Path, checked: dict[str, list[Checked]], errors: Sequence[str]
     """What to do next."""
     if errors:
         return f"ask where it comes from with: {ask(target, errors[0])}"
-    for word, do in (("Change", "mend"), ("Not checked", "fill in"), ("Cannot", "see")):
+    for word, do in ((CHANGE, "mend"), (NOT_CHECKED, "fill in"), (short(CANNOT), "see")):
         rows = [(sheet, row) for sheet, found in checked.items() for row in found if row.check.startswith(word)]
         if rows:
             sheet, row = rows[0]

@@ -6,8 +6,9 @@ from openpyxl import Workbook
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
+from xlcalc.core.verdicts import VERDICTS
 from xlcalc.workbook.charts import CHART_ROWS
-from xlcalc.workbook.checks import VERDICTS, folded, number
+from xlcalc.workbook.checks import folded, number
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import BAND_ROW, FIRST_ROW, Column, RowSheet, name_areas, name_list
 from xlcalc.workbook.rows_on_sheet import heading, write

@@ -2,8 +2,9 @@
 
 from openpyxl import Workbook
 
+from xlcalc.core.verdicts import VERDICTS
 from xlcalc.workbook.blocks import Table, note
-from xlcalc.workbook.checks import CANNOT, VERDICTS, folded, reason, row_table
+from xlcalc.workbook.checks import CANNOT, folded, reason, row_table
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import FIRST_ROW, Column, name_areas, name_list
 from xlcalc.workbook.rows_on_sheet import heading, write

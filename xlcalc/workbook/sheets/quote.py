@@ -10,8 +10,9 @@ from dataclasses import replace
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
+from xlcalc.core.verdicts import VERDICTS
 from xlcalc.workbook.blocks import BETWEEN, Placed, Table, aligned, heading_counts, note, said_of
-from xlcalc.workbook.checks import CANNOT, VERDICTS, folded, number, reason, row_table
+from xlcalc.workbook.checks import CANNOT, folded, number, reason, row_table
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import BAND_ROW, Column, RowSheet, name_areas
 from xlcalc.workbook.rows_on_sheet import titled, write

@@ -5,6 +5,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from xlcalc.core.errors import CalcError
+from xlcalc.core.verdicts import CANNOT, NOT_CHECKED, short
 from xlcalc.workbook.audit.book import Book, Column
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.patterns import Pattern, read
@@ -18,7 +19,7 @@ from xlcalc.workbook.written import Place
 CATCHES = ("IFERROR", "IFNA")
 ASKS = ("ISERROR", "ISERR", "ISNA")
 PLAIN = re.compile(r'-?[0-9.]+%?|"(?:[^"]|"")*"|TRUE|FALSE|', re.IGNORECASE)
-SAYS_SO = ("Cannot", "Not checked")
+SAYS_SO = (short(CANNOT), NOT_CHECKED)
 QUICK = ("IFERROR(", "IFNA(", "ISERROR(", "ISERR(", "ISNA(")
 
 
