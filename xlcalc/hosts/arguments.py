@@ -5,11 +5,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 from xlcalc.hosts.parser import Parser
+from xlcalc.workbook.job import FEWEST_ROWS, MOST_ROWS, ROWS
+from xlcalc.workbook.spelling import EVERYONE, OLD_CALC, PREFIXES, first_plain
 
-COMMANDS = (
-    "demo", "new", "recalc", "explain", "audit", "compare", "revise", "functions", "eval", "names", "setup", "doctor"
-)  # fmt: skip
-FEWEST_ROWS, MOST_ROWS = 1, 1_500  # a test holds that the template takes as many
 ENDINGS = (".xlsx", ".xlsm", ".xltx", ".xltm")
 EXAMPLES = """examples:
   xlcalc demo
@@ -52,8 +50,8 @@ def add_making(add: Add) -> None:
     demo.add_argument("--force", action="store_true", help="replace a file of that name")
     new = add("new", "write an empty workbook")
     new.add_argument("file", type=workbook_name, metavar="FILE.xlsx")
-    room = f"room for N lines; default 60, at most {MOST_ROWS}"
-    new.add_argument("--rows", "--lines", type=row_count, default=60, metavar="N", help=room)
+    room = f"room for N lines; default {ROWS}, at most {MOST_ROWS}"
+    new.add_argument("--rows", "--lines", type=row_count, default=ROWS, metavar="N", help=room)
     recalc = add("recalc", "fill in the answers of a workbook; nothing else in it changes")
     recalc.add_argument("file", type=Path, metavar="FILE.xlsx")
     recalc.add_argument(
@@ -93,8 +91,8 @@ def add_further(add: Add) -> None:
     evaluate.add_argument("formula", metavar="FORMULA")
     names = add("names", "write a copy with the names of the functions as another spreadsheet reads them")
     names.add_argument("file", type=Path, metavar="FILE.xlsx")
-    ways = "old-calc: Calc older than 25.2; everyone: plain names, whatever a spreadsheet made of them"
-    names.add_argument("--for", dest="way", required=True, choices=("old-calc", "everyone"), help=ways)
+    ways = f"{OLD_CALC}: Calc older than {first_plain()}; {EVERYONE}: plain names, whatever a spreadsheet made of them"
+    names.add_argument("--for", dest="way", required=True, choices=tuple(PREFIXES), help=ways)
     names.add_argument("--to", type=workbook_name, required=True, metavar="COPY.xlsx", help="the copy")
     names.add_argument("--force", action="store_true", help="replace a copy of that name")
     add_hosts(add("setup", "put the functions into a spreadsheet program, or take them out"))

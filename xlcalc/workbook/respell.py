@@ -16,10 +16,9 @@ from xlcalc.workbook.formulas import ADDIN, respellings
 from xlcalc.workbook.limits import FORMULA_SIGNS
 from xlcalc.workbook.links import linked_files, other_files
 from xlcalc.workbook.package import Package
+from xlcalc.workbook.spelling import PREFIXES
 from xlcalc.workbook.values import plain_text
 
-OLD_CALC, EVERYONE = "old-calc", "everyone"
-PREFIXES = {OLD_CALC: "XLCALC.", EVERYONE: ""}
 NAMES_OF_THE_BOOK = "defined names"
 ASIDE = rb"<!--.*?(?:-->|\Z)|<\?.*?(?:\?>|\Z)"  # one that never ends is read once, not once for every beginning
 RAW = rb"<!\[CDATA\[.*?(?:\]\]>|\Z)"
