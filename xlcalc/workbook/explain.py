@@ -10,6 +10,7 @@ from xlcalc.core.errors import CalcError
 from xlcalc.core.evaluate import answer_of, call
 from xlcalc.core.registry import functions
 from xlcalc.core.verdicts import NOT_CHECKED, URGENT
+from xlcalc.core.words import plural
 from xlcalc.workbook.formulas import Call, address, column_letters, references
 from xlcalc.workbook.headers import CHECK, WIDEST
 from xlcalc.workbook.inputs import input_lines
@@ -160,16 +161,11 @@ def covered(book: Workings, look: Look) -> str:
     texts = sum(isinstance(value, str) and value != "" for value in values)
     errors = sum(isinstance(value, CalcError) for value in values)
     blank = sum(value is None or value == "" for value in values)
-    parts = [f"{counted(len(numbers), 'number')}, together {shown(sum(numbers))}" if numbers else "no numbers"]
-    parts += [f"{counted(texts, 'text')}, which no sum counts"] if texts else []
-    parts += [counted(errors, "error")] if errors else []
+    parts = [f"{plural(len(numbers), 'number')}, together {shown(sum(numbers))}" if numbers else "no numbers"]
+    parts += [f"{plural(texts, 'text')}, which no sum counts"] if texts else []
+    parts += [plural(errors, "error")] if errors else []
     parts += [f"{blank} blank"] if blank else []
     return ", ".join(parts)
-
-
-def counted(number: int, word: str) -> str:
-    """`1 number`, `2 numbers`."""
-    return f"{number} {word}{'' if number == 1 else 's'}"
 
 
 def is_check(book: Workings, place: Place) -> bool:
