@@ -14,9 +14,9 @@ from xlcalc.core.registry import functions
 from xlcalc.core.verdicts import VERDICTS
 from xlcalc.workbook.blocks import count_name
 from xlcalc.workbook.demo import demo_job
+from xlcalc.workbook.file_limits import LARGEST_BOOK
 from xlcalc.workbook.formulas import calls
 from xlcalc.workbook.job import MOST_ROWS, Cells, Job
-from xlcalc.workbook.limits import LARGEST_BOOK
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.prepare import prepare
 from xlcalc.workbook.rows import FIRST_ROW, GUARD_ROW, HEAD_ROW

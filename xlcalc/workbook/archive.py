@@ -13,8 +13,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 from xlcalc.core.errors import FileBusy, FileError, FileRefused
+from xlcalc.workbook.file_limits import ENTRY_LIMIT, PART_LIMIT, TOTAL_LIMIT
 from xlcalc.workbook.foreign import not_a_container
-from xlcalc.workbook.limits import ENTRY_LIMIT, PART_LIMIT, TOTAL_LIMIT
 from xlcalc.workbook.locks import SHARING_VIOLATION
 
 PIECE, FEED = 2**20, 2**16  # bytes that come out, and that go in, at a time

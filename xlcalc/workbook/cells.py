@@ -23,8 +23,8 @@ from xlcalc.workbook.cell_xml import (
     VALUE_TEXT,
     Cell,
 )
+from xlcalc.workbook.file_limits import LARGEST_ARRAY, LONGEST_FORMULA
 from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, column_letters, corners
-from xlcalc.workbook.limits import LARGEST_ARRAY, LONGEST_FORMULA
 from xlcalc.workbook.values import Texts, Value, decoded, same, type_of
 
 HELD = re.compile(rb"\s*+(?:<v(?:\s[^<>]*+)?+>([^<]*+)</v>|<v\s*+/>|<is>)")

@@ -13,9 +13,9 @@ from xml.etree import ElementTree
 
 from xlcalc.core.errors import FileBusy, FileRefused
 from xlcalc.workbook.atomic import same_file, write_whole
+from xlcalc.workbook.file_limits import LARGEST_BOOK
 from xlcalc.workbook.foreign import STRICT, not_this_workbook
 from xlcalc.workbook.interrupt import Held
-from xlcalc.workbook.limits import LARGEST_BOOK
 from xlcalc.workbook.parts import DAMAGED, XML_ENDINGS, Parts
 from xlcalc.workbook.values import read_escapes
 

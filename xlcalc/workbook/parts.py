@@ -13,7 +13,7 @@ from xml.etree import ElementTree
 
 from xlcalc.core.errors import FileRefused
 from xlcalc.workbook import archive
-from xlcalc.workbook.limits import TREE_LIMIT
+from xlcalc.workbook.file_limits import TREE_LIMIT
 from xlcalc.workbook.repacked import rebuilt
 
 XML_ENDINGS = (".xml", ".rels", ".vml")

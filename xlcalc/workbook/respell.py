@@ -12,8 +12,8 @@ from xlcalc.core.errors import FileRefused
 from xlcalc.core.registry import functions
 from xlcalc.workbook.cell_xml import ATTRIBUTE
 from xlcalc.workbook.cells import refused, spliced
+from xlcalc.workbook.file_limits import FORMULA_SIGNS
 from xlcalc.workbook.formulas import ADDIN, respellings
-from xlcalc.workbook.limits import FORMULA_SIGNS
 from xlcalc.workbook.links import linked_files, other_files
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.spelling import PREFIXES

@@ -1,7 +1,6 @@
 """A book that is worked out, asked about one cell: what it is called, what its calls are handed, why it is an error."""
 
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple
 
 from xlcalc.core.declaration import Declaration
 from xlcalc.core.errors import CalcError, FileError, UpstreamError
@@ -34,19 +33,6 @@ MEANS = {
     "#NUM!": "a number in it is too large, too small or has no answer",
     "#NULL!": "two areas in it have no cell in common",
 }
-
-
-class Line(NamedTuple):
-    """A line about a cell: what part of the explanation it is, its words, how far in it stands, its cell.
-
-    Parts: cell, formula, kept, call, unused, argument, step, why, source, covers, reasons, reason, typed, help,
-    user, through.
-    """
-
-    part: str
-    text: str
-    depth: int = 0
-    place: Place | None = None
 
 
 class CannotTell(Exception):

@@ -11,8 +11,8 @@ from xlcalc.core.registry import functions as declared
 from xlcalc.hosts.output import Outcome, Slip, command
 from xlcalc.workbook.engine import has_function
 from xlcalc.workbook.facts import NOT_NAMES
+from xlcalc.workbook.file_limits import FORMULA_SIGNS
 from xlcalc.workbook.formulas import Call, plain_name, spliced, tokens
-from xlcalc.workbook.limits import FORMULA_SIGNS
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.workings import CannotTell, Workings, shown
 from xlcalc.workbook.written import Place
