@@ -60,7 +60,7 @@ def explanation(book: Workings, place: Place) -> Iterator[Remark]:
         yield from input_lines(book, place)
         return
     yield Remark("formula", f"Formula: ={formula}")
-    stopped = [each for each in [*book.report.frozen, *book.report.kept] if each.cell == address(*place)]
+    stopped = [each for each in [*book.report.frozen, *book.report.kept] if each.place == place]
     yield from (Remark("kept", f"It keeps the value it had: {each.reason}") for each in stopped)
     yield from calls_and_sources(book, formula, place)
     if is_check(book, place):

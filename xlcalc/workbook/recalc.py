@@ -5,6 +5,7 @@ byte for byte. A second run changes no byte.
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import NamedTuple
@@ -26,17 +27,36 @@ Progress = Callable[[str], None]
 SCRATCH = (1_048_575, 16_383)  # a cell that no person fills, for what is only asked
 
 
-class Stopped(NamedTuple):
-    """A cell that keeps the value it had, and why. `cell` is written like `Lines!B7`."""
+@dataclass(frozen=True, slots=True)
+class InCell:
+    """Something about one cell."""
 
-    cell: str
+    place: Where
+
+    @property
+    def cell(self) -> str:
+        """The cell, written like `Lines!B7`."""
+        return address(*self.place)
+
+
+@dataclass(frozen=True, slots=True)
+class Stopped(InCell):
+    """A cell that keeps the value it had, and why."""
+
     reason: str
 
 
-class Change(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Failed(InCell):
+    """A cell that holds an error value, and its code."""
+
+    code: str
+
+
+@dataclass(frozen=True, slots=True)
+class Change(InCell):
     """A cell whose cached value was not the one that its formula gives."""
 
-    cell: str
     old: Value
     new: Value
 
@@ -74,8 +94,8 @@ class Report:
         self._strings = strings
         self._results = results
         self._stops = stops
-        self.frozen = [Stopped(address(*where), stop.reason) for where, stop in stops.items() if stop.frozen]
-        self.kept = [Stopped(address(*where), stop.reason) for where, stop in stops.items() if not stop.frozen]
+        self.frozen = [Stopped(where, stop.reason) for where, stop in stops.items() if stop.frozen]
+        self.kept = [Stopped(where, stop.reason) for where, stop in stops.items() if not stop.frozen]
         self.computed = sum(len(result.values) for result in results) - len(stops)
         self.changed = sum(len(result.changed) + len(result.further_old) for result in results)
         self.written = False
@@ -94,10 +114,10 @@ class Report:
         return found
 
     @property
-    def errors(self) -> list[tuple[str, str]]:
+    def errors(self) -> list[Failed]:
         """The cells that hold an error value, each with its code."""
         return [
-            (address(result.plan.sheet.name, *place), value.code)
+            Failed((result.plan.sheet.name, *place), value.code)
             for result in self._results
             for place, value in zip(result.plan.places, result.values, strict=True)
             if isinstance(value, CalcError)
@@ -108,11 +128,11 @@ class Report:
         """The cells whose cached value differs from the answer, one after the other."""
         for result in self._results:
             for index in result.changed:
-                where = address(result.plan.sheet.name, *result.plan.places[index])
+                where = (result.plan.sheet.name, *result.plan.places[index])
                 old = cells.cached(result.plan.source.cells[index], self._strings)
                 yield Change(where, old, result.values[index])
             for place, old in result.further_old.items():
-                yield Change(address(result.plan.sheet.name, *place), old, result.further[place])
+                yield Change((result.plan.sheet.name, *place), old, result.further[place])
 
     @property
     def edits(self) -> dict[str, bytes]:

@@ -8,7 +8,6 @@ from xlcalc.hosts.commands.checks import Checked, checked_sheets, counts, in_wor
 from xlcalc.hosts.output import Outcome, Progress, ask
 from xlcalc.workbook.atomic import refuse_locked, refuse_there, there
 from xlcalc.workbook.package import Package
-from xlcalc.workbook.place import place_of
 from xlcalc.workbook.recalc import Report, Stopped, compute
 from xlcalc.workbook.workings import Workings
 
@@ -54,8 +53,8 @@ def told(package: Package, report: Report, target: Path) -> Outcome:
         "computed": report.computed,
         "changed": report.changed,
         "checks": {sheet: counts(rows) for sheet, rows in checked.items()},
-        "frozen": [stopped._asdict() for stopped in report.frozen],
-        "kept": [stopped._asdict() for stopped in report.kept],
+        "frozen": as_data(report.frozen),
+        "kept": as_data(report.kept),
         "errors": errors,
         "error_count": len(report.errors),
     }
@@ -67,8 +66,8 @@ def errors_with_reasons(package: Package, report: Report) -> list[dict[str, str]
     named = report.errors[:MOST_NAMED]
     book = Workings(package, report) if named else None
     return [
-        {"cell": cell, "code": code, "why": book.why(place_of(book.written, cell)) if book else ""}
-        for cell, code in named
+        {"cell": each.cell, "code": each.code, "why": book.why(each.place) if book else ""}
+        for each in named
     ]
 
 
@@ -76,6 +75,11 @@ def stopped_lines(stopped: Sequence[Stopped], words: str) -> Iterable[str]:
     """The cells that keep their value, each with its reason."""
     yield from (f"  {each.cell}: {words}: {each.reason}" for each in stopped[:MOST_NAMED])
     yield from more(len(stopped), "cells that keep their value")
+
+
+def as_data(stopped: Sequence[Stopped]) -> list[dict[str, str]]:
+    """The same for a program."""
+    return [{"cell": each.cell, "reason": each.reason} for each in stopped]
 
 
 def more(number: int, words: str) -> list[str]:

@@ -6,7 +6,6 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.same_values import worked_alike
 from xlcalc.workbook.formulas import address
-from xlcalc.workbook.place import place_of
 from xlcalc.workbook.recalc import Change
 from xlcalc.workbook.settle import CIRCULAR, REASONS
 from xlcalc.workbook.stuck import groups
@@ -20,7 +19,7 @@ MOST_NAMED = 3
 def stale_values(book: Book) -> Iterator[Finding]:
     """Cells that show another value than their formula gives, without those that only follow from another such cell."""
     differ = (each for each in book.report.changes if not worked_alike(each.old, each.new))
-    wrong = {place_of(book.written, each.cell): each for each in differ}
+    wrong = {each.place: each for each in differ}
     if not wrong:
         return
     if len(wrong) >= book.report.computed / 2 and all(each.old is None for each in wrong.values()):
@@ -97,7 +96,7 @@ def cells_of(look: Look, among: Collection[Place]) -> Iterator[Place]:
 
 def circles(book: Book) -> Iterator[Finding]:
     """Cells that look at themselves, each circle once."""
-    stuck = [place_of(book.written, each.cell) for each in book.report.frozen if each.reason == REASONS[CIRCULAR]]
+    stuck = [each.place for each in book.report.frozen if each.reason == REASONS[CIRCULAR]]
     inside = set(stuck)
     graph: dict[Hashable, list[Hashable]] = {
         place: [other for look in book.written.looks(book.formula(place), place) for other in cells_of(look, inside)
