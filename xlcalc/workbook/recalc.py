@@ -20,8 +20,8 @@ from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, address, column_lett
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.prepare import Plan, SheetPlan, further_cells, prepare
 from xlcalc.workbook.settle import Answers, Stop, settle
-from xlcalc.workbook.stuck import Where
 from xlcalc.workbook.values import Texts, Value, plain_text, same
+from xlcalc.workbook.written import Place
 
 Progress = Callable[[str], None]
 SCRATCH = (1_048_575, 16_383)  # a cell that no person fills, for what is only asked
@@ -31,7 +31,7 @@ SCRATCH = (1_048_575, 16_383)  # a cell that no person fills, for what is only a
 class InCell:
     """Something about one cell."""
 
-    place: Where
+    place: Place
 
     @property
     def cell(self) -> str:
@@ -87,7 +87,7 @@ class Report:
         self,
         engine: Engine,
         results: list[SheetResult],
-        stops: Mapping[Where, Stop],
+        stops: Mapping[Place, Stop],
         strings: Texts = tuple,
     ) -> None:
         self._engine = engine
@@ -252,7 +252,7 @@ def counter(plan: Plan, progress: Progress | None) -> Callable[[int], None] | No
 
 
 def collected(
-    engine: Engine, plan: SheetPlan, answers: Answers, stops: Mapping[Where, Stop], strings: Texts
+    engine: Engine, plan: SheetPlan, answers: Answers, stops: Mapping[Place, Stop], strings: Texts
 ) -> SheetResult:
     """The values of a sheet from its answers, and which of them differ from what the file holds."""
     name, answer = plan.sheet.name, engine.value
