@@ -4,6 +4,7 @@ import argparse
 from collections.abc import Callable
 from pathlib import Path
 
+from xlcalc.hosts.doors import DOORS
 from xlcalc.hosts.parser import Parser
 from xlcalc.workbook.job import FEWEST_ROWS, MOST_ROWS, ROWS
 from xlcalc.workbook.spelling import EVERYONE, OLD_CALC, PREFIXES, first_plain
@@ -101,15 +102,16 @@ def add_further(add: Add) -> None:
 
 def add_hosts(setup: Parser) -> None:
     """What `setup` takes for each spreadsheet program."""
-    made = setup.add_subparsers(dest="host", metavar="calc|excel", required=True, parser_class=Parser)
-    for host, program, ending in (("calc", "LibreOffice Calc", ".oxt"), ("excel", "Excel on Windows", ".xlam")):
-        one = made.add_parser(host, help=program, description=f"Put the functions into {program}.")
+    names = "|".join(door.name for door in DOORS)
+    made = setup.add_subparsers(dest="host", metavar=names, required=True, parser_class=Parser)
+    for door in DOORS:
+        one = made.add_parser(door.name, help=door.program, description=f"Put the functions into {door.program}.")
         shared(one, argparse.SUPPRESS)
         to = "only write the add-in into a file"
-        one.add_argument("--to", type=named(ending), metavar=f"FILE{ending}", help=to)
-        if host == "excel":
-            bas = "write the text of the add-in into a file, to be taken in by hand"
-            one.add_argument("--bas", type=named(".bas"), metavar="FILE.bas", help=bas)
+        one.add_argument("--to", type=named(door.addin), metavar=f"FILE{door.addin}", help=to)
+        if door.text:
+            text = "write the text of the add-in into a file, to be taken in by hand"
+            one.add_argument(f"--{door.text[1:]}", type=named(door.text), metavar=f"FILE{door.text}", help=text)
         one.add_argument("--remove", action="store_true", help="take the functions out again")
 
 
