@@ -73,7 +73,7 @@ def engine_parts(package: Package) -> dict[str, bytes]:
     """The parts that the engine reads; pictures, charts and macros stay out of the copy."""
     wanted = [CONTENT_TYPES, "_rels/.rels", package.links_of(package.workbook_part)]
     wanted += [part for kind, part in package.related(package.workbook_part).values() if kind in ENGINE_READS]
-    parts = {part: package.read(part) for part in wanted if part in package.names}
+    parts = {part: package.read(part) for part in wanted if part in package}
     parts[package.workbook_part] = ITERATE.sub(b"", package.read(package.workbook_part))
     return parts
 

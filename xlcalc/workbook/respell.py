@@ -76,7 +76,7 @@ def formula_parts(package: Package) -> Iterator[tuple[str, str]]:
     for sheet in package.worksheets():
         yield sheet.name, sheet.part
         tables = (part for kind, part in package.related(sheet.part).values() if kind == "table")
-        yield from ((sheet.name, part) for part in tables if part in package.names)
+        yield from ((sheet.name, part) for part in tables if part in package)
 
 
 def respelled_part(content: bytes, way: Way, label: str) -> Iterator[list[tuple[int, int, bytes]]]:
