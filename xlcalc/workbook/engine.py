@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from xlcalc.core.errors import CalcError, FileError, FileRefused
 from xlcalc.workbook.exchange import COMPOUND, Unspeakable, error, first_nameless, fit, given, plain, received
 from xlcalc.workbook.formulas import column_letters, quoted
-from xlcalc.workbook.interrupt import Interrupt
+from xlcalc.workbook.interrupt import Held, Interrupt
 from xlcalc.workbook.legible import legible
 from xlcalc.workbook.values import Value
 
@@ -224,7 +224,7 @@ def probing_book() -> "formualizer.Workbook":
 def stored(parts: Mapping[str, bytes]) -> bytes:
     """Parts as a container for the engine, not compressed: it is read once and thrown away."""
     out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as container:
+    with Held(), zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as container:  # torn apart it would look like a fault
         for name, content in legible(parts).items():
             container.writestr(zipfile.ZipInfo(name), content)  # without the clock, which may stand before 1980
     return out.getvalue()

@@ -17,6 +17,7 @@ from xlcalc.core.tables import fingerprint
 from xlcalc.workbook import stamp
 from xlcalc.workbook.atomic import write_whole
 from xlcalc.workbook.demo import demo_job
+from xlcalc.workbook.interrupt import Held
 from xlcalc.workbook.job import FEWEST_ROWS, MOST_ROWS, ROWS, Job
 from xlcalc.workbook.saving import saved
 from xlcalc.workbook.sheets import start
@@ -67,7 +68,8 @@ def content(job: Job, rows: int = ROWS, only: Collection[str] | None = None) -> 
     data = fingerprint()
     for name, value in ((stamp.VERSION, __version__), (stamp.DATA, data), (stamp.SEAL, stamp.seal(__version__, data))):
         book.custom_doc_props.append(StringProperty(name=name, value=value))
-    return settled(saved(book))
+    with Held():  # a container that is torn apart while it is written would look like a fault of ours
+        return settled(saved(book))
 
 
 def wanted(sheet: str, only: Collection[str] | None) -> bool:
