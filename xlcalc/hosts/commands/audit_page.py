@@ -4,7 +4,6 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from html import escape
 
-from xlcalc.core.words import plural
 from xlcalc.hosts.output import clean
 from xlcalc.workbook.audit.audit import Audit
 from xlcalc.workbook.audit.finding import Finding, Weight
@@ -32,7 +31,8 @@ def lines(name: str, found: Audit, today: date) -> Iterator[str]:
     title = text(f"Audit of {name}")
     yield f'<!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><title>{title}</title>'
     yield f"<style>{STYLE}</style></head><body><h1>{title}</h1>"
-    findings = plural(len(found.findings), "finding") if found.findings else "no findings"
+    count = len(found.findings)
+    findings = f"{count or 'no'} finding{'' if count == 1 else 's'}"
     formulas = found.book.report.computed
     yield f"<p>{today:%Y-%m-%d}. {formulas} formulas audited, {findings}, {len(found.accepted)} accepted.</p>"
     for weight, head in HEADS.items():
