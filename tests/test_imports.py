@@ -110,7 +110,13 @@ def test_only_one_module_opens_a_workbook_of_a_person() -> None:
                     for node in ast.walk(tree) if isinstance(node, ast.Attribute | ast.Name)}
              for name, tree in TREES.items()}  # fmt: skip
     assert [name for name, used in words.items() if "load_workbook" in used] == []
-    assert [name for name, used in USES.items() if "workbook.archive" in used] == ["workbook.package"]
+    assert users_of("workbook.parts") == ["workbook.package"]
+    assert users_of("workbook.archive") == ["workbook.parts", "workbook.repacked"]
+    assert users_of("workbook.repacked") == ["workbook.parts"]
+
+
+def users_of(module: str) -> list[str]:
+    return [name for name, used in USES.items() if module in used]
 
 
 def test_only_one_module_opens_data_files_and_no_function_opens_any() -> None:

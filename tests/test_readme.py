@@ -12,7 +12,7 @@ import pytest
 from workbook.books import book, formula, row
 
 import xlcalc
-from xlcalc.hosts.arguments import COMMANDS
+from xlcalc.hosts.arguments import parser
 from xlcalc.workbook.engine import has_function
 
 ROOT = Path(__file__).parents[1]
@@ -65,7 +65,7 @@ def test_every_command_named_in_the_text_is_one() -> None:
         for text in (README, DEVELOPERS)
         for each in re.findall(r"xlcalc ([a-z]+)\b", "\n".join(CODE.findall(text)))
     }
-    assert named == set(COMMANDS)
+    assert named == set(parser()[1])
 
 
 def test_every_sheet_named_in_the_table_is_in_the_workbook() -> None:

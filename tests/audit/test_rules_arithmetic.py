@@ -5,7 +5,8 @@ from workbook.books import formula, number, packed, parts, row
 from audit.sheets import book, places
 from xlcalc.core.errors import CalcError
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.rules.arithmetic import alike, circles, stale_values
+from xlcalc.workbook.audit.rules.arithmetic import circles, stale_values
+from xlcalc.workbook.audit.same_values import worked_alike
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
 
@@ -34,13 +35,13 @@ def test_an_input_changed_without_recalculating_is_one_finding() -> None:
 
 
 def test_two_programs_may_differ_in_the_last_digit_also_inside_of_words() -> None:
-    assert alike(0.1 + 0.2, 0.3)
-    assert alike("0.30000000000000004 m", "0.3 m")
-    assert alike(None, "")
-    assert not alike("0.31 m", "0.3 m")
-    assert not alike("Change: 2", "Near limit: 2")
-    assert not alike(1.0, "1")
-    assert not alike(CalcError("", "#N/A"), CalcError("", "#VALUE!"))
+    assert worked_alike(0.1 + 0.2, 0.3)
+    assert worked_alike("0.30000000000000004 m", "0.3 m")
+    assert worked_alike(None, "")
+    assert not worked_alike("0.31 m", "0.3 m")
+    assert not worked_alike("Change: 2", "Near limit: 2")
+    assert not worked_alike(1.0, "1")
+    assert not worked_alike(CalcError("", "#N/A"), CalcError("", "#VALUE!"))
 
 
 def test_each_circle_is_one_finding() -> None:

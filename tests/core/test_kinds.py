@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from xlcalc.core.errors import CalcError, OutOfRange, WrongKind
 from xlcalc.core.kinds import AnyUnit, Kind, ListOf, Text, UnitName, Word, any_given, blank, digits, flat, number, short
 from xlcalc.core.quantities import Angle, Count, Difference, Number, Percent, Quantity, Temperature, Vacuum
+from xlcalc.core.registry import functions
 
 PRESSURE = Quantity("kPa", 0, 1000)
 KINDS: list[Kind] = [
@@ -34,6 +35,13 @@ def test_a_kind_keeps_its_own_word(kind: Kind) -> None:
     for end in kind.span() or ():
         kind.read(end)
     assert kind.allows()
+
+
+def test_a_kind_takes_numbers_just_where_a_number_is_a_good_cell() -> None:
+    declared = [arg.reader for made in functions().values() for arg in made.args]
+    for kind in [*KINDS, *declared]:
+        good = [each for cell in kind.good() for each in flat(cell)]
+        assert kind.takes_numbers() == any(isinstance(each, int | float) for each in good), kind.allows()
 
 
 @pytest.mark.parametrize(

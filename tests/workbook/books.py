@@ -3,6 +3,7 @@
 import io
 import zipfile
 from collections.abc import Mapping
+from pathlib import Path
 
 MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 LINKS = "http://schemas.openxmlformats.org/package/2006/relationships"
@@ -104,6 +105,16 @@ def contents(data: bytes) -> dict[str, bytes]:
 
 
 SHEET = "xl/worksheets/sheet1.xml"
+ROWS = row(1, number("A1", 1))
+EDIT = {SHEET: sheet_xml(row(1, number("A1", 2))).encode()}
+"""One cell, and the same sheet with another number in it."""
+
+
+def saved(folder: Path, data: bytes, name: str = "book.xlsx") -> Path:
+    """A file with this content."""
+    path = folder / name
+    path.write_bytes(data)
+    return path
 
 
 def rich_parts(rows: str) -> dict[str, bytes]:

@@ -10,6 +10,7 @@ from pathlib import Path
 import openpyxl
 
 from xlcalc.workbook import cells
+from xlcalc.workbook.cell_xml import DIGITS, LETTERS
 from xlcalc.workbook.demo import FILE_NAME
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.values import Value
@@ -27,7 +28,7 @@ class Shipped:
         for sheet in self._package.worksheets():
             found = cells.formula_cells(self._package.read(sheet.part), sheet.name)
             self.values[sheet.name] = {
-                f"{cell[cells.LETTERS].decode()}{int(cell[cells.DIGITS])}": cells.cached(cell, ())
+                f"{cell[LETTERS].decode()}{int(cell[DIGITS])}": cells.cached(cell, ())
                 for cell in (found.cells if found else ())
             }
 

@@ -13,12 +13,11 @@ from xlcalc.hosts.commands.recalc import recalculate
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import recalc
 
-from .books import SHEET, book, contents, formula, number, row, sheet_xml
+from .books import EDIT, ROWS, book, contents, formula, number, row
 from .child import in_child
 from .faults import ERRORS, EVERYTHING, ONCE, THAT_CALL, Disk, failing
 
-OLD = book(row(1, number("A1", 1)))
-EDIT = {SHEET: sheet_xml(row(1, number("A1", 2))).encode()}
+OLD = book(ROWS)
 NEW = Package.from_bytes(OLD, "book.xlsx").edited(EDIT)
 MODE = 0o640
 

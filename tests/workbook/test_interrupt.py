@@ -6,9 +6,15 @@ import signal
 import subprocess
 import sys
 import time
+import zipfile
 from pathlib import Path
 
+import pytest
+
 from xlcalc.hosts.cli import main
+from xlcalc.workbook.engine import stored
+from xlcalc.workbook.job import Job
+from xlcalc.workbook.template import content
 
 from .books import book, formula, number, row
 
@@ -45,6 +51,28 @@ def test_ctrl_c_at_many_moments(tmp_path: Path) -> None:
         assert path.read_bytes() in ((new,) if code == 0 else (data, new))
         assert list(tmp_path.iterdir()) == [path]
     assert 130 in codes
+
+
+def test_ctrl_c_while_a_container_is_made_in_memory(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A container that is torn apart raises an error of its own, which would hide that somebody pressed Ctrl-C."""
+    opened = zipfile.ZipFile._open_to_write  # type: ignore[attr-defined]
+    calls, pressed_at = 0, 0
+
+    def pressed(*given: object, **named: object) -> object:
+        nonlocal calls
+        calls += 1
+        made = opened(*given, **named)
+        if calls == pressed_at:
+            signal.raise_signal(signal.SIGINT)
+        return made
+
+    monkeypatch.setattr(zipfile.ZipFile, "_open_to_write", pressed)
+    for make in (lambda: stored({"xl/workbook.xml": b"<workbook/>"}), lambda: content(Job(), 1, only=())):
+        calls, pressed_at = 0, 0
+        make()
+        calls, pressed_at = 0, calls  # at the last part
+        with pytest.raises(KeyboardInterrupt):
+            make()
 
 
 def test_ctrl_c_in_a_process_of_its_own(tmp_path: Path) -> None:

@@ -7,16 +7,7 @@ import pytest
 from xlcalc.core.errors import FileError
 from xlcalc.workbook.package import DefinedName, Package, Sheet, Table
 
-from .books import LINKS, MAIN, OFFICE, SHEET, book, contents, number, packed, parts, row, sheet_xml
-
-ROWS = row(1, number("A1", 1))
-EDIT = {SHEET: sheet_xml(row(1, number("A1", 2))).encode()}
-
-
-def saved(folder: Path, data: bytes, name: str = "book.xlsx") -> Path:
-    path = folder / name
-    path.write_bytes(data)
-    return path
+from .books import EDIT, LINKS, MAIN, OFFICE, ROWS, SHEET, book, contents, packed, parts, saved
 
 
 def test_reads_sheets_names_tables_and_texts(tmp_path: Path) -> None:

@@ -8,7 +8,8 @@ from xlcalc.core.errors import FileRefused
 from xlcalc.core.registry import functions
 from xlcalc.workbook.formulas import respellings, spliced
 from xlcalc.workbook.package import Package
-from xlcalc.workbook.respell import EVERYONE, OLD_CALC, respelling
+from xlcalc.workbook.respell import respelling
+from xlcalc.workbook.spelling import EVERYONE, OLD_CALC
 
 from .books import HEAD, LINKS, MAIN, OFFICE, SHEET, STARTUP, formula, linked_parts, number, packed, parts, row
 

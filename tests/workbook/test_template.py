@@ -11,18 +11,18 @@ import pytest
 
 from xlcalc.core.errors import FileError
 from xlcalc.core.registry import functions
+from xlcalc.core.verdicts import VERDICTS
 from xlcalc.workbook.blocks import count_name
-from xlcalc.workbook.checks import VERDICTS
 from xlcalc.workbook.demo import demo_job
+from xlcalc.workbook.file_limits import LARGEST_BOOK
 from xlcalc.workbook.formulas import calls
-from xlcalc.workbook.job import Cells, Job
-from xlcalc.workbook.limits import LARGEST_BOOK
+from xlcalc.workbook.job import MOST_ROWS, Cells, Job
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.prepare import prepare
 from xlcalc.workbook.rows import FIRST_ROW, GUARD_ROW, HEAD_ROW
 from xlcalc.workbook.sheets import fluids, hoses, lines
 from xlcalc.workbook.sheets.contents import TABLE_SHEETS, TABLES
-from xlcalc.workbook.template import MOST_ROWS, build, content
+from xlcalc.workbook.template import build, content
 
 from .shipped import DEMO, loaded, shipped
 

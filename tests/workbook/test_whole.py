@@ -8,11 +8,11 @@ import openpyxl
 import pytest
 from openpyxl.utils import range_boundaries
 
-from xlcalc.workbook.checks import VERDICTS
+from xlcalc.core.verdicts import VERDICTS
+from xlcalc.workbook.job import ROWS
 from xlcalc.workbook.rows import FIRST_ROW
 from xlcalc.workbook.sheets import lines
 from xlcalc.workbook.sheets.contents import TABLE_SHEETS
-from xlcalc.workbook.template import ROWS
 
 from .shipped import DEMO, EMPTY, Shipped, loaded, shipped
 

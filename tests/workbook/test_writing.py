@@ -10,17 +10,9 @@ import pytest
 from xlcalc.core.errors import FileBusy, FileError, FileRefused
 from xlcalc.workbook.package import Package
 
-from .books import SHEET, book, contents, number, packed, parts, rich_parts, row, sheet_xml
+from .books import EDIT, ROWS, SHEET, book, contents, packed, parts, rich_parts, saved
 
-ROWS = row(1, number("A1", 1))
 WHOLE = book(ROWS)
-EDIT = {SHEET: sheet_xml(row(1, number("A1", 2))).encode()}
-
-
-def saved(folder: Path, data: bytes, name: str = "book.xlsx") -> Path:
-    path = folder / name
-    path.write_bytes(data)
-    return path
 
 
 def test_saving_keeps_every_other_part_byte_for_byte(tmp_path: Path) -> None:

@@ -46,6 +46,10 @@ class Kind(ABC):
         """Lowest and highest bare number of a quantity, in its workshop unit."""
         return None
 
+    def takes_numbers(self) -> bool:
+        """True where a bare number may stand in the cell; False where words alone are meant."""
+        return False
+
 
 class Word(Kind):
     """One word of a printed list."""
@@ -186,6 +190,9 @@ class ListOf(Kind):
 
     def bad(self) -> list[tuple[object, str]]:
         return [([[self.item.good()[0]], [cell]], code) for cell, code in self.item.bad()]
+
+    def takes_numbers(self) -> bool:
+        return self.item.takes_numbers()
 
 
 def blank(cell: object) -> bool:

@@ -88,6 +88,9 @@ class Quantity(Kind):
     def show(self, value: Any) -> str:
         return f"{digits(self.unit.from_si(value))} {self.unit.printed}".strip()
 
+    def takes_numbers(self) -> bool:
+        return True
+
     def span(self) -> tuple[float, float] | None:
         return self.low, self.high
 

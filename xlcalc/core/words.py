@@ -90,3 +90,8 @@ def joined(words: Iterable[str]) -> str:
     """`a, b or c`."""
     *first, last = words
     return f"{', '.join(first)} or {last}" if first else last
+
+
+def plural(number: int, word: str) -> str:
+    """`1 cell`, `2 cells`."""
+    return f"{number} {word}{'' if number == 1 else 's'}"

@@ -76,6 +76,9 @@ class FittingsKind(Kind):
         return [(-1, "#NUM!"), (1e308, "#NUM!"), (True, "#VALUE!"), ("3x elbow 91", "#VALUE!"), ("2 kPa", "#VALUE!"),
                 ("1x", "#VALUE!"), ("x" * 5000, "#VALUE!"), (float("nan"), "#VALUE!")]  # fmt: skip
 
+    def takes_numbers(self) -> bool:
+        return True
+
 
 @lru_cache(8192)
 def fittings_of(text: str) -> Fittings:

@@ -61,6 +61,9 @@ class SizeKind(Kind):
             (-6.5, "#NUM!"), (1e308, "#NUM!"), ("x" * 5000, "#VALUE!"), ("a\x07b", "#VALUE!"),
         ]  # fmt: skip
 
+    def takes_numbers(self) -> bool:
+        return True
+
 
 @dataclass(frozen=True, slots=True)
 class TableFigure:

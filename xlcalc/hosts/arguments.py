@@ -4,12 +4,11 @@ import argparse
 from collections.abc import Callable
 from pathlib import Path
 
+from xlcalc.hosts.doors import DOORS
 from xlcalc.hosts.parser import Parser
+from xlcalc.workbook.job import FEWEST_ROWS, MOST_ROWS, ROWS
+from xlcalc.workbook.spelling import EVERYONE, OLD_CALC, PREFIXES, first_plain
 
-COMMANDS = (
-    "demo", "new", "recalc", "explain", "audit", "compare", "revise", "functions", "eval", "names", "setup", "doctor"
-)  # fmt: skip
-FEWEST_ROWS, MOST_ROWS = 1, 1_500  # a test holds that the template takes as many
 ENDINGS = (".xlsx", ".xlsm", ".xltx", ".xltm")
 EXAMPLES = """examples:
   xlcalc demo
@@ -52,8 +51,8 @@ def add_making(add: Add) -> None:
     demo.add_argument("--force", action="store_true", help="replace a file of that name")
     new = add("new", "write an empty workbook")
     new.add_argument("file", type=workbook_name, metavar="FILE.xlsx")
-    room = f"room for N lines; default 60, at most {MOST_ROWS}"
-    new.add_argument("--rows", "--lines", type=row_count, default=60, metavar="N", help=room)
+    room = f"room for N lines; default {ROWS}, at most {MOST_ROWS}"
+    new.add_argument("--rows", "--lines", type=row_count, default=ROWS, metavar="N", help=room)
     recalc = add("recalc", "fill in the answers of a workbook; nothing else in it changes")
     recalc.add_argument("file", type=Path, metavar="FILE.xlsx")
     recalc.add_argument(
@@ -93,8 +92,8 @@ def add_further(add: Add) -> None:
     evaluate.add_argument("formula", metavar="FORMULA")
     names = add("names", "write a copy with the names of the functions as another spreadsheet reads them")
     names.add_argument("file", type=Path, metavar="FILE.xlsx")
-    ways = "old-calc: Calc older than 25.2; everyone: plain names, whatever a spreadsheet made of them"
-    names.add_argument("--for", dest="way", required=True, choices=("old-calc", "everyone"), help=ways)
+    ways = f"{OLD_CALC}: Calc older than {first_plain()}; {EVERYONE}: plain names, whatever a spreadsheet made of them"
+    names.add_argument("--for", dest="way", required=True, choices=tuple(PREFIXES), help=ways)
     names.add_argument("--to", type=workbook_name, required=True, metavar="COPY.xlsx", help="the copy")
     names.add_argument("--force", action="store_true", help="replace a copy of that name")
     add_hosts(add("setup", "put the functions into a spreadsheet program, or take them out"))
@@ -103,15 +102,16 @@ def add_further(add: Add) -> None:
 
 def add_hosts(setup: Parser) -> None:
     """What `setup` takes for each spreadsheet program."""
-    made = setup.add_subparsers(dest="host", metavar="calc|excel", required=True, parser_class=Parser)
-    for host, program, ending in (("calc", "LibreOffice Calc", ".oxt"), ("excel", "Excel on Windows", ".xlam")):
-        one = made.add_parser(host, help=program, description=f"Put the functions into {program}.")
+    names = "|".join(door.name for door in DOORS)
+    made = setup.add_subparsers(dest="host", metavar=names, required=True, parser_class=Parser)
+    for door in DOORS:
+        one = made.add_parser(door.name, help=door.program, description=f"Put the functions into {door.program}.")
         shared(one, argparse.SUPPRESS)
         to = "only write the add-in into a file"
-        one.add_argument("--to", type=named(ending), metavar=f"FILE{ending}", help=to)
-        if host == "excel":
-            bas = "write the text of the add-in into a file, to be taken in by hand"
-            one.add_argument("--bas", type=named(".bas"), metavar="FILE.bas", help=bas)
+        one.add_argument("--to", type=named(door.addin), metavar=f"FILE{door.addin}", help=to)
+        if door.text:
+            text = "write the text of the add-in into a file, to be taken in by hand"
+            one.add_argument(f"--{door.text[1:]}", type=named(door.text), metavar=f"FILE{door.text}", help=text)
         one.add_argument("--remove", action="store_true", help="take the functions out again")
 
 

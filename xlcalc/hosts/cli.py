@@ -141,7 +141,7 @@ def _names(given: argparse.Namespace) -> Outcome:
 
 
 def _setup(given: argparse.Namespace) -> Outcome:
-    if given.remove and (given.to or (given.host == "excel" and given.bas)):
+    if given.remove and (given.to or getattr(given, "bas", None)):
         raise Slip("--remove takes the functions out and writes no file: leave the name of the file away.")
     if given.host == "calc":
         from xlcalc.hosts.commands.setup_calc import setup_calc  # noqa: PLC0415

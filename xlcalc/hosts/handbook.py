@@ -18,11 +18,11 @@ from xlcalc.workbook.audit import known
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.newbook import known_cells, known_checks, known_names, known_units, known_values
 from xlcalc.workbook.demo import FILE_NAME, demo_job
-from xlcalc.workbook.job import Job
+from xlcalc.workbook.job import ROWS, Job
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
 from xlcalc.workbook.sheets.functions import FAMILY_WORDS
-from xlcalc.workbook.template import DEMO_ROWS, ROWS, content
+from xlcalc.workbook.template import DEMO_ROWS, content
 
 LAYERS = {
     "core": "no engineering, no spreadsheet",

@@ -13,12 +13,13 @@ from types import TracebackType
 from typing import Any, Self, TextIO
 
 from xlcalc.core.errors import FileError
+from xlcalc.core.verdicts import NEAR, URGENT
 from xlcalc.workbook.formulas import unquoted
 
 SCHEMA = 1
 WINDOWS = os.name == "nt"
 SILENT_FOR, BETWEEN = 1.0, 0.2  # seconds before the first word of progress, and between two
-_PAINT = (("Change", "1"), ("Cannot be worked out", "1"), ("Not checked", "1"), ("Near limit", "3"))  # bold, slanted
+_BOLD, _SLANTED = "1", "3"  # as a terminal is told
 
 
 class Slip(Exception):
@@ -83,8 +84,9 @@ def wants_colour(stream: TextIO) -> bool:
 def painted(line: str) -> str:
     """A line with its verdict set off."""
     text = clean(line)
-    for word, style in _PAINT:
+    for word in URGENT:
         if f" {word}:" in text:
+            style = _SLANTED if word == NEAR else _BOLD
             return text.replace(f" {word}:", f" \x1b[{style}m{word}\x1b[0m:", 1)
     return text
 

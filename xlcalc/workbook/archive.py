@@ -1,7 +1,6 @@
-"""The ZIP container of a workbook: read from the disk with limits, written back with every untouched part as it was.
+"""The ZIP container of a workbook, read: from the disk with limits, its parts found, checked and unpacked.
 
-A part that is not edited keeps its compressed bytes, its place in the order, its date and its attributes.
-Nothing here trusts a size that the file states about itself.
+Nothing here trusts a size that the file states about itself. How it is written back stands in `workbook/repacked`.
 """
 
 import io
@@ -9,13 +8,13 @@ import stat
 import struct
 import zipfile
 import zlib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import NamedTuple
 
 from xlcalc.core.errors import FileBusy, FileError, FileRefused
+from xlcalc.workbook.file_limits import ENTRY_LIMIT, PART_LIMIT, TOTAL_LIMIT
 from xlcalc.workbook.foreign import not_a_container
-from xlcalc.workbook.limits import ENTRY_LIMIT, PART_LIMIT, TOTAL_LIMIT
 from xlcalc.workbook.locks import SHARING_VIOLATION
 
 PIECE, FEED = 2**20, 2**16  # bytes that come out, and that go in, at a time
@@ -28,16 +27,12 @@ UNREADABLE = (
     struct.error,
 )  # what zipfile raises over a list of parts
 STORED, DEFLATED = zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED
-DEFLATE_LEVEL = 5  # as small as level 6 on sheet XML, in little more than half the time (measured)
 
-BEGINS = b"PK\x03\x04"
+BEGINS, LISTED = b"PK\x03\x04", b"PK\x01\x02"  # before a part, and before its line in the list of parts
 FOREIGN_LIMIT = 2**24  # bytes of a file of another kind that are read to say what it is
 
 LOCAL = struct.Struct("<4s5H3L2H")
-CENTRAL = struct.Struct("<4s6H3L5H2L")
-END = struct.Struct("<4s4H2LH")
-ENCRYPTED, SIZES_FOLLOW, PATCH, IN_UTF_8 = 0x2041, 0x8, 0x20, 0x800  # flags of a part
-FIRST_DAY = 0x21  # 1 January 1980 as the container writes it: the same bytes whenever it is made
+ENCRYPTED, PATCH, IN_UTF_8 = 0x2041, 0x20, 0x800  # flags of a part
 SYMLINK, FILE_TYPE = 0o120000, 0o170000
 
 
@@ -87,7 +82,7 @@ def read_entries(data: bytes, label: str) -> list[Entry]:
     """
     if not data.startswith(BEGINS):
         raise FileRefused(f"{label} {not_a_container(data)}")
-    if data.count(b"PK\x01\x02") > ENTRY_LIMIT:
+    if data.count(LISTED) > ENTRY_LIMIT:
         raise FileRefused(f"{label} holds more than {ENTRY_LIMIT:,} parts; no spreadsheet writes so many.")
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as container:
@@ -210,63 +205,3 @@ def damaged(label: str, name: str) -> FileRefused:
         f"{label} is damaged: the part {name!r} is not as long as it says, or its checksum does not fit. "
         "Copy it again from where it came, or take the last good copy."
     )
-
-
-def rebuilt(
-    data: bytes, entries: Iterable[Entry], edits: Mapping[str, bytes], added: Mapping[str, bytes] | None = None
-) -> bytes:
-    """The container with the content of some parts replaced and new ones `added` at the end.
-
-    All others keep their compressed bytes. Names of new parts are ASCII.
-    """
-    source = memoryview(data)
-    pieces: list[bytes | memoryview] = []
-    directory: list[bytes] = []
-    place = 0
-    for entry in entries:
-        info, (flags, method, time, date) = entry.info, entry.local
-        flags, version = info.flag_bits & ~(SIZES_FOLLOW | IN_UTF_8) | flags & IN_UTF_8, info.extract_version
-        extra, central_extra = without_zip64(entry.extra), without_zip64(info.extra)
-        if entry.name in edits:
-            content = edits[entry.name]
-            packed: bytes | memoryview = deflated(content) if method == DEFLATED else content
-            check, size = zlib.crc32(content), len(content)
-        else:
-            packed = source[entry.start : entry.start + info.compress_size]
-            check, size = info.CRC, info.file_size
-        shared = (flags, method, time, date, check, len(packed), size, len(entry.raw_name))
-        head = LOCAL.pack(BEGINS, version, *shared, len(extra)) + entry.raw_name + extra
-        made_by = info.create_system << 8 | info.create_version
-        attributes = (len(central_extra), len(info.comment), 0, info.internal_attr, info.external_attr, place)
-        directory.append(CENTRAL.pack(b"PK\x01\x02", made_by, version, *shared, *attributes))
-        directory += entry.raw_name, central_extra, info.comment
-        pieces += head, packed
-        place += len(head) + len(packed)
-    for name, content in (added or {}).items():
-        packed, raw_name = deflated(content), name.encode("ascii")
-        shared = (0, DEFLATED, 0, FIRST_DAY, zlib.crc32(content), len(packed), len(content), len(raw_name))
-        head = LOCAL.pack(BEGINS, 20, *shared, 0) + raw_name
-        directory += CENTRAL.pack(b"PK\x01\x02", 20, 20, *shared, 0, 0, 0, 0, 0, place), raw_name, b"", b""
-        pieces += head, packed
-        place += len(head) + len(packed)
-    listing = b"".join(directory)
-    count = len(directory) // 4  # each part has four pieces in it
-    end = END.pack(b"PK\x05\x06", 0, 0, count, count, len(listing), place, 0)
-    return b"".join([*pieces, listing, end])
-
-
-def deflated(content: bytes) -> bytes:
-    """Content packed as a spreadsheet packs it."""
-    pack = zlib.compressobj(DEFLATE_LEVEL, zlib.DEFLATED, -15)
-    return pack.compress(content) + pack.flush()
-
-
-def without_zip64(extra: bytes) -> bytes:
-    """Extra fields without the one for sizes over 4 GiB, which no longer fits and is not needed."""
-    kept, place = b"", 0
-    while place + 4 <= len(extra):
-        kind, length = struct.unpack_from("<HH", extra, place)
-        if kind != 1:
-            kept += extra[place : place + 4 + length]
-        place += 4 + length
-    return kept + extra[place:]

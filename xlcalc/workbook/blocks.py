@@ -7,9 +7,10 @@ from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.checks import VERDICTS
+from xlcalc.core.verdicts import VERDICTS, short
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import BAND_ROW, Column, RowSheet, quoted, titled, write
+from xlcalc.workbook.rows import BAND_ROW, Column, RowSheet, quoted
+from xlcalc.workbook.rows_on_sheet import titled, write
 from xlcalc.workbook.style import QUIET, Painter, page
 
 FIRST_TOP = 6  # band row of the first table: title, job and counts stand above, then its own title
@@ -126,7 +127,7 @@ def heading_counts(sheet: str, hint: str) -> str:
 def said_of(tables: Sequence[Placed]) -> dict[str, str]:
     """Formulas over the tables of a sheet: how many rows say each verdict, and how many rows there are."""
     said = {
-        word: "=" + "+".join(f'COUNTIF({table.area("check")},"{word.split(" be ")[0]}*")' for table in tables)
+        word: "=" + "+".join(f'COUNTIF({table.area("check")},"{short(word)}*")' for table in tables)
         for word in VERDICTS
     }
     said["named"] = "=" + "+".join(f"{quoted(table.made.name)}!{table.made.counted(table.count)}" for table in tables)

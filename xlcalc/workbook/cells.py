@@ -1,42 +1,32 @@
-"""The cells of a sheet's XML: find those with a formula, write new cached values into them.
+"""The cells of a sheet's XML: find those with a formula, and read what cells hold.
 
-Only `<v>` and the type of a cell are ever changed; everything between the cells stays byte for byte. The
-XML is not parsed into a tree: one expression finds every formula cell, and the count of formulas proves
-that none was missed. XML in a form that this does not cover is refused in words.
+The XML is not parsed into a tree: one expression finds every formula cell (`workbook/cell_xml`), and the count of
+formulas proves that none was missed. XML in a form that this does not cover is refused in words.
 """
 
 import codecs
-import itertools
 import re
-from array import array
-from bisect import bisect_left
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
-from typing import Any, NamedTuple
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
 
 from xlcalc.core.errors import FileRefused
-from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, column_letters, column_number, corners
-from xlcalc.workbook.limits import LARGEST_ARRAY, LONGEST_FORMULA
-from xlcalc.workbook.values import Texts, Value, decoded, same, type_and_element, type_of, with_type
+from xlcalc.workbook.cell_index import Columns, FormulaCells, Places
+from xlcalc.workbook.cell_xml import (
+    ANY_CELL,
+    ATTRIBUTES,
+    BEFORE_REF,
+    PLAIN_ATTRIBUTES,
+    PLAIN_DIGITS,
+    PLAIN_LETTERS,
+    PLAIN_VALUE_TEXT,
+    VALUE_TEXT,
+    Cell,
+)
+from xlcalc.workbook.file_limits import LARGEST_ARRAY, LONGEST_FORMULA
+from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, column_letters, corners
+from xlcalc.workbook.values import Texts, Value, decoded, same, type_of
 
-# None of these patterns looks at a piece of XML twice: a sheet that was made to harm takes no longer than another.
-REF = rb"""\sr=["']([A-Z]{1,3}+)([0-9]{1,7}+)["']"""
-BEFORE_REF = rb"(?:\s(?!r=)[^<>\s]*+)*+"  # gives up at once where it does not fit: most cells have no formula
-ADDRESSED = BEFORE_REF + REF
-ATTRIBUTE = rb"""(?:\s++[\w:.-]++\s*+=\s*+(?:"[^"<]*+"|'[^'<]*+'))"""
-INLINE = rb"<is>(?:[^<]++|<(?!/is>|/?c[\s>/]))*+</is>"
-VALUE_ELEMENT = rb"(<v(?:\s[^<>]*+)?+>([^<]*+)</v>|<v\s*+/>|" + INLINE + rb")"
-FORMULA_CELL = re.compile(
-    rb"<c(" + ADDRESSED + rb"[^<>]*+)>\s*+"
-    rb"(<f(" + ATTRIBUTE + rb"*+)\s*+(?:/>|>([^<]*+)</f>))\s*+" + VALUE_ELEMENT + rb"?+(?=\s*+</c>|\s*+<extLst)",
-)
-ATTRIBUTES, LETTERS, DIGITS, ELEMENT, FORMULA_ATTRIBUTES, FORMULA, VALUE, VALUE_TEXT = range(1, 9)
-OTHER_ATTRIBUTES = rb"[^<>/]*+(?:/(?!>)[^<>/]*+)*+"
-EXTENSION = rb"<extLst(?:[^<]++|<(?!/?c[\s>/]))*+"
-ANY_CELL = re.compile(
-    rb"<c(" + ADDRESSED + OTHER_ATTRIBUTES + rb")(?:/>|>\s*+" + VALUE_ELEMENT + rb"?+\s*+(" + EXTENSION + rb")?+</c>)"
-)
-PLAIN_ATTRIBUTES, PLAIN_LETTERS, PLAIN_DIGITS, PLAIN_VALUE, PLAIN_VALUE_TEXT, PLAIN_REST = range(1, 7)
 HELD = re.compile(rb"\s*+(?:<v(?:\s[^<>]*+)?+>([^<]*+)</v>|<v\s*+/>|<is>)")
 ADDRESS = re.compile(rb"<c" + BEFORE_REF + rb"""\sr=["']([A-Z]{1,3}+[0-9]{1,7}+)["']""")
 PLAIN_ENCODINGS = rb"""(?:utf-?8|us-ascii|ascii)["']"""
@@ -52,98 +42,6 @@ UTF_16 = codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE
 CONTROL = bytes({*range(32)} - {*b"\t\n\r"})
 PIECES_AT_ONCE = 20_000  # many small pieces take several times the memory of what they hold
 
-Cell = re.Match[bytes]
-"""A match of `FORMULA_CELL`: it holds the pieces of a cell and where they stand."""
-
-
-class Columns(dict[bytes, int]):
-    """Column numbers by their letters, each worked out once."""
-
-    def __missing__(self, letters: bytes) -> int:
-        number = self[letters] = column_number(letters.decode())
-        return number
-
-
-class FormulaCells(Sequence[Cell]):
-    """The formula cells of a sheet in the order of the file.
-
-    The XML is searched once; where the pieces of each cell stand is remembered in 20 bytes. A match with all of them
-    is made again when it is asked for, which takes half a microsecond.
-    """
-
-    def __init__(self, xml: bytes, start: int, stop: int) -> None:
-        self._xml, self._start, self._stop = xml, start, stop
-        self.rows, self.columns = array("l"), array("l")
-        columns, spans = Columns(), array("I")
-        row, column, span = self.rows.append, self.columns.append, spans.extend
-        for cell in FORMULA_CELL.finditer(xml, start, stop):
-            letters, digits = cell.group(LETTERS, DIGITS)
-            row(int(digits))
-            column(columns[letters])
-            text, element = cell.start(FORMULA), cell.end(ELEMENT)
-            span((cell.start(), cell.end(ATTRIBUTES), element if text < 0 else text, element, cell.end()))
-        self._begins, self._heads, self._texts, self._elements, self._ends = (spans[i::5] for i in range(5))
-
-    def __len__(self) -> int:
-        return len(self.rows)
-
-    def __getitem__(self, index: Any) -> Any:
-        return FORMULA_CELL.match(self._xml, self._begins[index], self._stop)
-
-    def __iter__(self) -> Iterator[Cell]:
-        return FORMULA_CELL.finditer(self._xml, self._start, self._stop)
-
-    def formulas(self) -> Iterator[tuple[bytes, bytes]]:
-        """The attributes of each formula and its text, empty where it has none."""
-        xml = self._xml
-        for head, text, end in zip(self._heads, self._texts, self._elements, strict=True):
-            bare = text - head == len(b"><f>")
-            attributes = b"" if bare else xml[xml.index(b"<f", head) + len(b"<f") : text - len(b">")]
-            yield attributes, xml[text : end - len(b"</f>")]
-
-    def held(self) -> Iterator[tuple[bytes, bytes]]:
-        """The attributes of each cell and the element with its cached value, empty where it has none."""
-        xml = self._xml
-        for begin, head, element, end in zip(self._begins, self._heads, self._elements, self._ends, strict=True):
-            yield xml[begin + len(b"<c") : head], xml[element:end]
-
-    def rewritten(self, values: Iterable[tuple[int, Value]]) -> Iterator[tuple[int, int, bytes]]:
-        """The changes that put values into cells: (start, end, new bytes)."""
-        xml = self._xml
-        begins, heads, elements, ends = self._begins, self._heads, self._elements, self._ends
-        for index, value in values:
-            begin, head, element = begins[index], heads[index], elements[index]
-            kind, new = type_and_element(value)
-            attributes = xml[begin + len(b"<c") : head]
-            if (changed := with_type(attributes, kind)) is not attributes:
-                yield begin, ends[index], b"<c%s%s%s" % (changed, xml[head:element], new)
-            else:
-                yield element, ends[index], new
-
-
-class Places(Sequence[tuple[int, int]]):
-    """Row and column of each formula cell; `rising` where they stand in order, so that one is found at once."""
-
-    def __init__(self, cells: FormulaCells) -> None:
-        self._rows, self._columns = cells.rows, cells.columns
-        self.rising = all(before < after for before, after in itertools.pairwise(self))
-
-    def find(self, place: tuple[int, int]) -> int | None:
-        """Which formula cell stands at a place; None where there is none."""
-        if not self.rising:
-            return self.index(place) if place in self else None
-        index = bisect_left(self, place)
-        return index if index < len(self) and self[index] == place else None
-
-    def __len__(self) -> int:
-        return len(self._rows)
-
-    def __getitem__(self, index: Any) -> Any:
-        return self._rows[index], self._columns[index]
-
-    def __iter__(self) -> Iterator[tuple[int, int]]:
-        return zip(self._rows, self._columns, strict=True)
-
 
 class SheetCells(NamedTuple):
     """One sheet's XML and its formula cells; all its cells stand in `xml[start:stop]`."""
@@ -155,11 +53,14 @@ class SheetCells(NamedTuple):
     label: str
 
 
-def formula_cells(xml: bytes, label: str) -> SheetCells | None:
+def formula_cells(xml: bytes, label: str, known: SheetCells | None = None) -> SheetCells | None:
     """Find the cells with a formula; None when the sheet has none.
 
-    Raises FileRefused when the XML is in a form that cannot be edited; `label` names the sheet.
+    `label` names the sheet; `known` is what was found before, perhaps in this very XML, which is then not searched
+    again. Raises FileRefused when the XML is in a form that cannot be edited.
     """
+    if known is not None and known.xml == xml:
+        return known
     if double := stands_twice(xml):
         raise refused(label, f"the cell {double} stands there twice, and which one counts is not clear")
     if not xml.startswith(UTF_16) and len(xml.translate(None, CONTROL)) != len(xml):

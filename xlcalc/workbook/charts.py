@@ -20,7 +20,8 @@ from openpyxl.drawing.text import CharacterProperties, Font, Paragraph, Paragrap
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.rows import Column, quoted, validation
+from xlcalc.workbook.rows import Column, quoted
+from xlcalc.workbook.rows_on_sheet import validation
 from xlcalc.workbook.style import BOXED, FACE, FOLDED, PLAIN, Painter
 
 STYLES = {

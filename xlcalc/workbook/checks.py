@@ -8,14 +8,14 @@ so that empty and half-filled rows stay blank.
 from collections.abc import Callable, Sequence
 from itertools import groupby
 
+from xlcalc.core.verdicts import URGENT, short
 from xlcalc.workbook.rows import MARKER, Column, RowSheet
 
-VERDICTS = ("Change", "Cannot be worked out", "Not checked", "Near limit", "Within limits")
 CANNOT = '"Cannot be worked out: see "&'
 UNCONNECTED = '"Cannot be worked out: xlcalc is not connected here"'
 PIECES_READ = 6  # reasons joined in one formula are what a person reads
 MISSING_READ = 7
-_ORDER = ("Change*", "Cannot*", "Not checked*", "Near*")
+_PATTERNS = tuple(f"{short(word).removesuffix(' limit')}*" for word in URGENT)
 
 
 def folded(key: str, head: str, unit: str, spec: str, band: str = "Helpers", width: float = 9) -> Column:
@@ -101,7 +101,7 @@ def worst(span: str) -> str:
     MATCH stops at the first that it finds. COUNTIF over a row gives the same and costs the engine ten times as much.
     """
     words = '""'
-    for word in reversed(_ORDER):
+    for word in reversed(_PATTERNS):
         words = f'IF(ISNUMBER(MATCH("{word}",{span},0)),"{word}",{words})'
     return f"={words}"
 

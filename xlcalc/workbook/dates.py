@@ -3,7 +3,7 @@
 import re
 from datetime import date, datetime, timedelta
 
-from xlcalc.workbook.cells import REF
+from xlcalc.workbook.cell_xml import REF
 from xlcalc.workbook.formulas import column_number
 from xlcalc.workbook.package import MAIN, Package
 from xlcalc.workbook.values import Value

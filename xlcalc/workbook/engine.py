@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Any
 
 from xlcalc.core.errors import CalcError, FileError, FileRefused
 from xlcalc.workbook.exchange import COMPOUND, Unspeakable, error, first_nameless, fit, given, plain, received
-from xlcalc.workbook.formulas import column_letters
-from xlcalc.workbook.interrupt import Interrupt
+from xlcalc.workbook.formulas import column_letters, quoted
+from xlcalc.workbook.interrupt import Held, Interrupt
 from xlcalc.workbook.legible import legible
 from xlcalc.workbook.values import Value
 
@@ -42,29 +42,9 @@ class Engine:
     ) -> None:
         import formualizer  # noqa: PLC0415 - 10 ms that only a recalculation pays
 
-        self._label = label or "The workbook"
-        settings = formualizer.EvaluationConfig()
-        settings.enable_parallel = False  # ten times faster with callbacks, and all on one thread
-        settings.cycle_detection = "runtime"  # a branch that is not taken closes no circle
-        settings.date_system = "1904" if date1904 else "1900"
-        config = formualizer.WorkbookConfig(eval_config=settings)
-        try:
-            self._book = formualizer.Workbook.from_bytes(book, config=config)
-        except (OSError, ValueError, RuntimeError, formualizer.ExcelEvaluationError) as fault:
-            if "max_input_bytes" in str(fault):
-                raise FileRefused(
-                    f"{self._label} is larger than can be worked out at once. Delete rows and sheets that nobody uses, "
-                    "or split it."
-                ) from fault
-            raise FileRefused(
-                f"{self._label} cannot be worked out: something in it is not written as a spreadsheet writes it "
-                f"({first_line(fault)}). Open it in the spreadsheet, save it and try again."
-            ) from fault
         self._failure: type[Exception] = formualizer.ExcelEvaluationError
-        self._book.set_temporal_egress("serial")
-        now = datetime.now().astimezone()
-        offset = now.utcoffset()
-        self._book.set_deterministic_clock(now, int(offset.total_seconds()) if offset else 0)
+        self._label = label or "The workbook"
+        self._book = self._opened(book, date1904=date1904)
         self.spread: set[str] = set()
         """The names of the functions that answered more than one value."""
         self._stopped: BaseException | None = None
@@ -74,6 +54,32 @@ class Engine:
         for name, function in functions.items():
             self._book.register_function(name, self._callback(name, function))
         self._book.register_function(FIT, fit)
+
+    def _opened(self, book: bytes, *, date1904: bool) -> "formualizer.Workbook":
+        """The book as the engine reads it, its dates as numbers and its clock that of this place."""
+        import formualizer  # noqa: PLC0415
+
+        settings = formualizer.EvaluationConfig()
+        settings.enable_parallel = False  # ten times faster with callbacks, and all on one thread
+        settings.cycle_detection = "runtime"  # a branch that is not taken closes no circle
+        settings.date_system = "1904" if date1904 else "1900"
+        try:
+            opened = formualizer.Workbook.from_bytes(book, config=formualizer.WorkbookConfig(eval_config=settings))
+        except (OSError, ValueError, RuntimeError, self._failure) as fault:
+            if "max_input_bytes" in str(fault):
+                raise FileRefused(
+                    f"{self._label} is larger than can be worked out at once. Delete rows and sheets that nobody uses, "
+                    "or split it."
+                ) from fault
+            raise FileRefused(
+                f"{self._label} cannot be worked out: something in it is not written as a spreadsheet writes it "
+                f"({first_line(fault)}). Open it in the spreadsheet, save it and try again."
+            ) from fault
+        opened.set_temporal_egress("serial")
+        now = datetime.now().astimezone()
+        offset = now.utcoffset()
+        opened.set_deterministic_clock(now, int(offset.total_seconds()) if offset else 0)
+        return opened
 
     def evaluate(self, progress: Callable[[int], None] | None = None) -> None:
         """Work out everything that is not worked out yet; `progress` hears the number of calls so far.
@@ -218,7 +224,7 @@ def probing_book() -> "formualizer.Workbook":
 def stored(parts: Mapping[str, bytes]) -> bytes:
     """Parts as a container for the engine, not compressed: it is read once and thrown away."""
     out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as container:
+    with Held(), zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as container:  # torn apart it would look like a fault
         for name, content in legible(parts).items():
             container.writestr(zipfile.ZipInfo(name), content)  # without the clock, which may stand before 1980
     return out.getvalue()
@@ -226,7 +232,7 @@ def stored(parts: Mapping[str, bytes]) -> bytes:
 
 def engine_address(sheet: str, row: int, column: int) -> str:
     """A cell as the engine's own reports want it."""
-    return "'{}'!{}{}".format(sheet.replace("'", "''"), column_letters(column), row)
+    return f"{quoted(sheet)}!{column_letters(column)}{row}"
 
 
 def first_line(fault: Exception) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from xlcalc.core.errors import CalcError, UpstreamError
-from xlcalc.workbook.limits import LONGEST_TEXT
+from xlcalc.workbook.file_limits import LONGEST_TEXT
 from xlcalc.workbook.values import Value
 
 CODES = {

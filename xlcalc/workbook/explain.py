@@ -9,17 +9,20 @@ from xlcalc.core.declaration import Declaration
 from xlcalc.core.errors import CalcError
 from xlcalc.core.evaluate import answer_of, call
 from xlcalc.core.registry import functions
+from xlcalc.core.verdicts import NOT_CHECKED, URGENT
+from xlcalc.core.words import plural
 from xlcalc.workbook.formulas import Call, address, column_letters, references
 from xlcalc.workbook.headers import CHECK, WIDEST
 from xlcalc.workbook.inputs import input_lines
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.place import place_of
 from xlcalc.workbook.recalc import Progress, compute
-from xlcalc.workbook.workings import CannotTell, Line, Workings, about, shown
+from xlcalc.workbook.remark import Remark
+from xlcalc.workbook.workings import CannotTell, Workings, about, shown
 from xlcalc.workbook.written import Look, Place, Written
 
 REASONS = "Reasons"  # the band of the columns behind a verdict
-VERDICT = re.compile(r"Change|Cannot be worked out|Near limit|Not checked")
+VERDICT = re.compile("|".join(URGENT))
 LITERAL = re.compile(r'"(?:[^"]|"")*"|[-+]?[0-9.]+(?:[Ee][+-]?[0-9]+)?%?')
 MOST_SOURCES = 12
 
@@ -28,7 +31,7 @@ class Explained(NamedTuple):
     """A cell such as `Lines!Z7`, its lines, and the cell worth asking about next; empty where there is none."""
 
     cell: str
-    lines: list[Line]
+    lines: list[Remark]
     next_cell: str
 
 
@@ -48,23 +51,23 @@ def explained(book: Workings, place: Place) -> Explained:
     return Explained(address(*place), lines, next_cell(book, place, lines))
 
 
-def explanation(book: Workings, place: Place) -> Iterator[Line]:
+def explanation(book: Workings, place: Place) -> Iterator[Remark]:
     """The lines about a cell."""
     name, formula = book.written.name_of(place), book.written.formula(place)
     named = f", named {name}" if name else ""
-    yield Line("cell", f"{book.described(place)}{named}: {book.said(place)}", 0, place)
+    yield Remark("cell", f"{book.described(place)}{named}: {book.said(place)}", 0, place)
     if not formula:
         yield from input_lines(book, place)
         return
-    yield Line("formula", f"Formula: ={formula}")
-    stopped = [each for each in [*book.report.frozen, *book.report.kept] if each.cell == address(*place)]
-    yield from (Line("kept", f"It keeps the value it had: {each.reason}") for each in stopped)
+    yield Remark("formula", f"Formula: ={formula}")
+    stopped = [each for each in [*book.report.frozen, *book.report.kept] if each.place == place]
+    yield from (Remark("kept", f"It keeps the value it had: {each.reason}") for each in stopped)
     yield from calls_and_sources(book, formula, place)
     if is_check(book, place):
         yield from reason_lines(book, place)
 
 
-def calls_and_sources(book: Workings, formula: str, place: Place) -> Iterator[Line]:
+def calls_and_sources(book: Workings, formula: str, place: Place) -> Iterator[Remark]:
     """Each call of ours that counts; where none does, the cells that the formula looks at."""
     counting: dict[str, Call] = {}
     idle: dict[str, tuple[Call, str]] = {}
@@ -78,22 +81,22 @@ def calls_and_sources(book: Workings, formula: str, place: Place) -> Iterator[Li
         yield from call_lines(book, made, place)
     for text, (made, why) in idle.items():
         if text not in counting:
-            yield Line("unused", f"{made.name} does not count here: {why}")
+            yield Remark("unused", f"{made.name} does not count here: {why}")
             formula = formula.replace(text, '""')
     if not counting:
         yield from source_lines(book, formula, place, 1)
         if isinstance(book.value(place), CalcError) and (why := book.why(place)):
-            yield Line("why", f"{shown(book.value(place))}: {why}")
+            yield Remark("why", f"{shown(book.value(place))}: {why}")
 
 
-def call_lines(book: Workings, made: Call, place: Place) -> Iterator[Line]:
+def call_lines(book: Workings, made: Call, place: Place) -> Iterator[Remark]:
     """One call of ours: each argument traced to its cell, then how it was worked out."""
     declaration = functions()[made.name]
-    yield Line("call", f"{made.name}: {declaration.summary}")
+    yield Remark("call", f"{made.name}: {declaration.summary}")
     try:
         cells = book.cells(made, place)
     except CannotTell as reason:
-        yield Line("kept", f"not worked out again here: {reason}", 1)
+        yield Remark("kept", f"not worked out again here: {reason}", 1)
         return
     target = about(declaration, cells)
     shift = 1 if target else 0
@@ -106,50 +109,50 @@ def call_lines(book: Workings, made: Call, place: Place) -> Iterator[Line]:
         yield from told(target or declaration, cells[shift:])
 
 
-def argument_lines(book: Workings, name: str, text: str, cell: object, place: Place) -> Iterator[Line]:
+def argument_lines(book: Workings, name: str, text: str, cell: object, place: Place) -> Iterator[Remark]:
     """An argument: its cell with header, unit and value, or the cells that it is worked out from."""
     look = book.written.alone(text, place)
     where = (look.sheet, look.top, look.left) if look and look.single else None
     if not text:
-        yield Line("argument", f"{name} is left out", 1)
+        yield Remark("argument", f"{name} is left out", 1)
     elif LITERAL.fullmatch(text):
-        yield Line("argument", f"{name} = {text}, typed into the formula", 1)
+        yield Remark("argument", f"{name} = {text}, typed into the formula", 1)
     else:
-        yield Line("argument", f"{name} = {text}{book.traced(text, place)}: {shown(cell)}", 1, where)
+        yield Remark("argument", f"{name} = {text}{book.traced(text, place)}: {shown(cell)}", 1, where)
     if look is None and not book.ours_in(text):  # an inner call has lines of its own
         yield from source_lines(book, text, place, 2)
 
 
-def told(declaration: Declaration, cells: Sequence[object], *, alone: bool = False) -> Iterator[Line]:
+def told(declaration: Declaration, cells: Sequence[object], *, alone: bool = False) -> Iterator[Remark]:
     """ANSWER_STEPS of a call, or ANSWER_WHY where it has no answer; `alone`: what the call itself answers."""
     try:
         if alone:
-            yield Line("step", shown(call(declaration.name, *cells)), 2)
+            yield Remark("step", shown(call(declaration.name, *cells)), 2)
         elif answer_of(declaration, cells) == "":
-            yield Line("step", "every input is blank, so the answer is blank", 2)
+            yield Remark("step", "every input is blank, so the answer is blank", 2)
         else:
             for row in call("ANSWER_STEPS", declaration.name, *cells):
-                yield Line("step", str(row[0]), 2)
+                yield Remark("step", str(row[0]), 2)
     except CalcError as error:
-        yield Line("why", f"{error.code}: {error}" if str(error) else error.code, 2)
+        yield Remark("why", f"{error.code}: {error}" if str(error) else error.code, 2)
 
 
-def source_lines(book: Workings, formula: str, place: Place, depth: int) -> Iterator[Line]:
+def source_lines(book: Workings, formula: str, place: Place, depth: int) -> Iterator[Remark]:
     """The cells that a formula looks at, and what its areas cover."""
     looks = list(dict.fromkeys(book.written.looks(formula, place)))
     for look in looks[:MOST_SOURCES]:
         first = look.sheet, look.top, look.left
         if look.single:
             named = "" if references(look.by) else f"{look.by} = "
-            yield Line("source", f"{named}{book.described(first)}: {book.said(first)}", depth, first)
+            yield Remark("source", f"{named}{book.described(first)}: {book.said(first)}", depth, first)
         else:
             title = book.title((look.sheet, look.top + 1, look.left))
             failed = (each for each in book.held(look) if isinstance(book.value(each), CalcError))
             cells = f"{address(*first)}:{column_letters(look.right)}{look.bottom}"
             by = look.by if references(look.by) else f"{look.by} = {cells}"
-            yield Line("covers", f"{by}{title}: {covered(book, look)}", depth, next(failed, None))
+            yield Remark("covers", f"{by}{title}: {covered(book, look)}", depth, next(failed, None))
     if len(looks) > MOST_SOURCES:
-        yield Line("covers", f"and {len(looks) - MOST_SOURCES} more", depth)
+        yield Remark("covers", f"and {len(looks) - MOST_SOURCES} more", depth)
 
 
 def covered(book: Workings, look: Look) -> str:
@@ -159,16 +162,11 @@ def covered(book: Workings, look: Look) -> str:
     texts = sum(isinstance(value, str) and value != "" for value in values)
     errors = sum(isinstance(value, CalcError) for value in values)
     blank = sum(value is None or value == "" for value in values)
-    parts = [f"{counted(len(numbers), 'number')}, together {shown(sum(numbers))}" if numbers else "no numbers"]
-    parts += [f"{counted(texts, 'text')}, which no sum counts"] if texts else []
-    parts += [counted(errors, "error")] if errors else []
+    parts = [f"{plural(len(numbers), 'number')}, together {shown(sum(numbers))}" if numbers else "no numbers"]
+    parts += [f"{plural(texts, 'text')}, which no sum counts"] if texts else []
+    parts += [plural(errors, "error")] if errors else []
     parts += [f"{blank} blank"] if blank else []
     return ", ".join(parts)
-
-
-def counted(number: int, word: str) -> str:
-    """`1 number`, `2 numbers`."""
-    return f"{number} {word}{'' if number == 1 else 's'}"
 
 
 def is_check(book: Workings, place: Place) -> bool:
@@ -184,7 +182,7 @@ def reason_columns(book: Workings, sheet: str, row: int) -> Iterable[int]:
     return (column for column in range(1, WIDEST) if heads.band(row, column) == REASONS)
 
 
-def reason_lines(book: Workings, place: Place) -> Iterator[Line]:
+def reason_lines(book: Workings, place: Place) -> Iterator[Remark]:
     """Each reason of a row, with the numbers that it rests on."""
     sheet, row, _ = place
     value, found = book.value(place), False
@@ -193,19 +191,19 @@ def reason_lines(book: Workings, place: Place) -> Iterator[Line]:
         said = book.value(reason)
         if isinstance(said, str) and VERDICT.match(said):
             if not found:
-                yield Line("reasons", "Reasons:")
+                yield Remark("reasons", "Reasons:")
             found = True
-            yield Line("reason", f"{book.described(reason)}: {said}", 1, reason)
+            yield Remark("reason", f"{book.described(reason)}: {said}", 1, reason)
             for line in source_lines(book, book.written.formula(reason), reason, 2):
                 if line.place and isinstance(book.value(line.place), float):
                     yield line
     if not found and value == "":
-        yield Line("reasons", "The row is not in use, so nothing is checked.")
-    elif not found and isinstance(value, str) and not value.startswith("Not checked"):
-        yield Line("reasons", "None of the reason columns of this row finds anything to change.")
+        yield Remark("reasons", "The row is not in use, so nothing is checked.")
+    elif not found and isinstance(value, str) and not value.startswith(NOT_CHECKED):
+        yield Remark("reasons", "None of the reason columns of this row finds anything to change.")
 
 
-def next_cell(book: Workings, place: Place, lines: Sequence[Line]) -> str:
+def next_cell(book: Workings, place: Place, lines: Sequence[Remark]) -> str:
     """The cell worth asking about next: where an error comes from, the first reason, the first cell worked out."""
     named = [(line.part, line.place) for line in lines if line.place not in (None, place)]
     ahead = [(part, each) for part, each in named if each is not None]

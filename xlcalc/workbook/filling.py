@@ -7,23 +7,19 @@ row or column, as in a spreadsheet.
 import re
 from collections.abc import Callable, Mapping
 
-from xlcalc.workbook.cells import (
+from xlcalc.workbook.cell_index import Columns
+from xlcalc.workbook.cell_xml import (
     ADDRESSED,
     ANY_CELL,
     BEFORE_REF,
-    EMPTY,
     OTHER_ATTRIBUTES,
     PLAIN_ATTRIBUTES,
     PLAIN_REST,
     PLAIN_VALUE,
     PLAIN_VALUE_TEXT,
     Cell,
-    Columns,
-    SheetCells,
-    refused,
-    spliced,
-    whole,
 )
+from xlcalc.workbook.cells import EMPTY, SheetCells, refused, spliced, whole
 from xlcalc.workbook.formulas import column_letters
 from xlcalc.workbook.values import Value, decoded, same, type_and_element, type_of, typed_element, with_type
 

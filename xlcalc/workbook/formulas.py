@@ -213,8 +213,13 @@ def column_letters(number: int) -> str:
 
 def address(sheet: str, row: int, column: int) -> str:
     """`Lines!B2`, with quotes where the sheet's name needs them."""
-    name = sheet if re.fullmatch(r"[^\W\d][\w.]*", sheet) else "'" + sheet.replace("'", "''") + "'"
+    name = sheet if re.fullmatch(r"[^\W\d][\w.]*", sheet) else quoted(sheet)
     return f"{name}!{column_letters(column)}{row}"
+
+
+def quoted(sheet: str) -> str:
+    """A sheet's name in quotes, whether or not a formula needs them."""
+    return "'{}'".format(sheet.replace("'", "''"))
 
 
 def unquoted(sheet: str) -> str:

@@ -5,25 +5,26 @@ from itertools import groupby
 
 from xlcalc.workbook.formulas import address, column_letters, corners
 from xlcalc.workbook.package import MAIN
+from xlcalc.workbook.remark import Remark
 from xlcalc.workbook.values import Value
-from xlcalc.workbook.workings import Line, Workings, shown
+from xlcalc.workbook.workings import Workings, shown
 from xlcalc.workbook.written import Place
 
 MOST_USERS = 12  # columns; more are counted
 
 
-def input_lines(book: Workings, place: Place) -> Iterator[Line]:
+def input_lines(book: Workings, place: Place) -> Iterator[Remark]:
     """The lines about a cell without formula."""
-    yield Line("typed", kind(book.value(place), dated=book.said(place) != shown(book.value(place))))
+    yield Remark("typed", kind(book.value(place), dated=book.said(place) != shown(book.value(place))))
     if message := validation_message(book, place):
-        yield Line("help", f"What goes in: {message}")
+        yield Remark("help", f"What goes in: {message}")
     direct = users(book, {place})
     yield from listed(book, direct, "user", "Cells that look at it")
     if near := {user for user in direct if user[0] == place[0] and user[1] == place[1]}:
         further = [user for user in users(book, near) if user not in direct]
         yield from listed(book, further, "through", "Through these of its row")
     if not direct:
-        yield Line("user", "No cell looks at it.")
+        yield Remark("user", "No cell looks at it.")
 
 
 def kind(value: Value, *, dated: bool) -> str:
@@ -58,16 +59,16 @@ def users(book: Workings, places: Iterable[Place]) -> list[Place]:
     ]
 
 
-def listed(book: Workings, found: Iterable[Place], part: str, head: str) -> Iterator[Line]:
+def listed(book: Workings, found: Iterable[Place], part: str, head: str) -> Iterator[Remark]:
     """Cells by sheet and column, one line a column: `Lines!AG8 (Flow number, L/min)`."""
     columns = groupby(sorted(found, key=lambda at: (book.written.sheets.index(at[0]), at[2], at[1])),
                       key=lambda at: (at[0], at[2]))  # fmt: skip
     groups = [list(cells) for _, cells in columns]
     if groups:
-        yield Line(part, f"{head}:")
+        yield Remark(part, f"{head}:")
     for cells in groups[:MOST_USERS]:
         first, last = cells[0], cells[-1]
         down = f":{column_letters(last[2])}{last[1]}" if last != first else ""
-        yield Line(part, f"{address(*first)}{down}{book.title(first)}", 1, first)
+        yield Remark(part, f"{address(*first)}{down}{book.title(first)}", 1, first)
     if len(groups) > MOST_USERS:
-        yield Line(part, f"and {len(groups) - MOST_USERS} more columns", 1)
+        yield Remark(part, f"and {len(groups) - MOST_USERS} more columns", 1)

@@ -5,6 +5,9 @@ from dataclasses import dataclass, field
 
 Cells = Mapping[str, object]
 
+FEWEST_ROWS, ROWS = 1, 60  # lines that a workbook has room for: the fewest, and where nobody asks for another number
+MOST_ROWS = 1_500  # a filled row is about 70,000 bytes over all sheets, and the engine reads `LARGEST_BOOK`
+
 
 @dataclass(frozen=True)
 class Job:
@@ -16,5 +19,5 @@ class Job:
     fluids: Sequence[Cells] = ()
     hoses: Sequence[Cells] = ()
     invented: bool = False
-    room: int = 60
+    room: int = ROWS
     tables: Mapping[str, Sequence[Cells]] = field(default_factory=dict)

@@ -30,7 +30,7 @@ def addin_targets(package: Package) -> dict[str, str]:
 def targets(package: Package) -> dict[str, str]:
     """The number of each link that has a part, and where it leads; empty where it does not say."""
     parts = enumerate(package.linked_parts(), 1)
-    return {str(number): target_of(package, part) for number, part in parts if part in package.names}
+    return {str(number): target_of(package, part) for number, part in parts if part in package}
 
 
 def target_of(package: Package, part: str) -> str:

@@ -1,38 +1,30 @@
-"""The only opener and writer of a workbook file.
+"""The only opener and writer of a workbook file: its sheets, names, tables and texts, and where it is saved.
 
-A file is read once and checked whole before anybody looks into it: size, container, names, checksums,
-document types. Saving copies every part that was not edited byte for byte.
+A file is read once and checked whole before anybody looks into it; how stands in `workbook/parts`.
 """
 
 import io
 import posixpath
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import NamedTuple
 from xml.etree import ElementTree
 
 from xlcalc.core.errors import FileBusy, FileRefused
-from xlcalc.workbook import archive
 from xlcalc.workbook.atomic import same_file, write_whole
+from xlcalc.workbook.file_limits import LARGEST_BOOK
 from xlcalc.workbook.foreign import STRICT, not_this_workbook
 from xlcalc.workbook.interrupt import Held
-from xlcalc.workbook.limits import LARGEST_BOOK, TREE_LIMIT
+from xlcalc.workbook.parts import DAMAGED, XML_ENDINGS, Parts
 from xlcalc.workbook.values import read_escapes
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 LINK = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}"
 CONTENT_TYPES = "[Content_Types].xml"
-XML_ENDINGS = (".xml", ".rels", ".vml")
 AREA = re.compile(r"[A-Z]{1,3}[1-9][0-9]{0,6}(?::[A-Z]{1,3}[1-9][0-9]{0,6})?")
-ENCODING = re.compile(rb"""^(?:\xef\xbb\xbf)?<\?xml[^>]{0,100}?encoding=["']([^"']+)""")
-ENCODINGS = {b"utf-8", b"utf8", b"us-ascii", b"ascii", b"iso-8859-1", b"windows-1252", b"utf-16"}
-DOCTYPES = tuple("<!DOCTYPE".encode(code) for code in ("ascii", "utf-16-le", "utf-16-be"))
-LONGEST_DOCTYPE = max(map(len, DOCTYPES))
-KEPT = 2**26  # bytes of XML that are kept unpacked between two looks
 SHEETS = {"worksheet", "chartsheet", "dialogsheet", "macrosheet", "intlmacrosheet"}
 READ = {"worksheet", "sharedStrings", "styles"}  # kinds of the parts that a recalculation reads
-DAMAGED = "Open it in the spreadsheet and save it again, or take the last good copy."
 
 
 class Sheet(NamedTuple):
@@ -64,76 +56,24 @@ class Table(NamedTuple):
     totals_rows: int = 0
 
 
-class Package:
+class Package(Parts):
     """A workbook file, read whole into memory.
 
     Make one with `Package.open(path)` or, for bytes made by this program, `Package.from_bytes`.
     """
 
     def __init__(self, data: bytes, path: Path) -> None:
-        self.path = path
-        self.data = data
+        super().__init__(data, path)
         self.saved = False
         """True once a file was written."""
-        self._entries = {entry.name: entry for entry in archive.read_entries(data, path.name)}
-        self._content: dict[str, bytes] = {}
-        self._by_folded_name = {name.casefold(): name for name in self._entries}
         self.workbook_part = self._find_workbook()
         self._workbook = self.tree(self.workbook_part)
         self._sheets = list(self._read_sheets())
         if not self._sheets:
             raise FileRefused(f"{path.name} is not a whole workbook: it has no sheet. {DAMAGED}")
         self._check_size()
-        self._check_content()
+        self.check()
         self._strings: tuple[str, ...] | None = None
-
-    @classmethod
-    def open(cls, path: str | Path) -> "Package":
-        """Read and check a workbook file.
-
-        Raises FileRefused (not a workbook, damaged, or made to harm) and FileError (cannot be read).
-        """
-        place = Path(path)
-        return cls(archive.file_bytes(place), place)
-
-    @classmethod
-    def from_bytes(cls, data: bytes, path: str | Path) -> "Package":
-        """Check a workbook that stands in memory; `path` is where `save` puts it.
-
-        Raises FileRefused like `open`.
-        """
-        return cls(data, Path(path))
-
-    @property
-    def names(self) -> tuple[str, ...]:
-        """The parts in the order of the file."""
-        return tuple(self._entries)
-
-    def read(self, name: str) -> bytes:
-        """The content of a part. Raises KeyError when there is none of that name."""
-        if name not in self._content:
-            content = archive.inflated(self.data, self._entries[name], self.path.name)
-            if not name.lower().endswith(XML_ENDINGS):
-                return content
-            self._content[name] = content
-        return self._content[name]
-
-    def tree(self, name: str) -> ElementTree.Element:
-        """The XML of a part. Raises FileRefused when the part is missing, too large, or is not XML."""
-        label, actual = self.path.name, self._by_folded_name.get(name.casefold())
-        if actual is None:
-            raise FileRefused(f"{label} is not a whole workbook: the part {name} is missing. {DAMAGED}")
-        if self._entries[actual].info.file_size > TREE_LIMIT:
-            raise FileRefused(
-                f"{label}: the part {name} unpacks to more than {TREE_LIMIT // 2**20} MiB; no spreadsheet writes "
-                "so much there. The file may be made to harm."
-            )
-        content = self.read(actual)
-        Doctypes(f"{label}: {actual}").look(content)
-        try:
-            return ElementTree.fromstring(content)
-        except (ElementTree.ParseError, ValueError, LookupError) as fault:
-            raise FileRefused(f"{label} is damaged: {name} cannot be read ({fault}). {DAMAGED}") from fault
 
     def sheets(self) -> list[Sheet]:
         """All sheets in the order of the tabs, hidden ones too."""
@@ -148,11 +88,6 @@ class Package:
         """True when dates count from 1904."""
         properties = self._workbook.find(MAIN + "workbookPr")
         return properties is not None and properties.get("date1904", "0") in {"1", "true", "on"}
-
-    @property
-    def signed(self) -> bool:
-        """True when the file carries a digital signature, which any edit would break."""
-        return any(name.casefold().startswith("_xmlsignatures/") for name in self._entries)
 
     def defined_names(self) -> list[DefinedName]:
         """The names of the book and of its sheets."""
@@ -173,26 +108,27 @@ class Package:
 
     def tables(self) -> list[Table]:
         """The tables of all worksheets."""
-        found = []
-        for sheet in self.worksheets():
-            for kind, part in self.related(sheet.part).values():
-                if kind == "table":
-                    root = self.tree(part)
-                    name = root.get("displayName") or root.get("name") or ""
-                    columns = tuple(read_escapes(each.get("name", "")) for each in root.iter(MAIN + "tableColumn"))
-                    counts = (root.get("headerRowCount", "1"), root.get("totalsRowCount", "0"))
-                    if not (AREA.fullmatch(area := root.get("ref", "")) and all(map(str.isdecimal, counts))):
-                        raise FileRefused(
-                            f"{self.path.name} is damaged: the table {name} does not say where it is. {DAMAGED}"
-                        )
-                    found.append(Table(name, sheet.name, area, columns, *map(int, counts)))
-        return found
+        return [
+            self._table(part, sheet.name)
+            for sheet in self.worksheets()
+            for kind, part in self.related(sheet.part).values()
+            if kind == "table"
+        ]
+
+    def _table(self, part: str, sheet: str) -> Table:
+        root = self.tree(part)
+        name = root.get("displayName") or root.get("name") or ""
+        columns = tuple(read_escapes(each.get("name", "")) for each in root.iter(MAIN + "tableColumn"))
+        counts = (root.get("headerRowCount", "1"), root.get("totalsRowCount", "0"))
+        if not (AREA.fullmatch(area := root.get("ref", "")) and all(map(str.isdecimal, counts))):
+            raise FileRefused(f"{self.path.name} is damaged: the table {name} does not say where it is. {DAMAGED}")
+        return Table(name, sheet, area, columns, *map(int, counts))
 
     def shared_strings(self) -> tuple[str, ...]:
         """The texts that cells of type `s` point at, without their formatting."""
         if self._strings is None:
             links = self.related(self.workbook_part).values()
-            parts = [part for kind, part in links if kind == "sharedStrings" and part in self._entries]
+            parts = [part for kind, part in links if kind == "sharedStrings" and part in self]
             self._strings = tuple(self._texts(parts[0])) if parts else ()
         return self._strings
 
@@ -205,45 +141,6 @@ class Package:
                     item.clear()
         except (ElementTree.ParseError, ValueError, LookupError) as fault:
             raise FileRefused(f"{self.path.name} is damaged: {part} cannot be read ({fault}). {DAMAGED}") from fault
-
-    def related(self, part: str) -> dict[str, tuple[str, str]]:
-        """What a part points at inside the file: id to (kind, part). Links out of the file are left out."""
-        folder, found = posixpath.dirname(part), {}
-        for link in self._links(part):
-            if link.get("TargetMode") != "External":
-                target = posixpath.normpath(posixpath.join("/", folder, link.get("Target", ""))).lstrip("/")
-                actual = self._by_folded_name.get(target.casefold(), target)
-                found[link.get("Id", "")] = link.get("Type", "").rsplit("/", 1)[-1], actual
-        return found
-
-    def targets(self, part: str) -> dict[str, str]:
-        """What a part points at, inside the file and outside: id to the target as the file spells it."""
-        return {link.get("Id", ""): link.get("Target", "") for link in self._links(part)}
-
-    def links_of(self, part: str) -> str:
-        """The name of the part with the links of a part, as the file has it; not every part has one."""
-        folder, name = posixpath.split(part)
-        place = posixpath.join(folder, "_rels", f"{name}.rels")
-        return self._by_folded_name.get(place.casefold(), place)
-
-    def _links(self, part: str) -> Iterable[ElementTree.Element]:
-        place = self.links_of(part)
-        return self.tree(place) if place in self._entries else ()
-
-    def edited(self, edits: Mapping[str, bytes], added: Mapping[str, bytes] | None = None) -> bytes:
-        """The file with some parts replaced and new ones added, all others byte for byte as they were.
-
-        Raises KeyError for a part that is not there, FileRefused for a signed file.
-        """
-        changed = {name: content for name, content in edits.items() if content != self.read(name)}
-        if not changed and not added:
-            return self.data
-        if self.signed:
-            raise FileRefused(
-                f"{self.path.name} carries a digital signature, which a change would break. "
-                "Save an unsigned copy in the spreadsheet and work on that."
-            )
-        return archive.rebuilt(self.data, self._entries.values(), changed, added)
 
     def save(self, edits: Mapping[str, bytes], to: str | Path | None = None) -> bool:
         """Write the file with some parts replaced; True when something was written.
@@ -289,11 +186,11 @@ class Package:
         parts |= {part for kind, part in self.related(self.workbook_part).values() if kind in READ}
         if odd := sorted(part for part in parts if not part.lower().endswith(XML_ENDINGS)):
             raise FileRefused(f"{self.path.name}: the part {odd[0]!r} has a name no spreadsheet writes. {DAMAGED}")
-        if missing := sorted(parts - set(self._entries)):
+        if missing := sorted(parts - set(self.names)):
             raise FileRefused(
                 f"{self.path.name} is not a whole workbook: the part {missing[0]} is missing. {DAMAGED}"
             )
-        size = sum(self._entries[part].info.file_size for part in parts)
+        size = sum(map(self.stated_size, parts))
         if size > LARGEST_BOOK:
             raise FileRefused(
                 f"{self.path.name} holds {size / 2**20:,.0f} MiB of cells and texts; at most "
@@ -301,27 +198,10 @@ class Package:
                 "or split it."
             )
 
-    def _check_content(self) -> None:
-        """Unpack every part once: sizes, checksums and document types are true or the file is refused."""
-        kept = 0
-        for entry in self._entries.values():
-            pieces = archive.pieces(self.data, entry, self.path.name)
-            if not entry.name.lower().endswith(XML_ENDINGS):
-                for _ in pieces:
-                    pass
-            elif entry.name not in self._content:
-                pieces = map(Doctypes(f"{self.path.name}: {entry.name}").look, pieces)
-                kept += entry.info.file_size
-                if kept > KEPT:
-                    for _ in pieces:
-                        pass
-                else:
-                    self._content[entry.name] = b"".join(pieces)
-
     def _find_workbook(self) -> str:
         """The main part. Raises FileRefused when this is another kind of file."""
         label = self.path.name
-        declared = self.tree(CONTENT_TYPES) if CONTENT_TYPES in self._entries else ()
+        declared = self.tree(CONTENT_TYPES) if CONTENT_TYPES in self else ()
         types = "\n".join(each.get("ContentType", "") for each in declared)
         if words := not_this_workbook(self.names, types):
             raise FileRefused(f"{label} {words}")
@@ -332,8 +212,7 @@ class Package:
                     raise FileRefused(
                         f"{label} is a Strict Open XML workbook. Save it as a plain Excel workbook (.xlsx)."
                     )
-                name = posixpath.normpath(link.get("Target", "").lstrip("/"))
-                return self._by_folded_name.get(name.casefold(), name)
+                return self.spelled(posixpath.normpath(link.get("Target", "").lstrip("/")))
         raise FileRefused(f"{label} is not a whole workbook: nothing in it says which part is the workbook.")
 
     def _read_sheets(self) -> Iterator[Sheet]:
@@ -344,7 +223,7 @@ class Package:
         for element in self._workbook.iter(MAIN + "sheet"):
             name = element.get("name", "")
             kind, part = links.get(element.get(LINK + "id", ""), ("", ""))
-            if part not in self._entries or not name:
+            if part not in self or not name:
                 raise FileRefused(
                     f"{self.path.name} is not a whole workbook: the sheet {name!r} is missing. {DAMAGED}"
                 )
@@ -363,28 +242,3 @@ def text_runs(item: ElementTree.Element) -> Iterator[str]:
             yield child.text or ""
         elif child.tag == MAIN + "r":
             yield child.findtext(MAIN + "t") or ""
-
-
-class Doctypes:
-    """Looks through the XML of a part, piece by piece, for a document type or an encoding that could hide one."""
-
-    def __init__(self, part: str) -> None:
-        self._part = part
-        self._last: bytes | None = None
-
-    def look(self, piece: bytes) -> bytes:
-        """The piece again. Raises FileRefused where it declares a document type or a rare encoding."""
-        seen = piece if self._last is None else self._last + piece
-        if (self._last is None and rare_encoding(piece)) or any(sign in seen for sign in DOCTYPES):
-            raise FileRefused(
-                f"{self._part} declares a document type (DOCTYPE) or a rare encoding. No spreadsheet writes "
-                "that; the file may be made to harm."
-            )
-        self._last = seen[-LONGEST_DOCTYPE:]
-        return piece
-
-
-def rare_encoding(head: bytes) -> bool:
-    """True when XML says by its first bytes that it is in an encoding that no spreadsheet writes."""
-    stated = ENCODING.match(head)
-    return b"\0\0" in head[:8] or (stated is not None and stated[1].lower() not in ENCODINGS)

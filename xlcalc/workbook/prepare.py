@@ -10,7 +10,9 @@ from collections.abc import Container
 from typing import NamedTuple
 
 from xlcalc.workbook import cells
-from xlcalc.workbook.cells import Places, SheetCells
+from xlcalc.workbook.cell_index import Places
+from xlcalc.workbook.cell_xml import AREA, ELEMENT, FORMULA, PLAIN_ATTRIBUTES, SHARED_GROUP
+from xlcalc.workbook.cells import SheetCells
 from xlcalc.workbook.engine import FIT, has_function, stored
 from xlcalc.workbook.facts import Facts, Reader
 from xlcalc.workbook.formulas import moved
@@ -19,8 +21,6 @@ from xlcalc.workbook.package import CONTENT_TYPES, Package, Sheet
 from xlcalc.workbook.structured import Tables
 from xlcalc.workbook.values import TYPE, plain_text, xml_text
 
-SHARED_GROUP = re.compile(rb"""\ssi=["']([0-9]+)["']""")
-AREA = re.compile(rb"""\sref=["']([A-Za-z0-9:$]+)["']""")
 ITERATE = re.compile(rb"""\siterate=["'][^"']*["']""")
 EXTENSIONS = re.compile(rb"<extLst(?:\s[^<>]*)?(?:/>|>(?:[^<]++|<(?!/?extLst[\s>/]))*+</extLst>)")
 ENGINE_READS = {"worksheet", "chartsheet", "dialogsheet", "xlMacrosheet", "sharedStrings", "styles"}
@@ -73,7 +73,7 @@ def engine_parts(package: Package) -> dict[str, bytes]:
     """The parts that the engine reads; pictures, charts and macros stay out of the copy."""
     wanted = [CONTENT_TYPES, "_rels/.rels", package.links_of(package.workbook_part)]
     wanted += [part for kind, part in package.related(package.workbook_part).values() if kind in ENGINE_READS]
-    parts = {part: package.read(part) for part in wanted if part in package.names}
+    parts = {part: package.read(part) for part in wanted if part in package}
     parts[package.workbook_part] = ITERATE.sub(b"", package.read(package.workbook_part))
     return parts
 
@@ -119,7 +119,7 @@ def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader) -> SheetPlan:
 def moved_from(plan: SheetPlan, first: int, place: tuple[int, int]) -> str:
     """The shared formula of one cell as it reads in another."""
     row, column = plan.places[first]
-    return moved(plain_text(plan.source.cells[first][cells.FORMULA]), place[0] - row, place[1] - column)
+    return moved(plain_text(plan.source.cells[first][FORMULA]), place[0] - row, place[1] - column)
 
 
 def further_cells(area: tuple[int, int, int, int]) -> list[tuple[int, int]]:
@@ -136,17 +136,17 @@ def for_engine(plan: SheetPlan) -> bytes:
             continue
         cell = plan.source.cells[index]
         if index in plan.frozen:
-            edits.append((*cell.span(cells.ELEMENT), b""))
+            edits.append((*cell.span(ELEMENT), b""))
         elif index in plan.unshared:
             ready = facts.for_engine(plan.unshared[index], plan.places[index][0])
-            edits.append((*cell.span(cells.ELEMENT), b"<f>%s</f>" % xml_text(ready)))
-        elif cell[cells.FORMULA]:
-            ready = facts.for_engine(plain_text(cell[cells.FORMULA]), plan.places[index][0])
-            edits.append((*cell.span(cells.FORMULA), engine_formula(ready, plan.areas.get(index))))
+            edits.append((*cell.span(ELEMENT), b"<f>%s</f>" % xml_text(ready)))
+        elif cell[FORMULA]:
+            ready = facts.for_engine(plain_text(cell[FORMULA]), plan.places[index][0])
+            edits.append((*cell.span(FORMULA), engine_formula(ready, plan.areas.get(index))))
     arrays = [area for index, area in plan.areas.items() if index not in plan.frozen]
     if covered := {place for area in arrays for place in further_cells(area)}:
         for _, child in cells.plain_cells(plan.source, covered):
-            emptied = b"<c%s/>" % TYPE.sub(b"", child[cells.PLAIN_ATTRIBUTES])
+            emptied = b"<c%s/>" % TYPE.sub(b"", child[PLAIN_ATTRIBUTES])
             edits.append((child.start(), child.end(), emptied))
     return cells.spliced(plan.source.xml, sorted(edits)) if edits else plan.source.xml
 

@@ -5,12 +5,14 @@ byte for byte. A second run changes no byte.
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
 from xlcalc.core.errors import CalcError
 from xlcalc.workbook import cells
+from xlcalc.workbook.cell_xml import FORMULA
 from xlcalc.workbook.engine import Engine, Function
 from xlcalc.workbook.exchange import Unspeakable
 from xlcalc.workbook.filling import with_plain_values
@@ -18,24 +20,43 @@ from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, address, column_lett
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.prepare import Plan, SheetPlan, further_cells, prepare
 from xlcalc.workbook.settle import Answers, Stop, settle
-from xlcalc.workbook.stuck import Where
 from xlcalc.workbook.values import Texts, Value, plain_text, same
+from xlcalc.workbook.written import Place
 
 Progress = Callable[[str], None]
 SCRATCH = (1_048_575, 16_383)  # a cell that no person fills, for what is only asked
 
 
-class Stopped(NamedTuple):
-    """A cell that keeps the value it had, and why. `cell` is written like `Lines!B7`."""
+@dataclass(frozen=True, slots=True)
+class InCell:
+    """Something about one cell."""
 
-    cell: str
+    place: Place
+
+    @property
+    def cell(self) -> str:
+        """The cell, written like `Lines!B7`."""
+        return address(*self.place)
+
+
+@dataclass(frozen=True, slots=True)
+class Stopped(InCell):
+    """A cell that keeps the value it had, and why."""
+
     reason: str
 
 
-class Change(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Failed(InCell):
+    """A cell that holds an error value, and its code."""
+
+    code: str
+
+
+@dataclass(frozen=True, slots=True)
+class Change(InCell):
     """A cell whose cached value was not the one that its formula gives."""
 
-    cell: str
     old: Value
     new: Value
 
@@ -66,15 +87,15 @@ class Report:
         self,
         engine: Engine,
         results: list[SheetResult],
-        stops: Mapping[Where, Stop],
+        stops: Mapping[Place, Stop],
         strings: Texts = tuple,
     ) -> None:
         self._engine = engine
         self._strings = strings
         self._results = results
         self._stops = stops
-        self.frozen = [Stopped(address(*where), stop.reason) for where, stop in stops.items() if stop.frozen]
-        self.kept = [Stopped(address(*where), stop.reason) for where, stop in stops.items() if not stop.frozen]
+        self.frozen = [Stopped(where, stop.reason) for where, stop in stops.items() if stop.frozen]
+        self.kept = [Stopped(where, stop.reason) for where, stop in stops.items() if not stop.frozen]
         self.computed = sum(len(result.values) for result in results) - len(stops)
         self.changed = sum(len(result.changed) + len(result.further_old) for result in results)
         self.written = False
@@ -93,10 +114,10 @@ class Report:
         return found
 
     @property
-    def errors(self) -> list[tuple[str, str]]:
+    def errors(self) -> list[Failed]:
         """The cells that hold an error value, each with its code."""
         return [
-            (address(result.plan.sheet.name, *place), value.code)
+            Failed((result.plan.sheet.name, *place), value.code)
             for result in self._results
             for place, value in zip(result.plan.places, result.values, strict=True)
             if isinstance(value, CalcError)
@@ -107,11 +128,11 @@ class Report:
         """The cells whose cached value differs from the answer, one after the other."""
         for result in self._results:
             for index in result.changed:
-                where = address(result.plan.sheet.name, *result.plan.places[index])
+                where = (result.plan.sheet.name, *result.plan.places[index])
                 old = cells.cached(result.plan.source.cells[index], self._strings)
                 yield Change(where, old, result.values[index])
             for place, old in result.further_old.items():
-                yield Change(address(result.plan.sheet.name, *place), old, result.further[place])
+                yield Change((result.plan.sheet.name, *place), old, result.further[place])
 
     @property
     def edits(self) -> dict[str, bytes]:
@@ -146,7 +167,7 @@ class Report:
         for result in self._results:
             if result.plan.sheet.name == sheet and (index := result.plan.places.find((row, column))) is not None:
                 cell = result.plan.source.cells[index]
-                text = plain_text(cell[cells.FORMULA] or b"")
+                text = plain_text(cell[FORMULA] or b"")
                 return text or self._engine.formula(sheet, row, column)
         return ""
 
@@ -231,7 +252,7 @@ def counter(plan: Plan, progress: Progress | None) -> Callable[[int], None] | No
 
 
 def collected(
-    engine: Engine, plan: SheetPlan, answers: Answers, stops: Mapping[Where, Stop], strings: Texts
+    engine: Engine, plan: SheetPlan, answers: Answers, stops: Mapping[Place, Stop], strings: Texts
 ) -> SheetResult:
     """The values of a sheet from its answers, and which of them differ from what the file holds."""
     name, answer = plan.sheet.name, engine.value

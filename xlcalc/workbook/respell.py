@@ -10,15 +10,15 @@ from typing import NamedTuple
 
 from xlcalc.core.errors import FileRefused
 from xlcalc.core.registry import functions
-from xlcalc.workbook.cells import ATTRIBUTE, refused, spliced
+from xlcalc.workbook.cell_xml import ATTRIBUTE
+from xlcalc.workbook.cells import refused, spliced
+from xlcalc.workbook.file_limits import FORMULA_SIGNS
 from xlcalc.workbook.formulas import ADDIN, respellings
-from xlcalc.workbook.limits import FORMULA_SIGNS
 from xlcalc.workbook.links import linked_files, other_files
 from xlcalc.workbook.package import Package
+from xlcalc.workbook.spelling import PREFIXES
 from xlcalc.workbook.values import plain_text
 
-OLD_CALC, EVERYONE = "old-calc", "everyone"
-PREFIXES = {OLD_CALC: "XLCALC.", EVERYONE: ""}
 NAMES_OF_THE_BOOK = "defined names"
 ASIDE = rb"<!--.*?(?:-->|\Z)|<\?.*?(?:\?>|\Z)"  # one that never ends is read once, not once for every beginning
 RAW = rb"<!\[CDATA\[.*?(?:\]\]>|\Z)"
@@ -76,7 +76,7 @@ def formula_parts(package: Package) -> Iterator[tuple[str, str]]:
     for sheet in package.worksheets():
         yield sheet.name, sheet.part
         tables = (part for kind, part in package.related(sheet.part).values() if kind == "table")
-        yield from ((sheet.name, part) for part in tables if part in package.names)
+        yield from ((sheet.name, part) for part in tables if part in package)
 
 
 def respelled_part(content: bytes, way: Way, label: str) -> Iterator[list[tuple[int, int, bytes]]]:

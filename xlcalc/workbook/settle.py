@@ -9,11 +9,13 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from xlcalc.workbook import cells
+from xlcalc.workbook.cell_xml import FORMULA
 from xlcalc.workbook.engine import Engine
 from xlcalc.workbook.exchange import Unspeakable
 from xlcalc.workbook.prepare import Plan, SheetPlan, further_cells
-from xlcalc.workbook.stuck import Where, origins
+from xlcalc.workbook.stuck import origins
 from xlcalc.workbook.values import Texts, Value, plain_text
+from xlcalc.workbook.written import Place
 
 MOST_ROUNDS = 20
 CIRCULAR = "Circ"
@@ -36,7 +38,7 @@ class Stop(NamedTuple):
     frozen: bool
 
 
-def settle(engine: Engine, plan: Plan, strings: Texts) -> tuple[dict[Where, Stop], list[Answers]]:
+def settle(engine: Engine, plan: Plan, strings: Texts) -> tuple[dict[Place, Stop], list[Answers]]:
     """Work on until nothing spreads and no error is left that a file cannot hold.
 
     Returns the cells that keep their cached value, in the order of sheets, rows and columns, and what the formula
@@ -82,20 +84,20 @@ def narrow(engine: Engine, plan: Plan) -> bool:
             row, column = sheet.places[index]
             hemmed_in = (row, column + 1) in taken and (row + 1, column) in taken
             if engine.spills(name, row, column, hemmed_in=hemmed_in):
-                written = sheet.source.cells[index][cells.FORMULA]
+                written = sheet.source.cells[index][FORMULA]
                 formula = facts.for_engine(plain_text(written), row) if written else engine.formula(name, row, column)
                 engine.set_formula(name, row, column, f"@({formula.removeprefix('=')})")
                 any_found = True
     return any_found
 
 
-def stuck_cells(sheet: SheetPlan, answers: Answers, stops: dict[Where, Stop]) -> list[Where]:
+def stuck_cells(sheet: SheetPlan, answers: Answers, stops: dict[Place, Stop]) -> list[Place]:
     """The cells of a sheet that hold an error without a spelling in a file."""
     found = [sheet.places[index] for index, value in enumerate(answers) if type(value) is Unspeakable]
     return [where for place in found if (where := (sheet.sheet.name, *place)) not in stops]
 
 
-def hold(engine: Engine, plan: Plan, found: Sequence[Where], stops: dict[Where, Stop], strings: Texts) -> None:
+def hold(engine: Engine, plan: Plan, found: Sequence[Place], stops: dict[Place, Stop], strings: Texts) -> None:
     """Give cells their cached value back and note why; an array gets those of all its cells."""
     wanted = set(found)
     for sheet in plan.sheets:

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 from typing import NamedTuple
 
-from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, NAME, SHEET, column_letters, corners
+from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, NAME, SHEET, column_letters, corners, quoted
 from xlcalc.workbook.package import Table
 
 WHOLE = re.compile(rf"(?P<before>{SHEET})?(?P<table>{NAME})?(?:\[(?P<inside>.*)\])?", re.DOTALL)
@@ -74,7 +74,7 @@ class Meaning(NamedTuple):
         top, left, bottom, right = self.area
         rows = (ROW_HERE, ROW_HERE) if self.moves else (f"${top}", f"${bottom}")
         first, last = f"${column_letters(left)}{rows[0]}", f"${column_letters(right)}{rows[1]}"
-        sheet = "" if self.sheet == on else "'{}'!".format(self.sheet.replace("'", "''"))
+        sheet = "" if self.sheet == on else f"{quoted(self.sheet)}!"
         return f"{sheet}{first}" if first == last else f"{sheet}{first}:{last}"
 
 

@@ -8,19 +8,19 @@ from collections.abc import Hashable, Iterable, Mapping, Sequence
 
 from xlcalc.workbook.engine import Engine
 from xlcalc.workbook.formulas import Reference, references
+from xlcalc.workbook.written import Place
 
 MOST_STEPS = 2_000_000  # beyond this the search costs more than it tells
 
-Where = tuple[str, int, int]
 Node = Hashable
 
 
-def origins(engine: Engine, stuck: Sequence[Where]) -> list[Where] | None:
+def origins(engine: Engine, stuck: Sequence[Place]) -> list[Place] | None:
     """The cells at fault among `stuck`; None when the engine cannot say what depends on what."""
     graph = dependencies(engine, stuck)
     if graph is None:
         return None
-    found: list[Where] = []
+    found: list[Place] = []
     for group in groups(graph):
         inside = set(group)
         if all(inside.issuperset(graph[member]) for member in group):
@@ -28,7 +28,7 @@ def origins(engine: Engine, stuck: Sequence[Where]) -> list[Where] | None:
     return found
 
 
-def dependencies(engine: Engine, stuck: Sequence[Where]) -> dict[Node, list[Node]] | None:
+def dependencies(engine: Engine, stuck: Sequence[Place]) -> dict[Node, list[Node]] | None:
     """What each stuck cell depends on among the stuck cells. An area of several cells is a node of its own."""
     by_row: dict[tuple[str, int], list[int]] = {}
     for sheet, row, column in stuck:
@@ -60,7 +60,7 @@ def dependencies(engine: Engine, stuck: Sequence[Where]) -> dict[Node, list[Node
 
 def cells_in(
     area: Reference, sheet: str, by_row: Mapping[tuple[str, int], Sequence[int]], rows: Iterable[int]
-) -> Iterable[Where]:
+) -> Iterable[Place]:
     """The stuck cells in an area."""
     for row in rows:
         if area.top <= row <= area.bottom:

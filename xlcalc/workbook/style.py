@@ -19,6 +19,8 @@ from openpyxl.worksheet.page import PageMargins
 from openpyxl.worksheet.views import Selection
 from openpyxl.worksheet.worksheet import Worksheet
 
+from xlcalc.core.verdicts import CANNOT, CHANGE, NEAR, NOT_CHECKED, short
+
 FACE, ACCENT, GREY = "Arial", "1F4E5F", "4D4D4D"
 INPUT_TINT = "FBF6E6"
 PAPER_A4 = 9
@@ -90,10 +92,10 @@ _EDGES = {
     "band": Border(bottom=_THIN),
 }
 WORDS = (
-    ("Change", "■ ", "FBDCC8", True),
-    ("Cannot", "▲ ", "E4DCF0", True),
-    ("Not checked", "□ ", "E9E9E9", True),
-    ("Near limit", "◆ ", "FFF3C9", False),
+    (CHANGE, "■ ", "FBDCC8", True),
+    (short(CANNOT), "▲ ", "E4DCF0", True),
+    (NOT_CHECKED, "□ ", "E9E9E9", True),
+    (NEAR, "◆ ", "FFF3C9", False),
 )  # first words of a verdict, its shape, its tint, bold or not
 
 

@@ -17,7 +17,8 @@ from xlcalc.core.tables import fingerprint
 from xlcalc.workbook import stamp
 from xlcalc.workbook.atomic import write_whole
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.job import Job
+from xlcalc.workbook.interrupt import Held
+from xlcalc.workbook.job import FEWEST_ROWS, MOST_ROWS, ROWS, Job
 from xlcalc.workbook.saving import saved
 from xlcalc.workbook.sheets import start
 from xlcalc.workbook.sheets.contents import BASIC_SHEETS, FIGURE_SHEETS, JOB_SHEETS
@@ -25,8 +26,7 @@ from xlcalc.workbook.style import Painter, base_font
 
 CALCULATION_ENGINE = 191029  # an id that no spreadsheet in use takes for older than itself, so values stay as written
 STAMP = datetime(2026, 3, 2, 8, 0)  # fixed, so that the same declarations give the same bytes
-ROWS, DEMO_ROWS = 60, 20
-MOST_ROWS = 1_500  # a filled row is about 70,000 bytes over all sheets, and the engine reads `LARGEST_BOOK`
+DEMO_ROWS = 20
 
 
 def build(path: str | Path, demo: bool = False, rows: int | None = None) -> None:
@@ -37,8 +37,8 @@ def build(path: str | Path, demo: bool = False, rows: int | None = None) -> None
     Raises FileError and FileBusy; what stood there is then untouched.
     """
     room = rows if rows is not None else DEMO_ROWS if demo else ROWS
-    if not 1 <= room <= MOST_ROWS:
-        raise FileError(f"{room} rows: 1 to {MOST_ROWS} are possible")
+    if not FEWEST_ROWS <= room <= MOST_ROWS:
+        raise FileError(f"{room} rows: {FEWEST_ROWS} to {MOST_ROWS} are possible")
     write_whole(Path(path), content(demo_job() if demo else Job(), room))
 
 
@@ -68,7 +68,8 @@ def content(job: Job, rows: int = ROWS, only: Collection[str] | None = None) -> 
     data = fingerprint()
     for name, value in ((stamp.VERSION, __version__), (stamp.DATA, data), (stamp.SEAL, stamp.seal(__version__, data))):
         book.custom_doc_props.append(StringProperty(name=name, value=value))
-    return settled(saved(book))
+    with Held():  # a container that is torn apart while it is written would look like a fault of ours
+        return settled(saved(book))
 
 
 def wanted(sheet: str, only: Collection[str] | None) -> bool:

@@ -120,8 +120,7 @@ def text_element(tag: bytes, value: str) -> bytes:
 
 def with_type(attributes: bytes, kind: bytes) -> bytes:
     """A cell's attributes with another type; numbers carry none."""
-    found = TYPE.search(attributes) if b"t=" in attributes else None
-    if (found[1] if found else b"n") == kind:
+    if type_of(attributes) == kind:
         return attributes
     bare = TYPE.sub(b"", attributes)
     return bare if kind == b"n" else bare.rstrip() + b' t="%s"' % kind

@@ -1,7 +1,6 @@
 """A book that is worked out, asked about one cell: what it is called, what its calls are handed, why it is an error."""
 
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple
 
 from xlcalc.core.declaration import Declaration
 from xlcalc.core.errors import CalcError, FileError, UpstreamError
@@ -36,19 +35,6 @@ MEANS = {
 }
 
 
-class Line(NamedTuple):
-    """A line about a cell: what part of the explanation it is, its words, how far in it stands, its cell.
-
-    Parts: cell, formula, kept, call, unused, argument, step, why, source, covers, reasons, reason, typed, help,
-    user, through.
-    """
-
-    part: str
-    text: str
-    depth: int = 0
-    place: Place | None = None
-
-
 class CannotTell(Exception):
     """An argument that only the spreadsheet can work out; the text says why."""
 
@@ -59,7 +45,7 @@ class Workings:
     def __init__(self, package: Package, report: Report | None = None) -> None:
         self.package = package
         self.report = report or compute(package)
-        self.written = Written(package)
+        self.written = Written(package, self.report.source)
         self._others = other_files(package)
         self._dates = Dates(package)
         self._headers: dict[str, Headers] = {}

@@ -1,13 +1,13 @@
 """The formulas of a book as its file spells them, shared ones in full, and the cells that they look at."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from xlcalc.workbook import cells
+from xlcalc.workbook.cell_xml import AREA, SHARED_GROUP
 from xlcalc.workbook.formulas import corners, moved, pattern, tokens, unquoted
 from xlcalc.workbook.package import Package, Sheet
-from xlcalc.workbook.prepare import AREA, SHARED_GROUP
 from xlcalc.workbook.structured import Tables
 from xlcalc.workbook.values import plain_text
 
@@ -18,6 +18,9 @@ ROW_NUMBER = re.compile(rb"<row\s[^<>]*?\br=[\"']([0-9]{1,7})[\"']")
 
 Place = tuple[str, int, int]
 """Sheet, row and column."""
+
+Source = Callable[[str], cells.SheetCells | None]
+"""Gives the formula cells of a sheet where they are known already."""
 
 
 class Look(NamedTuple):
@@ -42,10 +45,14 @@ class Look(NamedTuple):
 
 
 class Written:
-    """The formulas of a book. Raises FileRefused where a sheet's XML cannot be read."""
+    """The formulas of a book. Raises FileRefused where a sheet's XML cannot be read.
 
-    def __init__(self, package: Package) -> None:
+    `source` gives what was found in a sheet of this name before, such as by working the book out.
+    """
+
+    def __init__(self, package: Package, source: Source = lambda _: None) -> None:
         self._package = package
+        self._source = source
         self._sheets = {sheet.name: sheet for sheet in package.worksheets()}
         self._folded = {name.casefold(): name for name in self._sheets}
         self._names = {(name.sheet, name.name.casefold()): name.text for name in package.defined_names()}
@@ -174,7 +181,7 @@ class Written:
 
     def _read(self, sheet: Sheet) -> Iterator[tuple[tuple[int, int], str]]:
         label = f"{self.book}, sheet {sheet.name}"
-        source = cells.formula_cells(self._package.read(sheet.part), label)
+        source = cells.formula_cells(self._package.read(sheet.part), label, self._source(sheet.name))
         shared: dict[bytes, tuple[tuple[int, int], str]] = {}
         if source is None:
             return

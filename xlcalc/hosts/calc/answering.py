@@ -9,10 +9,10 @@ refused, since one of the two would be computed wrongly without a word.
 import functools
 from typing import Any
 
-from xlcalc.core.declaration import Declaration
+from xlcalc.core.declaration import Arg, Declaration
 from xlcalc.core.errors import CalcError, WrongKind
 from xlcalc.core.evaluate import evaluate
-from xlcalc.core.kinds import digits, flat
+from xlcalc.core.kinds import digits
 from xlcalc.core.registry import find, functions
 
 ZERO = 0.0
@@ -65,23 +65,15 @@ def _row(declaration: Declaration, cells: list[Any], loose: list[bool]) -> list[
     if all(cell is None or (is_loose and _is_zero(cell)) for cell, is_loose in places):
         return []
     settled = [
-        _cell(declaration, place, cell) if is_loose else _worded(declaration, place, cell)
+        _cell(declaration, place, cell) if is_loose else _worded(declaration.args[place], cell)
         for place, (cell, is_loose) in enumerate(places)
     ]
     return settled + cells[len(places) :]
 
 
-def _worded(declaration: Declaration, place: int, cell: Any) -> Any:
+def _worded(arg: Arg, cell: Any) -> Any:
     """A cell that Calc wrote as text: what looks like a number is none where only words are taken, e.g. the unit 1."""
-    if type(cell) is float and not _takes_numbers(declaration.name, place):
-        return digits(cell)
-    return cell
-
-
-@functools.cache
-def _takes_numbers(name: str, place: int) -> bool:
-    good = [each for cell in functions()[name].args[place].reader.good() for each in flat(cell)]
-    return any(isinstance(each, int | float) for each in good)
+    return digits(cell) if type(cell) is float and not arg.reader.takes_numbers() else cell
 
 
 def _is_zero(cell: Any) -> bool:

@@ -9,6 +9,7 @@ from xlcalc.hosts.calc.install import NO_OFFICE
 from xlcalc.hosts.calc.office import Installed, Office, offices, run
 from xlcalc.hosts.causes import Cause
 from xlcalc.hosts.output import command
+from xlcalc.workbook.spelling import OLD_CALC, first_plain
 
 ASK = "import sys; sys.path.insert(0, sys.argv[1]); import xlcalc; print(xlcalc.__version__)"
 
@@ -42,13 +43,15 @@ def _of(office: Office) -> Iterator[Cause]:
 
 def names(office: Office) -> Cause:
     """What the version means for the names of the functions in .xlsx files."""
+    since = first_plain()
     if office.version is None:
-        return Cause("Function names", "the version cannot be read", "Names work as they are from LibreOffice 25.2 on.")
+        do = f"Names work as they are from LibreOffice {since} on."
+        return Cause("Function names", "the version cannot be read", do)
     if office.plain_names:
         return Cause("Function names", "as they are in .xlsx files")
-    copy = command("names", "book.xlsx", "--for", "old-calc", "--to", "copy.xlsx")
+    copy = command("names", "book.xlsx", "--for", OLD_CALC, "--to", "copy.xlsx")
     found = "only with a prefix in .xlsx files"
-    return Cause("Function names", found, f"Update to 25.2 or newer, or make a copy: {copy}")
+    return Cause("Function names", found, f"Update to {since} or newer, or make a copy: {copy}")
 
 
 def _add_in(office: Office) -> Iterator[Cause]:

@@ -12,8 +12,8 @@ from typing import Any, NamedTuple
 from xml.etree import ElementTree
 
 from xlcalc.hosts.calc.extension import DESCRIPTION, IDENTIFIER, SETTINGS
+from xlcalc.workbook.spelling import PLAIN_SINCE
 
-OWN_NAMES = (25, 2)  # the first version that is known to read and write plain names in .xlsx files
 FOLDER = "XLCALC_OFFICE"  # environment: the program folder of the office that is meant, where there are several
 PATIENCE = 120.0  # seconds for one run of another program
 SANDBOXES = {"snap": ("/snap/",), "flatpak": ("/flatpak/",)}
@@ -45,7 +45,7 @@ class Office:
     @property
     def plain_names(self) -> bool:
         """True where its Calc reads and writes `LINE_VELOCITY(...)` in .xlsx files without a prefix."""
-        return self.version is not None and self.version >= OWN_NAMES
+        return self.version is not None and self.version >= PLAIN_SINCE
 
     @property
     def said(self) -> str:

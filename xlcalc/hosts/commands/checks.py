@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from xlcalc.workbook.checks import VERDICTS
+from xlcalc.core.verdicts import VERDICTS
 from xlcalc.workbook.formulas import address
 from xlcalc.workbook.listing import NAME_COLUMN, Listing, listings
 from xlcalc.workbook.recalc import Report

@@ -6,6 +6,7 @@ from textwrap import wrap
 from typing import NamedTuple
 
 from xlcalc.core.errors import CalcError
+from xlcalc.core.words import plural
 from xlcalc.hosts.output import Outcome, Progress, clean, command
 from xlcalc.workbook.atomic import refuse_there, write_whole
 from xlcalc.workbook.compare import (
@@ -114,16 +115,11 @@ def remarks(old: Book, new: Book) -> Iterator[str]:
         report = book.workings.report
         if report.changed:
             yield (
-                f"{book.path.name} held {values(report.changed)} that its cells do not give now. "
+                f"{book.path.name} held {plural(report.changed, 'value')} that its cells do not give now. "
                 "It is compared as worked out afresh; the file stays as it is."
             )
         if kept := len(report.frozen) + len(report.kept):
-            yield f"{book.path.name}: {values(kept)} could not be worked out here and stand as they were."
-
-
-def values(number: int) -> str:
-    """`1 value`, `2 values`."""
-    return f"{number} value{'' if number == 1 else 's'}"
+            yield f"{book.path.name}: {plural(kept, 'value')} could not be worked out here and stand as they were."
 
 
 def body(found: Comparison, old: Book, new: Book) -> Iterator[str]:

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from xlcalc.core.errors import FileError
+from xlcalc.core.verdicts import CANNOT, CHANGE, NEAR, NOT_CHECKED, WITHIN
 from xlcalc.hosts.commands.checks import Checked, checked_rows, checked_sheets, counts, in_words
 from xlcalc.hosts.output import Outcome, Progress, ask, command
 from xlcalc.workbook.atomic import holds, there, write_whole
@@ -14,12 +15,11 @@ from xlcalc.workbook.sheets.contents import TABLE_SHEETS
 from xlcalc.workbook.sheets.lines import NAME
 from xlcalc.workbook.template import DEMO_ROWS, content
 
-PASSED = "Within limits"
 GROUPS = (
-    ("To be changed", ("Change",)),
-    ("Not worked out or not checked yet", ("Cannot", "Not checked")),
-    ("Near a limit", ("Near",)),
-    (PASSED, (PASSED,)),
+    ("To be changed", (CHANGE,)),
+    ("Not worked out or not checked yet", (CANNOT, NOT_CHECKED)),
+    ("Near a limit", (NEAR,)),
+    (WITHIN, (WITHIN,)),
 )
 
 
@@ -34,7 +34,7 @@ def demo(to: Path | None, *, force: bool) -> Outcome:
         put(path, made, force=force)
     rows = checked_rows(report, NAME)
     lines = [f"An invented job, worked out: {report.computed} cells in {path.resolve()}", *told(rows)]
-    changes = [row.cell for row in rows if row.check.startswith("Change")]
+    changes = [row.cell for row in rows if row.check.startswith(CHANGE)]
     if changes:
         lines += ["", f"Why one of them must change: {ask(path, changes[0])}"]
     others = checked_sheets(report, (sheet.NAME for sheet in TABLE_SHEETS))
@@ -77,7 +77,7 @@ def told(rows: Iterable[Checked]) -> Iterator[str]:
         if found:
             yield from ("", f"{title}: {len(found)}")
         for row in found:
-            passed = row.check == PASSED
+            passed = row.check == WITHIN
             yield f"  {row.name:<6} {row.between}{f': {row.others}' if passed and row.others else ''}"
             if not passed:
                 yield f"         {row.check}"

@@ -5,12 +5,12 @@ from importlib import import_module
 
 from xlcalc.hosts.causes import Cause
 from xlcalc.hosts.diagnosis import careful
+from xlcalc.hosts.doors import DOORS
 from xlcalc.hosts.output import Outcome, command
 
 SECTIONS = {
     "General": "xlcalc.hosts.diagnosis",
-    "Calc": "xlcalc.hosts.calc.diagnosis",
-    "Excel": "xlcalc.hosts.excel.diagnosis",
+    **{door.name.capitalize(): f"xlcalc.hosts.{door.name}.diagnosis" for door in DOORS},
 }
 
 

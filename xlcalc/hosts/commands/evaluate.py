@@ -11,13 +11,13 @@ from xlcalc.core.registry import functions as declared
 from xlcalc.hosts.output import Outcome, Slip, command
 from xlcalc.workbook.engine import has_function
 from xlcalc.workbook.facts import NOT_NAMES
+from xlcalc.workbook.file_limits import FORMULA_SIGNS
 from xlcalc.workbook.formulas import Call, plain_name, spliced, tokens
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.workings import CannotTell, Workings, shown
 from xlcalc.workbook.written import Place
 
 HERE: Place = ("Formula", 1, 1)
-LONGEST = 8192  # characters; the limit of a cell
 ERROR = 1
 WARNINGS = ("The answer rests on memory", "That viscosity is an estimate", "The thickest its grade allows")
 PAIRS = {"(": ")", "{": "}"}
@@ -88,8 +88,8 @@ def after(alone: Call, *, steps: bool) -> str:
 
 def slips(text: str) -> Iterator[tuple[str, str]]:
     """What is wrong with a formula before anybody works it out: a code and a sentence."""
-    if len(text) > LONGEST:
-        yield "#VALUE!", f"it is {len(text)} characters long: a cell holds at most {LONGEST}"
+    if len(text) > FORMULA_SIGNS:
+        yield "#VALUE!", f"it is {len(text)} characters long: a cell holds at most {FORMULA_SIGNS}"
     if not text.isprintable():
         yield "#VALUE!", "it holds invisible characters or line breaks: type it anew"
     yield from separators(text)

@@ -6,9 +6,8 @@ from xlcalc.core.errors import FileError
 from xlcalc.hosts.output import Outcome, command
 from xlcalc.workbook.atomic import refuse_there, same_file
 from xlcalc.workbook.package import Package
-from xlcalc.workbook.respell import OLD_CALC, PREFIXES, Respelling, respelling
-
-NEW_CALC = "25.2"
+from xlcalc.workbook.respell import Respelling, respelling
+from xlcalc.workbook.spelling import EVERYONE, OLD_CALC, PREFIXES, first_plain
 
 
 def names(path: Path, way: str, to: Path, *, force: bool = False) -> Outcome:
@@ -49,6 +48,6 @@ def told(path: Path, to: Path, way: str, made: Respelling) -> list[str]:
 def after(to: Path, way: str) -> str:
     """What to do with the copy."""
     if way == OLD_CALC:
-        back = command("names", to, "--for", "everyone", "--to", to.with_name(f"{to.stem}-everyone{to.suffix}"))
-        return f"open {to} in a Calc older than {NEW_CALC}; for Excel and newer Calc turn it back with: {back}"
-    return f"open {to} in Excel or Calc {NEW_CALC} or newer; for an older Calc: {command('names', '--help')}"
+        back = command("names", to, "--for", EVERYONE, "--to", to.with_name(f"{to.stem}-{EVERYONE}{to.suffix}"))
+        return f"open {to} in a Calc older than {first_plain()}; for Excel and newer Calc turn it back with: {back}"
+    return f"open {to} in Excel or Calc {first_plain()} or newer; for an older Calc: {command('names', '--help')}"

@@ -3,11 +3,11 @@
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
+from xlcalc.core.verdicts import CANNOT, CHANGE, NOT_CHECKED, short
 from xlcalc.hosts.commands.checks import Checked, checked_sheets, counts, in_words
 from xlcalc.hosts.output import Outcome, Progress, ask
 from xlcalc.workbook.atomic import refuse_locked, refuse_there, there
 from xlcalc.workbook.package import Package
-from xlcalc.workbook.place import place_of
 from xlcalc.workbook.recalc import Report, Stopped, compute
 from xlcalc.workbook.workings import Workings
 
@@ -53,8 +53,8 @@ def told(package: Package, report: Report, target: Path) -> Outcome:
         "computed": report.computed,
         "changed": report.changed,
         "checks": {sheet: counts(rows) for sheet, rows in checked.items()},
-        "frozen": [stopped._asdict() for stopped in report.frozen],
-        "kept": [stopped._asdict() for stopped in report.kept],
+        "frozen": as_data(report.frozen),
+        "kept": as_data(report.kept),
         "errors": errors,
         "error_count": len(report.errors),
     }
@@ -66,8 +66,8 @@ def errors_with_reasons(package: Package, report: Report) -> list[dict[str, str]
     named = report.errors[:MOST_NAMED]
     book = Workings(package, report) if named else None
     return [
-        {"cell": cell, "code": code, "why": book.why(place_of(book.written, cell)) if book else ""}
-        for cell, code in named
+        {"cell": each.cell, "code": each.code, "why": book.why(each.place) if book else ""}
+        for each in named
     ]
 
 
@@ -75,6 +75,11 @@ def stopped_lines(stopped: Sequence[Stopped], words: str) -> Iterable[str]:
     """The cells that keep their value, each with its reason."""
     yield from (f"  {each.cell}: {words}: {each.reason}" for each in stopped[:MOST_NAMED])
     yield from more(len(stopped), "cells that keep their value")
+
+
+def as_data(stopped: Sequence[Stopped]) -> list[dict[str, str]]:
+    """The same for a program."""
+    return [{"cell": each.cell, "reason": each.reason} for each in stopped]
 
 
 def more(number: int, words: str) -> list[str]:
@@ -86,7 +91,7 @@ def after(target: Path, checked: dict[str, list[Checked]], errors: Sequence[str]
     """What to do next."""
     if errors:
         return f"ask where it comes from with: {ask(target, errors[0])}"
-    for word, do in (("Change", "mend"), ("Not checked", "fill in"), ("Cannot", "see")):
+    for word, do in ((CHANGE, "mend"), (NOT_CHECKED, "fill in"), (short(CANNOT), "see")):
         rows = [(sheet, row) for sheet, found in checked.items() for row in found if row.check.startswith(word)]
         if rows:
             sheet, row = rows[0]

@@ -8,7 +8,7 @@ from xlcalc.hosts.output import Outcome, Progress, command
 from xlcalc.workbook.atomic import refuse_there, same_file, write_whole
 from xlcalc.workbook.dates import day_of
 from xlcalc.workbook.package import Package
-from xlcalc.workbook.revise import DAYS, revised
+from xlcalc.workbook.revise import DAYS, Revised, revised
 from xlcalc.workbook.workings import shown
 
 
@@ -31,9 +31,13 @@ def revise(path: Path, to: Path, today: date | None = None) -> Outcome:
         made = revised(package, day, tell)
         tell("writing")
         write_whole(to, made.content, mode_of=path, before_replace=refuse_existing)
-    dated = made.frozen["SentDate"]
-    sent_on = day_of(dated, date1904=package.date1904) if isinstance(dated, float) else None
-    sent, money = str(made.frozen["SentRevision"]).strip(), made.frozen["SentTotal"]
+    do = f"change {to} in a spreadsheet, save it, then see what changed with: {command('compare', path, to)}"
+    return Outcome(told(path, to, made, day), as_data(path, to, made, day, date1904=package.date1904), do)
+
+
+def told(path: Path, to: Path, made: Revised, day: date) -> list[str]:
+    """What was frozen, what is open now, and what must be known of both."""
+    sent, money = sent_letter(made), made.frozen["SentTotal"]
     total = f"{money:.2f}" if isinstance(money, float) else shown(money)
     days = shown(made.frozen[f"Sent{DAYS}"])
     lines = [
@@ -48,10 +52,20 @@ def revise(path: Path, to: Path, today: date | None = None) -> Outcome:
         )
     if made.stopped:
         lines.append(f"{made.stopped} of its cells keep the value they had: {command('recalc', to)} says which.")
-    data = {
-        "file": str(to.resolve()), "from": str(path.resolve()), "sent": sent, "revision": made.revision,
+    return lines
+
+
+def sent_letter(made: Revised) -> str:
+    """The revision that was sent."""
+    return str(made.frozen["SentRevision"]).strip()
+
+
+def as_data(path: Path, to: Path, made: Revised, day: date, *, date1904: bool) -> dict[str, object]:
+    """The same for a program; the date of what was sent as a date, where it is one."""
+    dated = made.frozen["SentDate"]
+    sent_on = day_of(dated, date1904=date1904) if isinstance(dated, float) else None
+    return {
+        "file": str(to.resolve()), "from": str(path.resolve()), "sent": sent_letter(made), "revision": made.revision,
         "date": day.isoformat(), "frozen": {**made.frozen, "SentDate": sent_on.isoformat() if sent_on else dated},
         "incomplete": made.incomplete, "computed": made.computed, "kept": made.stopped,
     }  # fmt: skip
-    do = f"change {to} in a spreadsheet, save it, then see what changed with: {command('compare', path, to)}"
-    return Outcome(lines, data, do)

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.same_values import cited_alike
 from xlcalc.workbook.listing import numbered
 from xlcalc.workbook.rows import MARKER
 from xlcalc.workbook.values import Value
@@ -20,7 +21,6 @@ FIRST = 3  # columns in which a worked-out name of a row may stand
 MOST_OF = 0.7
 SAME_HEAD = 0.5  # what the same header counts, against the share of cells that are equal
 FEWEST = 3  # equal cells by which a row under another name is known again
-CLOSE = 1e-9
 
 Row = Mapping[str, Value]
 """The cells of a row by header."""
@@ -195,7 +195,7 @@ def paired(
 
 def equal_cells(cells: Row, there: Mapping[int, Value], columns: Mapping[str, int]) -> int:
     """How many cells of a known row a row holds."""
-    return sum(same(value, there.get(columns[head])) for head, value in cells.items() if head in columns)
+    return sum(cited_alike(value, there.get(columns[head])) for head, value in cells.items() if head in columns)
 
 
 def mostly(cells: Row, there: Mapping[int, Value], columns: Mapping[str, int]) -> bool:
@@ -230,7 +230,7 @@ def matched_columns(
             if head in cells and plain(name) in rows:
                 there += 1
                 row = by_row[rows[plain(name)][0]]
-                equal.update(column for column, value in row.items() if same(cells[head], value))
+                equal.update(column for column, value in row.items() if cited_alike(cells[head], value))
         bare = head.partition(" (")[0]
         for column in {*equal, *heads}:
             alike = heads.get(column, "").partition(" (")[0] == bare
@@ -242,12 +242,3 @@ def matched_columns(
         if head not in columns and column not in columns.values():
             columns[head] = column
     return columns
-
-
-def same(one: Value, other: Value) -> bool:
-    """True for equal figures and for texts that differ in nothing but spaces at their ends."""
-    if isinstance(one, float) and isinstance(other, float):
-        return abs(one - other) <= CLOSE * max(abs(one), abs(other))
-    if isinstance(one, str) and isinstance(other, str):
-        return one.strip() == other.strip()
-    return one == other

@@ -10,9 +10,9 @@ from functools import cached_property
 from typing import NamedTuple
 
 from xlcalc.workbook import cells
+from xlcalc.workbook.cell_xml import FORMULA, FORMULA_ATTRIBUTES, SHARED_GROUP
 from xlcalc.workbook.formulas import CORNER, Token, column_number, moved, plain_name, tokens, unquoted
 from xlcalc.workbook.package import Package, Sheet
-from xlcalc.workbook.prepare import SHARED_GROUP
 from xlcalc.workbook.values import plain_text
 
 ARRAY = re.compile(rb"""\st=["']array["']""")
@@ -106,14 +106,13 @@ def formulas(
     the cells of the sheet where they were found before. Raises FileRefused where the sheet's XML cannot be read.
     """
     xml = package.read(sheet.part)
-    found = known_source is not None and known_source.xml == xml
-    source = known_source if found else cells.formula_cells(xml, f"{package.path.name}, sheet {sheet.name}")
+    source = cells.formula_cells(xml, f"{package.path.name}, sheet {sheet.name}", known_source)
     if source is None:
         return
     known: dict[int, list[Pattern]] = {}
     shared: dict[bytes, Shared] = {}
     for cell, (row, column) in zip(source.cells, cells.places(source), strict=True):
-        attributes, raw = cell[cells.FORMULA_ATTRIBUTES] or b"", cell[cells.FORMULA]
+        attributes, raw = cell[FORMULA_ATTRIBUTES] or b"", cell[FORMULA]
         group = SHARED_GROUP.search(attributes) if attributes else None
         if not raw and group and group[1] in shared:
             yield Formula(row, column, shared[group[1]].in_column(column, ours, others))

@@ -2,7 +2,16 @@
 
 import re
 
-from xlcalc.workbook import cells
+from xlcalc.workbook.cell_index import Columns
+from xlcalc.workbook.cell_xml import (
+    ANY_CELL,
+    PLAIN_ATTRIBUTES,
+    PLAIN_DIGITS,
+    PLAIN_LETTERS,
+    PLAIN_VALUE,
+    PLAIN_VALUE_TEXT,
+)
+from xlcalc.workbook.cells import EMPTY, bounds
 from xlcalc.workbook.package import Package, Sheet
 from xlcalc.workbook.values import Value, decoded, read_text, type_of
 
@@ -16,18 +25,18 @@ def typed(package: Package, sheet: Sheet) -> dict[tuple[int, int], Value]:
     Raises FileRefused where the sheet's XML cannot be read.
     """
     xml = package.read(sheet.part)
-    if cells.EMPTY.search(xml):
+    if EMPTY.search(xml):
         return {}
-    start, stop = cells.bounds(xml, f"{package.path.name}, sheet {sheet.name}")
-    letters, strings = cells.Columns(), package.shared_strings
+    start, stop = bounds(xml, f"{package.path.name}, sheet {sheet.name}")
+    letters, strings = Columns(), package.shared_strings
     found: dict[tuple[int, int], Value] = {}
-    for cell in cells.ANY_CELL.finditer(xml, start, stop):
-        if raw := cell[cells.PLAIN_VALUE]:
-            kind = type_of(cell[cells.PLAIN_ATTRIBUTES])
+    for cell in ANY_CELL.finditer(xml, start, stop):
+        if raw := cell[PLAIN_VALUE]:
+            kind = type_of(cell[PLAIN_ATTRIBUTES])
             inline = kind == b"inlineStr"
-            value = inline_text(raw) if inline else decoded(kind, cell[cells.PLAIN_VALUE_TEXT], strings)
+            value = inline_text(raw) if inline else decoded(kind, cell[PLAIN_VALUE_TEXT], strings)
             if value not in (None, ""):
-                found[int(cell[cells.PLAIN_DIGITS]), letters[cell[cells.PLAIN_LETTERS]]] = value
+                found[int(cell[PLAIN_DIGITS]), letters[cell[PLAIN_LETTERS]]] = value
     return found
 
 

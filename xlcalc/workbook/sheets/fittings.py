@@ -8,7 +8,8 @@ from xlcalc.core.tables import raw_rows
 from xlcalc.workbook.blocks import Table
 from xlcalc.workbook.checks import CANNOT, folded, number, reason, row_table
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import FIRST_ROW, RowSheet, heading, name_areas, name_list, write
+from xlcalc.workbook.rows import FIRST_ROW, RowSheet, name_areas, name_list
+from xlcalc.workbook.rows_on_sheet import heading, write
 from xlcalc.workbook.sheets.columns import (
     check,
     counted,

@@ -10,7 +10,8 @@ from xlcalc.core.tables import raw_rows
 from xlcalc.functions.fluid_words import CLASSES, KINDS, fluid_names
 from xlcalc.workbook.charts import CHART_ROWS
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import FIRST_ROW, Column, RowSheet, heading, name_areas, name_list, write
+from xlcalc.workbook.rows import FIRST_ROW, Column, RowSheet, name_areas, name_list
+from xlcalc.workbook.rows_on_sheet import heading, write
 from xlcalc.workbook.sheets.fluids_charts import add_charts
 from xlcalc.workbook.sheets.words import figure, figure_at, joined, piece, typed_number, word
 from xlcalc.workbook.style import WIDE, Painter, page

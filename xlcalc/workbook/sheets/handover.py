@@ -9,7 +9,8 @@ from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import Column, validation
+from xlcalc.workbook.rows import Column
+from xlcalc.workbook.rows_on_sheet import validation
 from xlcalc.workbook.sheets.columns import next_filled
 from xlcalc.workbook.sheets.printed import lines_of
 from xlcalc.workbook.sheets.testing_rows import STOPS_SEEN

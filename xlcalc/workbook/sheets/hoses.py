@@ -7,7 +7,8 @@ from openpyxl.worksheet.pagebreak import Break
 
 from xlcalc.core.tables import raw_rows
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import FIRST_ROW, Column, RowSheet, heading, name_areas, name_list, write
+from xlcalc.workbook.rows import FIRST_ROW, Column, RowSheet, name_areas, name_list
+from xlcalc.workbook.rows_on_sheet import heading, write
 from xlcalc.workbook.sheets.words import figure, joined, piece, typed_number, word
 from xlcalc.workbook.style import Painter, page
 

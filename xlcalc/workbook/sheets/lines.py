@@ -6,10 +6,12 @@ from openpyxl import Workbook
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
+from xlcalc.core.verdicts import VERDICTS
 from xlcalc.workbook.charts import CHART_ROWS
-from xlcalc.workbook.checks import VERDICTS, folded, number
+from xlcalc.workbook.checks import folded, number
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import BAND_ROW, FIRST_ROW, Column, RowSheet, heading, name_areas, name_list, write
+from xlcalc.workbook.rows import BAND_ROW, FIRST_ROW, Column, RowSheet, name_areas, name_list
+from xlcalc.workbook.rows_on_sheet import heading, write
 from xlcalc.workbook.sheets.columns import picked, span, text, typed, words, worked
 from xlcalc.workbook.sheets.lines_chart import RANK, add_chart
 from xlcalc.workbook.sheets.lines_reasons import REASONS, WORDS

@@ -9,7 +9,8 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.workbook.blocks import Placed
 from xlcalc.workbook.checks import folded
-from xlcalc.workbook.rows import Column, RowSheet, write
+from xlcalc.workbook.rows import Column, RowSheet
+from xlcalc.workbook.rows_on_sheet import write
 from xlcalc.workbook.sheets.columns import worked
 from xlcalc.workbook.sheets.parts_columns import (
     AS_IT_IS,

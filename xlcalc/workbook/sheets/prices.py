@@ -2,10 +2,12 @@
 
 from openpyxl import Workbook
 
+from xlcalc.core.verdicts import VERDICTS
 from xlcalc.workbook.blocks import Table, note
-from xlcalc.workbook.checks import CANNOT, VERDICTS, folded, reason, row_table
+from xlcalc.workbook.checks import CANNOT, folded, reason, row_table
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import FIRST_ROW, Column, heading, name_areas, name_list, write
+from xlcalc.workbook.rows import FIRST_ROW, Column, name_areas, name_list
+from xlcalc.workbook.rows_on_sheet import heading, write
 from xlcalc.workbook.sheets.columns import check, counted, others, picked, span, text, typed, words, worked
 from xlcalc.workbook.style import Painter, page
 

@@ -10,10 +10,12 @@ from dataclasses import replace
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
+from xlcalc.core.verdicts import VERDICTS
 from xlcalc.workbook.blocks import BETWEEN, Placed, Table, aligned, heading_counts, note, said_of
-from xlcalc.workbook.checks import CANNOT, VERDICTS, folded, number, reason, row_table
+from xlcalc.workbook.checks import CANNOT, folded, number, reason, row_table
 from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import BAND_ROW, Column, RowSheet, name_areas, titled, write
+from xlcalc.workbook.rows import BAND_ROW, Column, RowSheet, name_areas
+from xlcalc.workbook.rows_on_sheet import titled, write
 from xlcalc.workbook.sheets import quote_money, quote_page, quote_ready, quote_words
 from xlcalc.workbook.sheets.columns import check, counted, others, picked, text, typed, words, worked
 from xlcalc.workbook.sheets.quote_cells import NAME, name_cell, set_widths

@@ -7,8 +7,8 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
+from xlcalc.core.verdicts import VERDICTS
 from xlcalc.workbook.blocks import count_name
-from xlcalc.workbook.checks import VERDICTS
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.sheets.printed import lines_of
 from xlcalc.workbook.sheets.start_cells import (

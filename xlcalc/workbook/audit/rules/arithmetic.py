@@ -1,30 +1,25 @@
 """Arithmetic that does not hold: values in the file that are not what their formulas give, and circles."""
 
-import math
-import re
 from collections.abc import Collection, Hashable, Iterator, Mapping
 
-from xlcalc.core.errors import CalcError
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.audit.same_values import worked_alike
 from xlcalc.workbook.formulas import address
-from xlcalc.workbook.place import place_of
 from xlcalc.workbook.recalc import Change
 from xlcalc.workbook.settle import CIRCULAR, REASONS
 from xlcalc.workbook.stuck import groups
-from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Look, Place
 
-CLOSE = 1e-9  # two programs differ by less in the same arithmetic
-NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?(?:[Ee][+-]?[0-9]+)?")
 MOST_APART = 8  # columns; more are one fault of the whole book, such as an input that was changed without recalculating
 MOST_NAMED = 3
 
 
 def stale_values(book: Book) -> Iterator[Finding]:
     """Cells that show another value than their formula gives, without those that only follow from another such cell."""
-    wrong = {place_of(book.written, each.cell): each for each in book.report.changes if not alike(each.old, each.new)}
+    differ = (each for each in book.report.changes if not worked_alike(each.old, each.new))
+    wrong = {each.place: each for each in differ}
     if not wrong:
         return
     if len(wrong) >= book.report.computed / 2 and all(each.old is None for each in wrong.values()):
@@ -99,29 +94,9 @@ def cells_of(look: Look, among: Collection[Place]) -> Iterator[Place]:
             for column in range(look.left, look.right + 1))  # fmt: skip
 
 
-def alike(old: Value, new: Value) -> bool:
-    """True for values that two programs may give for the same formula."""
-    if isinstance(old, float) and isinstance(new, float):
-        return math.isclose(old, new, rel_tol=CLOSE, abs_tol=1e-12)
-    if isinstance(old, CalcError) and isinstance(new, CalcError):
-        return old.code == new.code
-    if isinstance(old, str) and isinstance(new, str) and old != new:
-        return same_words(old, new)
-    return (old or "") == (new or "") and isinstance(old, bool) == isinstance(new, bool)
-
-
-def same_words(old: str, new: str) -> bool:
-    """True for texts that differ only in the last digits of numbers that were joined into them."""
-    if NUMBER.sub("#", old) != NUMBER.sub("#", new):
-        return False
-    pairs = zip(NUMBER.findall(old), NUMBER.findall(new), strict=True)
-    return all(math.isclose(float(one.replace(",", ".")), float(other.replace(",", ".")), rel_tol=CLOSE)
-               for one, other in pairs)  # fmt: skip
-
-
 def circles(book: Book) -> Iterator[Finding]:
     """Cells that look at themselves, each circle once."""
-    stuck = [place_of(book.written, each.cell) for each in book.report.frozen if each.reason == REASONS[CIRCULAR]]
+    stuck = [each.place for each in book.report.frozen if each.reason == REASONS[CIRCULAR]]
     inside = set(stuck)
     graph: dict[Hashable, list[Hashable]] = {
         place: [other for look in book.written.looks(book.formula(place), place) for other in cells_of(look, inside)

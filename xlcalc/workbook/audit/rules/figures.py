@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.cited import Found, Row, found_tables, is_source, known_tables, plain, same
+from xlcalc.workbook.audit.cited import Found, Row, found_tables, is_source, known_tables, plain
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.audit.same_values import cited_alike
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
@@ -29,7 +30,7 @@ def another_source(book: Book, found: Found, row: int, cells: Row) -> bool:
     for head, value in cells.items():
         if is_source(head) and head in found.columns and len(str(value)) > 1:
             there = book.value((found.sheet, row, found.columns[head]))
-            if isinstance(there, str) and there.strip() and not same(there, value):
+            if isinstance(there, str) and there.strip() and not cited_alike(there, value):
                 return True
     return False
 
@@ -42,7 +43,7 @@ def changed(book: Book, found: Found, row: int, name: str, cells: Row, *, older:
         if column is None or (row, column) in formulas or column == found.names:
             continue
         there = typed.get((row, column))
-        if not same(there, value):
+        if not cited_alike(there, value):
             place = found.sheet, row, column
             if is_source(head) and there is None:
                 yield without_source(book, place, name, value)

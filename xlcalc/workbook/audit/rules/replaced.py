@@ -3,6 +3,7 @@
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.differences import shortened
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.audit.same_values import print_alike
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
@@ -12,7 +13,7 @@ def typed_over(book: Book, place: Place, formula: str, source: str) -> Finding:
     """A value in a cell whose formula is known; `source` says from where, such as `the cells above and below have`."""
     value = book.typed(place[0])[place[1:]]
     would = worked_out(book, place, formula)
-    equal = same(value, would)
+    equal = print_alike(value, would)
     return Finding(
         "typed-over",
         (place,),
@@ -43,10 +44,3 @@ def missing(book: Book, place: Place, formula: str, source: str) -> Finding:
 def worked_out(book: Book, place: Place, formula: str) -> Value:
     """What a formula would give in the book."""
     return book.report.worked_out(place[0], formula)
-
-
-def same(value: Value, would: Value) -> bool:
-    """True for values that print alike."""
-    if isinstance(value, float) and isinstance(would, float):
-        return abs(value - would) <= 1e-6 * max(abs(value), abs(would))
-    return value == would

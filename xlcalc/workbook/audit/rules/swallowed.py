@@ -5,12 +5,12 @@ from collections import Counter
 from collections.abc import Iterator
 
 from xlcalc.core.errors import CalcError
+from xlcalc.core.verdicts import CANNOT, NOT_CHECKED, short
 from xlcalc.workbook.audit.book import Book, Column
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.patterns import Pattern, read
 from xlcalc.workbook.formulas import Call, calls
 from xlcalc.workbook.listing import Listing
-from xlcalc.workbook.place import place_of
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import CannotTell, shown
 from xlcalc.workbook.written import Place
@@ -18,7 +18,7 @@ from xlcalc.workbook.written import Place
 CATCHES = ("IFERROR", "IFNA")
 ASKS = ("ISERROR", "ISERR", "ISNA")
 PLAIN = re.compile(r'-?[0-9.]+%?|"(?:[^"]|"")*"|TRUE|FALSE|', re.IGNORECASE)
-SAYS_SO = ("Cannot", "Not checked")
+SAYS_SO = (short(CANNOT), NOT_CHECKED)
 QUICK = ("IFERROR(", "IFNA(", "ISERROR(", "ISERR(", "ISNA(")
 
 
@@ -131,7 +131,7 @@ def lone_errors(book: Book) -> Iterator[Finding]:
 
     An answer of our functions that is an error has its reason, which the Check of the row weighs.
     """
-    errors = {place_of(book.written, cell) for cell, _ in book.report.errors}
+    errors = {each.place for each in book.report.errors}
     columns = {(sheet, column) for sheet, _, column in errors}
     for table in book.every_table() if errors else ():
         rows = set(table.rows)
