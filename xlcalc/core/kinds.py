@@ -5,6 +5,7 @@ second list.
 """
 
 import math
+import re
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from functools import cached_property
@@ -21,6 +22,8 @@ class Kind(ABC):
     """How one argument's cell is read. `takes_range` kinds get a whole range as one argument."""
 
     takes_range: ClassVar[bool] = False
+    refuses_later: ClassVar[str] = ""
+    """Error values, each with its reason, that come only when a function asks a value of this kind for a figure."""
 
     @abstractmethod
     def read(self, cell: object) -> Any:
@@ -37,6 +40,12 @@ class Kind(ABC):
     @abstractmethod
     def bad(self) -> list[tuple[object, str]]:
         """Cells that are refused, each with the error code."""
+
+    @property
+    def called(self) -> str:
+        """The kind in a word or two: `quantity`, `list of word`."""
+        words = re.findall(r"[A-Z][a-z]*", type(self).__name__.removesuffix("Kind"))
+        return " ".join(words).lower()
 
     def show(self, value: Any) -> str:
         """A value that was read, as a person would write it."""
@@ -173,6 +182,10 @@ class ListOf(Kind):
             return self.item.read(cell)
         except CalcError as error:
             raise type(error)(f"cell {place} of the list: {error}") from None
+
+    @property
+    def called(self) -> str:
+        return f"list of {self.item.called}"
 
     def allows(self) -> str:
         return f"a range of 1 to {self.most} cells, each {self.item.allows()}; blanks are skipped"
