@@ -9,10 +9,13 @@ from xlcalc.core.words import joined
 
 WIDTH = 100
 REST = "...: the arguments of that function, as they stand in its cell"
-OF_A_CELL = "An error in a cell given comes back with its own code. All inputs blank answer a blank."
+OF_ANY = (
+    "#NUM! where the numbers leave what can be worked out.",
+    "An error in a cell given comes back with its own code. All inputs blank answer a blank.",
+)
 _REFUSED = {
     "#VALUE!": "where {} is not of its kind or in a unit of another kind, or what is needed is blank.",
-    "#NUM!": "where {} is outside what is allowed, or the numbers leave what can be worked out.",
+    "#NUM!": "where {} is outside what is allowed.",
     "#N/A": "where {} names nothing that its table holds.",
 }
 _SINGLE = (
@@ -78,7 +81,7 @@ def error_lines(made: Declaration) -> list[str]:
         names = [arg.name for arg in made.args if code in {refused for _, refused in arg.reader.bad()}]
         lines += [f"{code} {where.format(joined(names))}"] if names else []
     lines += [f"{arg.reader.refuses_later}, asked of {arg.name}." for arg in made.args if arg.reader.refuses_later]
-    return lines if made.about else [*lines, OF_A_CELL]
+    return lines if made.about else [*lines, *OF_ANY]
 
 
 def _written(made: Declaration) -> Iterator[tuple[str, str]]:
