@@ -45,9 +45,15 @@ def called(made: Declaration) -> str:
 
 
 def _in_python(made: Declaration) -> str:
+    if not made.args:
+        return "This Python function itself is called the same way."
     if made.about:
-        return "This Python function is called for it, with declaration and cells of the function that is named."
-    return "This Python function itself takes and gives single values in SI, shares as fractions, angles in rad."
+        return "This Python function itself takes the declaration of the function named, and its cells as a list."
+    answers = "; it answers in SI" if made.answer.unit_text else ""
+    return (
+        "This Python function itself takes one value each as its kind reads it, numbers in SI, shares as fractions, "
+        f"angles in rad{answers}."
+    )
 
 
 def argument_lines(made: Declaration) -> list[str]:

@@ -19,7 +19,7 @@ def plain(text: str) -> str:
 
     Raises WrongKind for control characters and for text too long to be a cell of this kind.
 
-    >>> plain("  \u22125\u00a0\u00b0C ")
+    >>> plain("  −5  °C ")  # a minus sign as a text program sets it
     '-5 °C'
     """
     if len(text) > LONGEST_TEXT:
