@@ -94,8 +94,9 @@ def _written(made: Declaration) -> Iterator[tuple[str, str]]:
     yield "No answer", made.no_answer
     yield "Method", made.relation
     yield "Not for", made.not_for
-    for fluid, reason in made.not_with.items():
-        yield "Not with", f"{fluid}: {reason}."
+    for reason in dict.fromkeys(made.not_with.values()):
+        fluids = (fluid for fluid, why in made.not_with.items() if why == reason)
+        yield "Not with", f"{joined(fluids)}: {reason}."
     for caution in made.cautions:
         yield "Caution", caution
 
