@@ -59,7 +59,8 @@ def test_functions_lists_all_and_explains_one(capsys: pytest.CaptureFixture[str]
     code, out, _ = said(capsys, "functions", "line_velocity")
     assert code == 0
     for start in ("LINE_VELOCITY(flow, bore, [unit])\n", "  flow: Flow, 0 to 2000 L/min", "Answer: ", "How: velocity",
-                  "Not for: lines that run part empty", "Source: Continuity", "Example: LINE_VELOCITY("):  # fmt: skip
+                  "Shapes: Each argument", "Error: #VALUE! where flow", "Not for: lines that run part empty",
+                  "Source: Continuity", "Example: LINE_VELOCITY("):  # fmt: skip
         assert start in out
     assert "left out: 100" in said(capsys, "functions", "clearance_check")[1]
     code, out, err = said(capsys, "functions", "CLEARANCE_CHEK")

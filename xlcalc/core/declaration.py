@@ -158,6 +158,11 @@ class Declaration:
         """Where the function misleads."""
         return self._part("Not for")
 
+    @cached_property
+    def no_answer(self) -> str:
+        """What the relation refuses, each with its error value; empty where only the kinds of its arguments do."""
+        return self._part("No answer")
+
     def _part(self, heading: str) -> str:
         parts = re.split(r"\n\s*\n|\n(?=[A-Z][a-z ]+: )", inspect.cleandoc(self.function.__doc__ or ""))
         texts = [" ".join(part.split()) for part in parts]

@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 from xlcalc.core.declaration import Answer, Arg, Declaration, Example, example, shown_as
 from xlcalc.core.errors import LONGEST_SENTENCE, CalcError, DeclarationError
 from xlcalc.core.evaluate import evaluate
+from xlcalc.core.help_text import docstring
 from xlcalc.core.kinds import UnitName
 from xlcalc.core.registry import add, family_of
 from xlcalc.core.tables import sources
@@ -44,7 +45,7 @@ def worksheet_function(
     has_unit: bool | None = None,
     not_with: Mapping[str, str] | None = None,
 ) -> Callable[[F], F]:
-    """Declare a worksheet function; the decorated function itself stays as it is.
+    """Declare a worksheet function; the function stays as it is but for its docstring, which becomes the whole help.
 
     A function that answers one quantity gets a last optional argument `unit`. `not_with` has the kinds of fluid that
     its method does not hold for, each with the reason. Raises DeclarationError, which
@@ -69,6 +70,7 @@ def worksheet_function(
         )  # fmt: skip
         check(made)
         add(made)
+        function.__doc__ = docstring(made)
         return function
 
     return declare

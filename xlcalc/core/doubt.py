@@ -14,7 +14,7 @@ from xlcalc.core.errors import CalcError
 
 @runtime_checkable
 class Doubtful(Protocol):
-    """A value or a correlation with stated doubts."""
+    """A value or a correlation with stated doubts; what it counts in (SI) is its own matter."""
 
     @property
     def doubts(self) -> Sequence[str]:
@@ -26,7 +26,7 @@ class Doubtful(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """Ends of an answer in SI, and which doubt moves it most (empty where nothing is in doubt)."""
+    """Ends of an answer in SI (two floats), and which doubt moves it most (empty where nothing is in doubt)."""
 
     low: float
     high: float
@@ -38,6 +38,9 @@ def span(function: Callable[..., Any], values: Sequence[Any], method: Mapping[st
 
     `values` and the answer are SI. Where one end has no answer, the end is the last side that has one.
     Raises CalcError where the function itself has no answer.
+
+    >>> span(lambda length, width: length * width, [2.0, 3.0], {})  # nothing in doubt
+    Span(low=6.0, high=6.0, decides='')
     """
     base = float(function(*values, **method))
     places: list[int | str] = [*range(len(values)), *method]

@@ -22,7 +22,11 @@ class CalcError(Exception):
     """An error value of a cell.
 
     `code` is the spelling a spreadsheet shows, one of `CODES`; `str(error)` is a sentence of at most
-    255 characters that says what to do.
+    255 characters that says what to do. One given to `xlcalc.call` is an error that stood in that cell.
+
+    >>> error = OutOfRange("Flow: 2500 L/min is above 2000 L/min")
+    >>> error.code, str(error), isinstance(error, CalcError)
+    ('#NUM!', 'Flow: 2500 L/min is above 2000 L/min', True)
     """
 
     code = "#VALUE!"
@@ -84,7 +88,11 @@ class DeclarationError(Exception):
 
 
 def shorten(message: str) -> str:
-    """Cut a sentence to the 255 characters that a spreadsheet passes on, at a word."""
+    """Cut a sentence to the 255 characters that a spreadsheet passes on, at a word.
+
+    >>> len(shorten("word " * 99)), shorten("word " * 99)[-6:]
+    (251, 'word …')
+    """
     if len(message) <= LONGEST_SENTENCE:
         return message
     return message[: LONGEST_SENTENCE - 2].rsplit(" ", 1)[0] + " …"

@@ -20,11 +20,19 @@ def call(name: str, *cells: object) -> Any:
     """Answer of a worksheet function for cells as a spreadsheet would hand them over.
 
     A cell is None or "" (blank), a number in the workshop unit, text, a list of rows for a range, or a
-    CalcError for an error value. Returns a float, int or str, or a list of rows for ranges, in which a
-    CalcError stands where a cell has no answer.
+    CalcError for an error value. Returns a float in the workshop unit of the answer or in the unit asked for, an
+    int or str, or a list of rows for ranges, in which a CalcError stands where a cell has no answer; a blank ("")
+    where every input is blank.
 
-    Raises:
-        CalcError: with `.code` such as "#NUM!" and a sentence that says what to do.
+    Raises CalcError with `.code` such as "#NUM!" and a sentence that says what to do.
+
+    >>> round(call("LINE_VELOCITY", 8, "7.9 mm"), 2)  # 8 L/min, in m/s
+    2.72
+    >>> [[round(velocity, 2) for velocity in row] for row in call("LINE_VELOCITY", [[8], [16]], [[7.9, 9.5]])]
+    [[2.72, 1.88], [5.44, 3.76]]
+    >>> call("LINE_VELOCITY", 8, "7.9 gal")
+    Traceback (most recent call last):
+    xlcalc.core.errors.WrongKind: Bore: "gal" alone has two sizes: write US gal or imp gal
     """
     declaration = find(name) if isinstance(name, str) else f"{name!r} is not a function name"
     if isinstance(declaration, str):
@@ -36,12 +44,18 @@ def call(name: str, *cells: object) -> Any:
 
 
 def rows_of(cell: Any) -> Any:
-    """A range given as tuples, as lists."""
+    """A range given as tuples of any depth, as lists of cells; a single cell as it is."""
     return [rows_of(each) for each in cell] if isinstance(cell, tuple) else cell
 
 
 def evaluate(declaration: Declaration, cells: Sequence[Any]) -> Any:
-    """Answer for one call: float, int, str, list of rows, or a CalcError. Never raises an error of ours."""
+    """Answer for one call: float, int, str, list of rows, or a CalcError, in the shapes and units of `call`.
+
+    Never raises an error of ours.
+
+    >>> evaluate(find("LINE_VELOCITY"), ["8 gpm", 7.9]).code
+    '#VALUE!'
+    """
     if declaration.about:
         return _guarded(_about, declaration, cells)
     for cell in cells:
@@ -67,7 +81,11 @@ def _too_far() -> NoAnswer:
 
 
 def answer_of(declaration: Declaration, cells: Sequence[Any]) -> Any:
-    """Answer for single cells. Raises CalcError where there is none; an all-blank call answers a blank."""
+    """Answer for single cells, in the workshop unit or the one asked for; an all-blank call answers a blank.
+
+    Raises CalcError where there is none: what `read` refuses, what the function refuses, NoAnswer for numbers that
+    overflow.
+    """
     try:
         reading = read(declaration, cells)
         if reading is None:
@@ -79,7 +97,10 @@ def answer_of(declaration: Declaration, cells: Sequence[Any]) -> Any:
 
 
 def finish(declaration: Declaration, value: Any, asked: Unit | None) -> Any:
-    """An answer in SI as the cell gets it. Raises NoAnswer where it is not finite."""
+    """An answer in SI as the cell gets it, in the unit asked for or the workshop unit; words and counts as they are.
+
+    Raises NoAnswer where a number is not finite.
+    """
     if not isinstance(value, float):
         return value
     if value - value != 0:
@@ -90,9 +111,10 @@ def finish(declaration: Declaration, value: Any, asked: Unit | None) -> Any:
 
 
 def read(declaration: Declaration, cells: Sequence[Any]) -> Reading | None:
-    """Values in SI and the unit asked for; None where every input is blank.
+    """Values in SI and the unit asked for, from one cell for each argument; None where every input is blank.
 
-    Raises CalcError: an error cell comes back with its own code, a missing input or a wrong one is named.
+    Raises CalcError: MissingInput for a required cell that is blank, WrongKind for too many cells, UpstreamError with
+    the code of an error that stood in a cell, and what the kind of an argument raises, its label in front.
     """
     slots = declaration.slots
     if len(cells) > len(slots):
@@ -129,7 +151,7 @@ def read(declaration: Declaration, cells: Sequence[Any]) -> Reading | None:
 
 
 def remember(remembered: dict[Any, Any], text: str, value: Any) -> None:
-    """Keep what a text was read as, so that it is parsed once."""
+    """Keep what a text was read as (in SI), so that it is parsed once."""
     if len(remembered) >= REMEMBERED:
         remembered.clear()
     remembered[text] = value
@@ -161,6 +183,12 @@ def over_ranges(cells: Sequence[Any], one: Callable[[Sequence[Any]], Any], whole
 
     A single cell goes with every place, a row with every row, a column with every column; where two ranges
     do not fit, the places beyond are #N/A. `whole` are the arguments that take their range as it is.
+    `one` gets a list of single cells and answers a value or a CalcError; the result is a list of rows.
+
+    Raises WrongKind for rows of unequal length, a range in a range, or more cells than a sheet has rows.
+
+    >>> over_ranges([[[1], [2]], [[10, 20]]], sum, set())
+    [[11, 21], [12, 22]]
     """
     grids = {place: _grid(cell) for place, cell in enumerate(cells) if place not in whole and isinstance(cell, list)}
     height = max(len(grid) for grid in grids.values())
@@ -230,9 +258,13 @@ def _one_cell(declaration: Declaration, target: Declaration, cells: Sequence[Any
 
 
 def span_of(declaration: Declaration, cells: Sequence[Any]) -> tuple[Span, Unit] | None:
-    """Ends of the answer in SI, and the unit asked for; None for an all-blank call.
+    """Ends of the answer in SI, and the unit asked for, for single cells; None for an all-blank call.
 
-    Raises CalcError where there is no answer, or the answer is words.
+    Raises CalcError where there is no answer, WrongKind where the answer is words.
+
+    >>> ends, unit = span_of(find("LINE_PRESSURE_DROP"), [8, 7.9, 3, "ATF generic", 80])
+    >>> unit.text, ends.low < ends.high, ends.decides
+    ('kPa', True, 'viscosity of the fluid')
     """
     reading = read(declaration, cells)
     if reading is None:

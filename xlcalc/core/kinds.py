@@ -5,6 +5,7 @@ second list.
 """
 
 import math
+import re
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from functools import cached_property
@@ -21,10 +22,15 @@ class Kind(ABC):
     """How one argument's cell is read. `takes_range` kinds get a whole range as one argument."""
 
     takes_range: ClassVar[bool] = False
+    refuses_later: ClassVar[str] = ""
+    """Error values, each with its reason, that come only when a function asks a value of this kind for a figure."""
 
     @abstractmethod
     def read(self, cell: object) -> Any:
-        """The value of a cell that is not blank, in SI. Raises CalcError with a sentence."""
+        """The value of a cell that is not blank, in SI; of a whole range where the kind takes one.
+
+        Raises WrongKind, OutOfRange or NotInTable, each with a sentence that says what is allowed.
+        """
 
     @abstractmethod
     def allows(self) -> str:
@@ -36,10 +42,16 @@ class Kind(ABC):
 
     @abstractmethod
     def bad(self) -> list[tuple[object, str]]:
-        """Cells that are refused, each with the error code."""
+        """Cells that are refused, each with the error code; the help of a function names these codes."""
+
+    @property
+    def called(self) -> str:
+        """The kind in a word or two: `quantity`, `list of word`."""
+        words = re.findall(r"[A-Z][a-z]*", type(self).__name__.removesuffix("Kind"))
+        return " ".join(words).lower()
 
     def show(self, value: Any) -> str:
-        """A value that was read, as a person would write it."""
+        """A value that was read (in SI), as a person would write it in the workshop unit."""
         return str(value)
 
     def span(self) -> tuple[float, float] | None:
@@ -52,7 +64,14 @@ class Kind(ABC):
 
 
 class Word(Kind):
-    """One word of a printed list."""
+    """One word of a printed list, in any case; read as the list spells it. Raises WrongKind for any other.
+
+    >>> Word("crimped", "clamps").read("Clamps")
+    'clamps'
+    >>> Word("crimped", "clamps").read("clamp")
+    Traceback (most recent call last):
+    xlcalc.core.errors.WrongKind: "clamp" is not in the list: crimped or clamps: did you mean clamps?
+    """
 
     def __init__(self, *words: str) -> None:
         self.words = words
@@ -78,7 +97,10 @@ class Word(Kind):
 
 
 class Text(Kind):
-    """A name or words of the person's own, e.g. a hose size; numbers are taken as they print."""
+    """A name or words of the person's own, e.g. a hose size; numbers are taken as they print.
+
+    Raises WrongKind for true/false, NaN, invisible characters and text too long for a name.
+    """
 
     def __init__(self, what: str, example: str) -> None:
         self.what, self.example = what, example
@@ -99,7 +121,11 @@ class Text(Kind):
 
 
 class UnitName(Kind):
-    """The unit that the answer is wanted in."""
+    """The unit that the answer is wanted in, read as a `Unit`. Raises WrongKind for one that cannot hold it.
+
+    >>> UnitName("mm", frozenset({""})).read("in").factor
+    0.0254
+    """
 
     def __init__(self, answers: str, flavours: frozenset[str]) -> None:
         self.answers, self.flavours = answers, flavours
@@ -135,7 +161,7 @@ class UnitName(Kind):
 
 
 class AnyUnit(UnitName):
-    """Any unit at all."""
+    """Any unit at all, read as a `Unit`; WrongKind for what is none."""
 
     def __init__(self) -> None:
         super().__init__("1", frozenset())
@@ -154,7 +180,13 @@ class AnyUnit(UnitName):
 
 
 class ListOf(Kind):
-    """A whole range as one argument, read row by row; a blank keeps its place as None."""
+    """A whole range as one argument, read row by row into a tuple; a blank keeps its place as None.
+
+    Raises OutOfRange for more than 10,000 cells, and what `item` raises, with the place of the cell.
+
+    >>> ListOf(Word("yes", "no")).read([["yes"], [None], ["NO"]])
+    ('yes', None, 'no')
+    """
 
     takes_range = True
     most = 10_000
@@ -177,6 +209,10 @@ class ListOf(Kind):
             return self.item.read(cell)
         except CalcError as error:
             raise type(error)(f"cell {place} of the list: {error}") from None
+
+    @property
+    def called(self) -> str:
+        return f"list of {self.item.called}"
 
     def allows(self) -> str:
         return f"a range of 1 to {self.most} cells, each {self.item.allows()}; blanks are skipped"
@@ -208,14 +244,21 @@ def any_given(cell: object) -> bool:
 
 
 def flat(cell: object) -> Sequence[object]:
-    """Cells of a range in reading order; a single cell is a range of one."""
+    """Cells of a range in reading order; a single cell is a range of one.
+
+    >>> flat([[1, 2], [3, 4]]), flat(5)
+    ([1, 2, 3, 4], (5,))
+    """
     if not isinstance(cell, list):
         return (cell,)
     return [each for row in cell for each in (row if isinstance(row, list) else (row,))]
 
 
 def number(cell: object) -> float:
-    """A number that is not text. Raises WrongKind for true/false, dates, NaN and everything else."""
+    """A number that is not text, as a float without unit.
+
+    Raises WrongKind for true/false, dates, NaN and everything else, OutOfRange for an integer too large for a cell.
+    """
     if isinstance(cell, bool | str | bytes | list | tuple | dict):
         raise WrongKind(f"{shown(cell)} is not a number")
     try:
@@ -231,7 +274,11 @@ def number(cell: object) -> float:
 
 def digits(value: float) -> str:
     """A number as a message prints it: six significant digits, all digits before the point, no exponent where it
-    can be avoided; what is not 0 never prints as 0."""
+    can be avoided; what is not 0 never prints as 0.
+
+    >>> digits(1234567.8), digits(0.000012345678), digits(0.1 + 0.2)
+    ('1234568', '0.0000123457', '0.3')
+    """
     if abs(value) >= 1e15:
         return f"{value:.6g}"
     if value == int(value):
@@ -243,5 +290,9 @@ def digits(value: float) -> str:
 
 
 def short(value: float) -> str:
-    """A number to four significant digits, as a step or a sentence prints it: 23000, never 2.3e+04."""
+    """A number to four significant digits, as a step or a sentence prints it: 23000, never 2.3e+04.
+
+    >>> short(23456.7)
+    '23460'
+    """
     return digits(float(f"{value:.4g}"))

@@ -19,7 +19,15 @@ class Quantity(Kind):
     """A number in the workshop unit, or text with any unit of the same kind.
 
     `low` and `high` are in the workshop unit and belong to the span; `limit` is the source id that the span
-    rests on.
+    rests on. A cell is read as a float in SI. Raises WrongKind for what is no such quantity, OutOfRange outside
+    the span.
+
+    >>> flow = Quantity("L/min", 0, 2000)
+    >>> round(flow.read(6), 6), round(flow.read("6 US gpm"), 6), flow.allows()
+    (0.0001, 0.000379, '0 to 2000 L/min')
+    >>> flow.read(2500)
+    Traceback (most recent call last):
+    xlcalc.core.errors.OutOfRange: 2500 L/min is above 2000 L/min; allowed 0 to 2000 L/min (workshop range)
     """
 
     flavours: ClassVar[frozenset[str]] = frozenset({"", "gauge"})
@@ -51,7 +59,7 @@ class Quantity(Kind):
         return self._in_span(self.bare(number(cell)))
 
     def bare(self, given: float) -> float:
-        """A bare number, after what is refused of bare numbers only."""
+        """A bare number in the workshop unit, after what is refused of bare numbers only."""
         return given
 
     def _read_text(self, text: str) -> float:
@@ -62,7 +70,7 @@ class Quantity(Kind):
         return self._in_span(self.unit.from_si(said.to_si(given)), shown(text))
 
     def check_unit(self, said: Unit, text: str) -> None:
-        """Refuse a unit of another kind."""
+        """Raise WrongKind for a unit of another kind."""
         if said.dimension == self.unit.dimension and said.flavour in self.flavours:
             return
         if said.dimension == self.unit.dimension and not self.wants and said.flavour in _COUNTED:
@@ -77,7 +85,7 @@ class Quantity(Kind):
         return self._factor * min(max(given, self.low), self.high) + self._offset
 
     def outside(self, given: float, said: str) -> str:
-        """The sentence for a number outside the span."""
+        """The sentence for a number (in the workshop unit) outside the span."""
         edge, word = (self.low, "below") if given < self.low else (self.high, "above")
         limit = f"{digits(edge)} {self.unit.printed}".strip()
         return f"{said} is {word} {limit}; allowed {self.allows()} ({_limit_words(self.limit)})"
@@ -110,7 +118,11 @@ class Quantity(Kind):
 
 
 class Temperature(Quantity):
-    """A temperature; a difference of temperatures is refused."""
+    """A temperature, read in K; a difference of temperatures is refused (WrongKind).
+
+    >>> round(Temperature("degC", -60, 250).read("68 degF"), 2), Difference("K", 0, 100).read("10 K")
+    (293.15, 10.0)
+    """
 
     flavours = frozenset({"temperature", "kelvin"})
     wants = "a temperature in"
@@ -125,7 +137,7 @@ class Temperature(Quantity):
 
 
 class Difference(Quantity):
-    """A difference of temperatures; a temperature is refused."""
+    """A difference of temperatures, read in K; a temperature is refused (WrongKind)."""
 
     flavours = frozenset({"kelvin", "difference"})
     wants = "a difference of temperatures in"
@@ -135,7 +147,11 @@ class Difference(Quantity):
 
 
 class Vacuum(Quantity):
-    """A pressure below the atmosphere, counted as a positive number."""
+    """A pressure below the atmosphere, counted as a positive number and read in Pa.
+
+    >>> round(Vacuum("kPa vac", 0, 110).read("20 inHg vac"))
+    67728
+    """
 
     flavours = frozenset({"", "vacuum"})
     wants = "a vacuum: pressure below the atmosphere in"
@@ -150,7 +166,13 @@ class Vacuum(Quantity):
 
 
 class Percent(Quantity):
-    """A share in per cent. A bare number between 0 and 1 is refused: a cell formatted 30 % holds 0.3."""
+    """A share in per cent, read as a fraction.
+
+    A bare number between 0 and 1 is refused (WrongKind): a cell formatted 30 % holds 0.3.
+
+    >>> Percent(0, 100).read(30), Percent(0, 100).read("0.5 %")
+    (0.3, 0.005)
+    """
 
     flavours = frozenset({"percent"})
     wants = "a share in"
@@ -175,21 +197,21 @@ class Percent(Quantity):
 
 
 class Angle(Quantity):
-    """An angle in degrees."""
+    """An angle: a bare number is degrees, read in rad."""
 
     flavours = frozenset({"angle"})
     wants = "an angle in"
 
 
 class Number(Quantity):
-    """A plain number without a unit."""
+    """A plain number without a unit, read as a float."""
 
     def __init__(self, low: float, high: float, limit: str = "WORKSHOP") -> None:
         super().__init__("1", low, high, limit)
 
 
 class Count(Number):
-    """A whole number."""
+    """A whole number, read as an int; WrongKind for a fraction."""
 
     def _in_span(self, given: float, said: str = "") -> float:
         value = super()._in_span(given, said)

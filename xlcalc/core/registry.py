@@ -44,7 +44,13 @@ def _written(made: Declaration) -> str:
 
 @lru_cache(1)
 def functions() -> Mapping[str, Declaration]:
-    """Worksheet name -> declaration, in the order of the families."""
+    """Worksheet name -> declaration, in the order of the families; a mapping that cannot be changed.
+
+    >>> functions()["LINE_VELOCITY"].signature
+    'LINE_VELOCITY(flow, bore, [unit])'
+    >>> [(arg.name, arg.unit, arg.required) for arg in functions()["LINE_VELOCITY"].workshop_args]
+    [('flow', 'L/min', True), ('bore', 'mm', True)]
+    """
     for module in _FAMILY_OF:
         import_module(f"xlcalc.functions.{module}")
     families = list(FAMILIES)
@@ -55,7 +61,11 @@ def functions() -> Mapping[str, Declaration]:
 
 
 def find(name: str) -> Declaration | str:
-    """The declaration of a worksheet name in any case, or the sentence that says what was meant."""
+    """The declaration of a worksheet name in any case, or the sentence that says what was meant.
+
+    >>> find("line_velocity").name, find("LINE_VELOCITI")
+    ('LINE_VELOCITY', "'LINE_VELOCITI' is not a function of xlcalc: did you mean LINE_VELOCITY?")
+    """
     known = functions()
     if (made := known.get(name.strip().upper())) is not None:
         return made

@@ -34,7 +34,11 @@ _PROVENANCE = ("note", "source", "place", "mark", "doubt_basis", "doubt")
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """Where figures come from. `kind`: published, library, derived, practice or memory."""
+    """Where figures come from. `kind`: published, library, derived, practice or memory.
+
+    >>> sources()["USSA76"].cited
+    'US Standard Atmosphere 1976, 1976'
+    """
 
     id: str
     title: str
@@ -80,7 +84,12 @@ class Provenance:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row of a table: `row["bore"]` is SI (float), text, or None where the cell is blank."""
+    """One row of a table: `row["bore"]` is SI (float), text, or None where the cell is blank. KeyError for no column.
+
+    >>> row = next(row for row in table("hoses") if row.text("family") == "wire braid rubber")
+    >>> row.text("size"), row["bore"], row.provenance.source  # bore in m
+    ('-3', 0.003175, 'AC43-9-3')
+    """
 
     cells: Mapping[str, float | str | None]
     provenance: Provenance
@@ -101,7 +110,7 @@ class Row:
 
 @lru_cache(maxsize=1)
 def sources() -> Mapping[str, Source]:
-    """Source id -> source."""
+    """Source id -> source, in the order of data/sources.csv."""
     return {
         row["id"]: Source(
             row["id"],

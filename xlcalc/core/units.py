@@ -39,6 +39,12 @@ class Unit:
 
     `dimension` is pint's (`[length] ** 3 / [time]`); `flavour` tells apart what the dimension cannot:
     gauge, absolute and vacuum pressures, temperatures and their differences, angles and per cent.
+
+    >>> psi = unit("psi")
+    >>> round(psi.to_si(150)), round(psi.from_si(1e6), 1)
+    (1034214, 145.0)
+    >>> unit("degC").to_si(20), unit("inHg vac").flavour, unit("degC").printed
+    (293.15, 'vacuum', '°C')
     """
 
     text: str
@@ -48,11 +54,11 @@ class Unit:
     flavour: str
 
     def to_si(self, number: float) -> float:
-        """`number` of this unit in SI."""
+        """`number` of this unit in SI; one float."""
         return number * self.factor + self.offset
 
     def from_si(self, value: float) -> float:
-        """An SI value in this unit."""
+        """An SI value as a number of this unit; one float."""
         return (value - self.offset) / self.factor
 
     @property
@@ -67,6 +73,12 @@ def unit(text: str) -> Unit:
 
     Raises WrongKind for an unknown unit (with the nearest known ones) and for `gal`, `gpm` and others that
     have two sizes.
+
+    >>> unit("US gpm").dimension
+    '[length] ** 3 / [time]'
+    >>> unit("gpm")
+    Traceback (most recent call last):
+    xlcalc.core.errors.WrongKind: "gpm" alone has two sizes: write US gpm or imp gpm
     """
     wanted = plain(text)
     if len(wanted) > 40:
@@ -83,9 +95,13 @@ def unit(text: str) -> Unit:
 
 @lru_cache(maxsize=16384)
 def quantity(text: str) -> tuple[float, Unit | None]:
-    """Number and unit of a text such as `6 US gpm`; the unit is None where only a number stands there.
+    """Number and unit of a text such as `6 US gpm`, not yet in SI; the unit is None where only a number stands there.
 
     Raises WrongKind where the text is not a number with a unit known here.
+
+    >>> number, inch = quantity("3/8 in")
+    >>> number, inch.text
+    (0.375, 'in')
     """
     wanted = plain(text)
     found = leading_number(wanted)

@@ -18,6 +18,9 @@ def plain(text: str) -> str:
     """One spelling for what looks alike: no-break spaces, dashes, full-width digits, superscripts.
 
     Raises WrongKind for control characters and for text too long to be a cell of this kind.
+
+    >>> plain("  −5  °C ")  # a minus sign as a text program sets it
+    '-5 °C'
     """
     if len(text) > LONGEST_TEXT:
         raise WrongKind(f"{shown(text)} is {len(text)} characters long: at most {LONGEST_TEXT}")
@@ -30,7 +33,11 @@ def plain(text: str) -> str:
 
 
 def shown(cell: object, longest: int = 48) -> str:
-    """A cell as an error message quotes it: printable, one line, cut short."""
+    """A cell as an error message quotes it: printable, one line, cut short.
+
+    >>> shown("6 gal"), shown(2500.0), shown(None)
+    ('"6 gal"', '2500', 'None')
+    """
     whole = isinstance(cell, float) and cell.is_integer() and abs(cell) < 1e15
     text = cell if isinstance(cell, str) else f"{cell:.0f}" if whole else repr(cell)
     text = "".join(letter if letter.isprintable() else "?" for letter in text[: longest * 2])
@@ -43,6 +50,9 @@ def leading_number(text: str) -> tuple[float, str] | None:
 
     Reads `6`, `-0.5`, `6,5`, `.5`, `1e3`, `3/8`, `1 1/2`, `1 250.5`, `1.250,5`.
     Raises WrongKind where the text has two readings (`1,250`) or none (`1,2,3`).
+
+    >>> leading_number("1 1/2 in"), leading_number("6,5 L/min"), leading_number("water")
+    ((1.5, 'in'), (6.5, 'L/min'), None)
     """
     if found := _FRACTION.match(text):
         sign, whole, above, below = found.groups()
@@ -80,14 +90,18 @@ def _decimal(digits: str, text: str) -> str:
 
 
 def nearest(word: str, words: Iterable[str], most: int = 3) -> str:
-    """`: did you mean A or B?` for the words that look like `word`, or nothing."""
+    """`: did you mean A or B?` for the words that look like `word`, or nothing.
+
+    >>> nearest("coolnt", ["coolant", "water"])
+    ': did you mean coolant?'
+    """
     folded = {known.casefold(): known for known in words}
     close = difflib.get_close_matches(word.casefold()[:60], folded, n=most, cutoff=0.6)
     return f": did you mean {' or '.join(folded[name] for name in close)}?" if close else ""
 
 
 def joined(words: Iterable[str]) -> str:
-    """`a, b or c`."""
+    """`a, b or c`; nothing of nothing is a ValueError."""
     *first, last = words
     return f"{', '.join(first)} or {last}" if first else last
 

@@ -25,7 +25,10 @@ _EXAMPLE = ("LINE_VELOCITY", 8, 7.9)
     about=True,
 )
 def answer_why(name: Declaration, cells: Sequence[Any]) -> str:
-    """Why a function has no answer for these arguments, in one sentence."""
+    """Why a function has no answer for these arguments, in one sentence.
+
+    No answer: #VALUE! where the name is of no function that computes; else what stands in its way is the answer.
+    """
     try:
         answer = answer_of(name, cells)
     except CalcError as error:
@@ -45,7 +48,11 @@ def answer_why(name: Declaration, cells: Sequence[Any]) -> str:
     about=True,
 )
 def answer_steps(name: Declaration, cells: Sequence[Any]) -> list[list[str]] | str:
-    """How an answer was worked out: inputs, relation, values on the way, answer, span, sources, cautions."""
+    """How an answer was worked out: inputs, relation, values on the way, answer, span, sources, cautions.
+
+    No answer: where the function named has none, with its error; #VALUE! for a name of no function that computes,
+    or for ranges, as one call fills a column.
+    """
     reading = read(name, cells)
     if reading is None:
         return BLANK
@@ -126,7 +133,10 @@ def _source_lines(name: Declaration, values: Sequence[Any], taken: Sequence[str]
     about=True,
 )
 def answer_low(name: Declaration, cells: Sequence[Any]) -> Any:
-    """Lowest that an answer may be when the stated doubt of data and method runs through it."""
+    """Lowest that an answer may be when the stated doubt of data and method runs through it.
+
+    No answer: where the function named has none, with its error; #VALUE! where it answers words.
+    """
     found = span_of(name, cells)
     return BLANK if found is None else found[1].from_si(found[0].low)
 
@@ -140,7 +150,10 @@ def answer_low(name: Declaration, cells: Sequence[Any]) -> Any:
     about=True,
 )
 def answer_high(name: Declaration, cells: Sequence[Any]) -> Any:
-    """Highest that an answer may be when the stated doubt of data and method runs through it."""
+    """Highest that an answer may be when the stated doubt of data and method runs through it.
+
+    No answer: where the function named has none, with its error; #VALUE! where it answers words.
+    """
     found = span_of(name, cells)
     return BLANK if found is None else found[1].from_si(found[0].high)
 

@@ -21,7 +21,7 @@ THINS_FROM = 0.1  # share of the air pressure above which air thins noticeably a
 
 @dataclass(frozen=True, slots=True)
 class FreeAir:
-    """Free air at 20 degC: the assumption behind every flow of air that is given in L/min."""
+    """Free air at 20 degC (`temperature` in K): the assumption behind every flow of air that is given in L/min."""
 
     temperature: float = air.FREE_AIR_TEMPERATURE
 
@@ -41,7 +41,13 @@ FREE_AIR = FreeAir()
 
 @dataclass(frozen=True, slots=True)
 class AirLine:
-    """Air at rest outside a line: absolute pressure in Pa, density in kg/m3, viscosity in m2/s, friction rule."""
+    """Air at rest outside a line: absolute pressure in Pa, density in kg/m3, kinematic viscosity in m2/s, the speed of
+    sound in m/s, friction rule.
+
+    >>> line = air_line(air.SEA_LEVEL_PRESSURE, FREE_AIR, Friction())
+    >>> round(line.density, 3), round(line.sound), round(line.drop(1e-3, 0.0159, 1.2, Fittings()))
+    (1.204, 343, 42)
+    """
 
     pressure: float
     density: float
@@ -58,7 +64,7 @@ class AirLine:
         return sqrt(4.0 * flow / (pi * self.sound))
 
     def refuse_faster_than_sound(self, flow: float, bore: float) -> None:
-        """Raise NoAnswer where a flow cannot pass a bore at all."""
+        """Raise NoAnswer where a flow (m3/s) cannot pass a bore (m) at all."""
         if flow and bore <= self.narrowest(flow):
             velocity = 4.0 * flow / (pi * bore * bore)
             raise NoAnswer(
@@ -68,7 +74,7 @@ class AirLine:
             )
 
     def refuse_more_than_air(self, drop: float) -> None:
-        """Raise NoAnswer where the loss is more than the air pressure itself."""
+        """Raise NoAnswer where the loss (Pa) is more than the air pressure itself."""
         if drop > self.pressure:
             raise NoAnswer(
                 f"the line would need {said(drop, 'kPa')}, more than the air pressure of {said(self.pressure, 'kPa')}: "
@@ -76,7 +82,7 @@ class AirLine:
             )
 
     def tell(self, flow: float, bore: float, drop: float) -> None:
-        """Say how the air flows (ANSWER_STEPS)."""
+        """Say how the air flows (ANSWER_STEPS): flow in m3/s, bore in m, loss in Pa."""
         if listening() and flow:
             velocity = 4.0 * flow / (pi * bore * bore)
             step(f"Air velocity {velocity:.4g} m/s, Reynolds number {short(velocity * bore / self.viscosity)}")
@@ -86,7 +92,7 @@ class AirLine:
 
 
 def air_line(pressure: float, free_air: FreeAir, friction: Friction) -> AirLine:
-    """Free air at an absolute pressure in Pa."""
+    """Free air at an absolute pressure in Pa. Sources: ideal gas, US Standard Atmosphere 1976."""
     temperature = free_air.temperature
     density = air.density(temperature, pressure)
     if listening():

@@ -71,6 +71,7 @@ def fill_limit(
     """Most liquid to fill into a tank so that it neither passes 95 % as filled nor the brim when hot.
 
     Method: the smaller of 0.95 x tank and tank x density when hot / density as filled.
+    No answer: #NUM! where the two temperatures are swapped.
     Not for: a closed tank without a vent, or vapour space that a rule asks for on top.
     """
     refuse_swapped("hottest", hottest_temperature, "fill temperature", fill_temperature, "degC")
@@ -99,6 +100,7 @@ def tank_for_expansion(
     """Tank that takes what the liquid of a system grows, with spare room.
 
     Method: volume x (density as filled / density when hot - 1) x (1 + spare).
+    No answer: #NUM! where the two temperatures are swapped.
     Not for: boiling, or the air cushion and lowest level that a closed coolant tank needs as well.
     """
     refuse_swapped("hottest", hottest_temperature, "fill temperature", fill_temperature, "degC")
@@ -126,6 +128,7 @@ def air_drawn_in(
 
     Method: air volume x (1 - T cold / T hot), ideal gas at constant pressure, and the shrinking of the liquid;
     litres are litres when hot, the answer is at the cold temperature.
+    No answer: #NUM! where the two temperatures are swapped.
     Not for: fuel, whose vapour condenses as well.
     """
     refuse_swapped("hot", hot_temperature, "cold", cold_temperature, "degC")
@@ -158,6 +161,7 @@ def breather_pressure(
 
     Method: Darcy-Weisbach for free air at 20 degC and the air pressure of the place, whose density holds along
     the line; smooth wall, K by three-K.
+    No answer: #NUM! where the air would be faster than sound, or lose more than the air pressure.
     Not for: a filter or valve on the line, whose own loss comes on top, or liquid in a low loop.
     """
     line = air_line(air_pressure(altitude), free_air, friction)
@@ -191,6 +195,7 @@ def breather_bore(
     """Smallest bore of a breather line that keeps the pressure in the case at or under a limit.
 
     Method: the relation of BREATHER_PRESSURE solved for the bore; 0 where nothing flows or nothing holds it back.
+    No answer: #NUM! where no bore up to 10 m keeps the limit, or the air would be faster than sound.
     Not for: a line that dirt, oil or ice may narrow: go a size up.
     """
     line = air_line(air_pressure(altitude), free_air, friction)
@@ -296,6 +301,7 @@ def drain_time(
 
     Method: volume over the flow at which density x g x height = friction of the smooth line and one velocity
     head lost at the exit.
+    No answer: #NUM! under a head of 0.
     Not for: a head that falls while it drains (a tank as deep as its height takes up to twice as long), case
     pressure against it, or a drain that gulps air.
     """
@@ -348,6 +354,7 @@ def blocked_vent_pressure(
     """Pressure that would build up in a closed housing while it warms: why the vent must not block.
 
     Method: ideal gas from 101.325 kPa, in the air volume less the growth of the liquid, walls rigid.
+    No answer: #NUM! where the two temperatures are swapped, or the liquid grows by more than the air space.
     Not for: fuel or coolant, whose vapour adds its own pressure, so the answer is too low there.
     """
     refuse_swapped("hottest", hottest_temperature, "fill temperature", fill_temperature, "degC")

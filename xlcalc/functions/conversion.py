@@ -49,6 +49,7 @@ def quantity_in(quantity: tuple[float, Unit | None], unit: Unit) -> float:
     """A quantity as a plain number in a unit: a bare number is already in it.
 
     Method: number x size of the unit given / size of the unit wanted.
+    No answer: #VALUE! where the unit given and the one wanted are not of one kind.
     Not for: turning gauge into absolute pressure, or a difference of temperatures into a temperature.
     """
     value, given = quantity

@@ -55,6 +55,7 @@ def heat_carried(flow: float, fluid: Fluid, hot_temperature: float, cold_tempera
     """Heat that a flow gives off between two temperatures, such as hot and cool side of a cooler.
 
     Method: density x flow x specific heat x difference, density and specific heat at the mean temperature.
+    No answer: #NUM! where hot and cold are swapped.
     Not for: temperatures not read at the same moment, or boiling.
     """
     refuse_swapped("hot", hot_temperature, "cold", cold_temperature, "degC")
@@ -72,6 +73,7 @@ def flow_for_heat(heat: float, fluid: Fluid, hot_temperature: float, cold_temper
     """Flow that carries a heat between two temperatures.
 
     Method: heat / (density x specific heat x difference), density and specific heat at the mean temperature.
+    No answer: #NUM! where hot and cold are swapped or equal.
     Not for: boiling.
     """
     refuse_swapped("hot", hot_temperature, "cold", cold_temperature, "degC")
@@ -115,6 +117,7 @@ def fluid_warm_time(
     """Time in which a heat warms a volume of fluid to a limit.
 
     Method: density x volume x specific heat x rise / heat, density and specific heat at the mean temperature.
+    No answer: #NUM! where start and limit are swapped, or there is no heat.
     Not for: circuits that lose heat meanwhile (longer), or oil that is not well mixed (shorter where it is hot).
     """
     refuse_swapped("limit", limit_temperature, "start", start_temperature, "degC")
@@ -160,6 +163,7 @@ def cooler_oil_in(heat: float, air_temperature: float, heat_per_degree: float) -
     """Temperature at which oil must come to a cooler that is to give off a heat.
 
     Method: air temperature + heat / heat per degree.
+    No answer: #NUM! where the oil would come to more than 250 degC.
     Not for: the oil's hottest place, which is before the cooler, in the gearbox or pump.
     """
     oil = air_temperature + heat / heat_per_degree
@@ -190,6 +194,8 @@ def cooler_oil_out(flow: float, fluid: Fluid, oil_in: float, air_temperature: fl
 
     Method: density x flow x specific heat x (oil in - oil out) = heat per degree x (oil in - air), density and
     specific heat at the mean of oil in and out.
+    No answer: #NUM! where oil and air are swapped, without flow, or where the oil would leave colder than the air or
+    than it is known.
     Not for: another flow than the one that the cooler's figure was given for.
     """
     refuse_swapped("oil in", oil_in, "air", air_temperature, "degC")

@@ -74,6 +74,7 @@ def bore_for_drop(
     """Smallest inside diameter of a smooth line that loses no more pressure than allowed.
 
     Method: Darcy-Weisbach with fittings and static rise, solved for the bore.
+    No answer: #NUM! where the rise alone takes more than the drop allowed, or no bore up to 10 m keeps it.
     Not for: choosing by pressure alone: check the velocity too.
     """
     density, viscosity = fluid.density(temperature), fluid.viscosity(temperature)
@@ -111,6 +112,7 @@ def flow_for_drop(
     """Flow that a smooth line passes at a given pressure drop.
 
     Method: Darcy-Weisbach with fittings and static rise, solved for the flow.
+    No answer: #NUM! where the rise alone takes more than the drop allowed, or nothing holds the flow back.
     Not for: a pump that cannot give the flow, or fast gas.
     """
     density, viscosity = fluid.density(temperature), fluid.viscosity(temperature)

@@ -31,7 +31,15 @@ class Fluid:
     `coldest` and `hottest` bound its stated span; `measured` are the ends of the measured viscosities;
     `thickest` is the viscosity law of the thickest oil that its grade allows in the cold; `shares` are the
     doubts as fractions, `sides` those leaned to one end; `density_at` is where its density was said, known there
-    even where the viscosities start warmer.
+    even where the viscosities start warmer. Every property is one float at one temperature.
+
+    >>> from xlcalc.functions.fluid_words import fluid_of
+    >>> oil = fluid_of("850 kg/m3; 32 mm2/s @ 40 degC; 5.4 mm2/s @ 100 degC")
+    >>> round(oil.viscosity(353.15) * 1e6, 2), round(oil.density(288.15))
+    (8.53, 850)
+    >>> fluid_of("E10").vapour_pressure(673.15)
+    Traceback (most recent call last):
+    xlcalc.core.errors.OutOfRange: E10 is known from -40 °C to 70 °C; 400 °C lies outside: use that fluid's own figures
     """
 
     name: str
@@ -66,7 +74,7 @@ class Fluid:
         return replace(self, sides={**self.sides, doubt: side})
 
     def check(self, temperature: float) -> None:
-        """Raise OutOfRange outside the span in which the fluid is known."""
+        """Raise OutOfRange for a temperature (K) outside the span in which the fluid is known."""
         if not self.coldest - 1e-9 <= temperature <= self.hottest + 1e-9:
             raise OutOfRange(
                 f"{self.name} is known from {celsius(self.coldest)} to {celsius(self.hottest)}; "
@@ -103,7 +111,7 @@ class Fluid:
         return density
 
     def vapour_pressure(self, temperature: float) -> float:
-        """Absolute vapour pressure in Pa. Raises NotInTable where not known."""
+        """Absolute vapour pressure in Pa. Raises OutOfRange outside the span, NotInTable where not known."""
         self.check(temperature)
         if self.vapour_law is None and self.kind == "petrol":
             raise NotInTable(
@@ -113,7 +121,7 @@ class Fluid:
         return law(temperature) * (1.0 + self.sides.get(VAPOUR, 0) * self.shares.get(VAPOUR, 0.0))
 
     def specific_heat(self, temperature: float) -> float:
-        """Specific heat in J/(kg K). Raises NotInTable where not known."""
+        """Specific heat in J/(kg K). Raises OutOfRange outside the span, NotInTable where not known."""
         self.check(temperature)
         law = self._known_law(self.heat_law, "specific heat", "cp 2.0 kJ/(kg K)")
         return law(temperature) * (1.0 + self.sides.get(HEAT, 0) * self.shares.get(HEAT, 0.0))
@@ -132,7 +140,10 @@ class Fluid:
 
 
 def tell(fluid: Fluid, temperature: float) -> None:
-    """Say the properties used, and whether the viscosity is an estimate (ANSWER_STEPS)."""
+    """Say the properties used at a temperature (K), and whether the viscosity is an estimate (ANSWER_STEPS).
+
+    Raises what the properties raise, but only while steps are taken.
+    """
     if not listening():
         return
     step(f"Density at {celsius(temperature)}: {fluid.density(temperature):.5g} kg/m³")
@@ -146,5 +157,9 @@ def tell(fluid: Fluid, temperature: float) -> None:
 
 
 def celsius(temperature: float) -> str:
-    """`-22 °C`."""
+    """A temperature in K as a sentence prints it.
+
+    >>> celsius(251.15)
+    '-22 °C'
+    """
     return f"{digits(round(temperature - ZERO_CELSIUS, 2))} °C"

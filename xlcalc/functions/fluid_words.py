@@ -162,6 +162,8 @@ def fluid_names() -> list[str]:
 class FluidKind(Kind):
     """A fluid of the table, or words that say it."""
 
+    refuses_later = "#NUM! at a temperature at which the fluid is not known, #N/A for a property not known of it"
+
     def read(self, cell: object) -> Any:
         return fluid_of(cell)
 
@@ -177,4 +179,5 @@ class FluidKind(Kind):
 
     def bad(self) -> list[tuple[object, str]]:
         return [("no such fluid", "#N/A"), (5, "#VALUE!"), (True, "#VALUE!"), ("865 kg/m3; 34 mm", "#VALUE!"),
-                ("x" * 5000, "#VALUE!"), (float("nan"), "#VALUE!"), ("865 kg/m3; 3 gal", "#VALUE!")]  # fmt: skip
+                ("x" * 5000, "#VALUE!"), (float("nan"), "#VALUE!"), ("865 kg/m3; 3 gal", "#VALUE!"),
+                ("9000 kg/m3; 34 mm2/s", "#NUM!")]  # fmt: skip

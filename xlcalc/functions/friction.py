@@ -27,6 +27,9 @@ class Friction:
 
     Between 2000 and 4000 there is no single published answer: `side` -1 takes the laminar line there, +1 the
     turbulent one. Source: Colebrook 1939 in Clamond's solution (`fluids`); Churchill 1977.
+
+    >>> FRICTION.factor(1000.0, 0.0), round(FRICTION.factor(1e5, 1e-4), 6)
+    (0.064, 0.018514)
     """
 
     side: int = 0
@@ -41,7 +44,10 @@ class Friction:
         return replace(self, side=side if doubt == BAND else self.side)
 
     def factor(self, reynolds: float, roughness: float) -> float:
-        """Darcy friction factor for a Reynolds number above 0 and a relative roughness (height / bore)."""
+        """Darcy friction factor for a Reynolds number above 0 and a roughness as height / bore: plain numbers.
+
+        At Reynolds 0 a ZeroDivisionError.
+        """
         if reynolds <= LAMINAR_TO:
             return 64.0 / reynolds
         if reynolds >= TURBULENT_FROM:
@@ -59,7 +65,11 @@ FRICTION = Friction()
 
 
 def churchill(reynolds: float, roughness: float) -> float:
-    """Darcy friction factor by Churchill 1977, for any Reynolds number above 0."""
+    """Darcy friction factor by Churchill 1977, for any Reynolds number above 0 and a roughness as height / bore.
+
+    >>> round(churchill(1000.0, 0.0), 4)  # 64/Re
+    0.064
+    """
     a = (2.457 * log(1.0 / ((7.0 / reynolds) ** 0.9 + 0.27 * roughness))) ** 16
     b = (37530.0 / reynolds) ** 16
     return float(8.0 * ((8.0 / reynolds) ** 12 + (a + b) ** -1.5) ** (1.0 / 12.0))
@@ -77,7 +87,11 @@ def pressure_drop(
 ) -> float:
     """Pressure lost to friction and fittings in Pa, without static rise (Darcy-Weisbach).
 
-    flow m3/s, bore m, length m, density kg/m3, kinematic viscosity m2/s, roughness m.
+    flow m3/s, bore m, length m, density kg/m3, kinematic viscosity m2/s, roughness m; one float each.
+    Sources: `DARCY`. Raises nothing of ours: a bore of 0 is a ZeroDivisionError.
+
+    >>> round(pressure_drop(2e-5, 0.02, 10.0, 900.0, 4.44444e-4, Fittings()))  # MUNSON: 20.4 kPa
+    20372
     """
     if flow == 0.0:
         return 0.0

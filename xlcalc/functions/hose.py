@@ -161,6 +161,8 @@ def _consistent(made: Hose) -> None:
 class HoseKind(Kind):
     """A hose: a name of the table, words that say it, or both."""
 
+    refuses_later = "#N/A for a figure that is not known of the hose"
+
     def read(self, cell: object) -> Any:
         if type(cell) is not str:
             raise WrongKind(f"{shown(cell)} is not a hose: {self.allows()}")

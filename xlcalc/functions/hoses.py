@@ -95,6 +95,7 @@ def hose_pressure_limit(hose: Hose, temperature: float, ends: str, *, derating: 
 
     Method: the smallest of the pressure limit, burst / 4 and proof / 2 where printed, times the share that
     its liner keeps when hot (straight between the points); with clamps at most the limit of the clamps.
+    No answer: #NUM! above the temperature that the hose is rated to; #N/A with clamps where it takes none.
     Not for: pressure peaks over the limit, or highest pressure and highest temperature together for long.
     """
     return pressure_limit(hose, temperature, ends, derating)
@@ -112,6 +113,7 @@ def hose_fluid_match(hose: Hose, fluid: Fluid) -> str:
     """Whether the liner of a hose bears a fluid: yes, limited or no.
 
     Method: the liner table, by the liner of the hose and the kind of the fluid.
+    No answer: #N/A where the liner table has no such liner, or does not say how it bears that kind of fluid.
     Not for: additives, or fluids hotter than the hose is rated for.
     """
     return liner_match(hose, fluid)
@@ -132,6 +134,7 @@ def hose_check(hose: Hose, pressure: float, fluid: Fluid, hottest: float, coldes
     """Whether a hose bears its line: Within limits, or Change with the first reason and both numbers.
 
     Method: liner against fluid, use in suction, hottest, coldest, then ends and pressure at the hottest.
+    No answer: #NUM! where hottest and coldest are swapped; #N/A where what decides is not known and nothing else fails.
     Not for: bore, velocity and drop, which have checks of their own.
     """
     refuse_swapped("hottest", hottest, "coldest", coldest, "degC")
@@ -159,6 +162,8 @@ def hose_size_for_bore(
     """Smallest size of a hose family with at least a bore.
 
     Method: the next bore of the hoses table, or of the three columns where they are given.
+    No answer: #N/A where the family is not there or ends at a smaller bore; #VALUE! where one or two of the
+    three columns are given, or they differ in height.
     Not for: lines whose ends are narrower than the hose.
     """
     if families is None and sizes is None and bores is None:
@@ -179,6 +184,7 @@ def hose_cut_length(finished_length: float, cut_off_a: float, cut_off_b: float) 
     """Length of hose to cut for an assembly with two ends.
 
     Method: finished length less the cut-off of each end.
+    No answer: #NUM! where the cut-offs leave no hose.
     Not for: ends whose cut-off is not from their own maker: they differ by up to 3 mm.
     """
     length = finished_length - cut_off_a - cut_off_b
@@ -201,6 +207,7 @@ def hose_rolls_to_buy(lengths: tuple[float | None, ...], roll_length: float, los
 
     Method: bin packing, searched until no better packing is left; n pieces in a roll need their sum and
     n - 1 cuts. For long lists the search may end first: the steps then say so.
+    No answer: #NUM! where a piece is longer than a roll.
     Not for: rolls already begun, or pieces that may be joined.
     """
     packing = pack(lengths, roll_length, loss_per_cut)
@@ -223,6 +230,7 @@ def hose_cut_from_roll(
     """Which roll a piece of the list is cut from; blank where its cell is blank.
 
     Method: the same packing as HOSE_ROLLS_TO_BUY, rolls counted from 1.
+    No answer: #NUM! where a piece is longer than a roll, or the position is beyond the list.
     Not for: rolls already begun.
     """
     if position > len(lengths):

@@ -1,6 +1,13 @@
 """How properties of a liquid go with temperature: viscosity, density, vapour pressure. All in SI, K and Pa.
 
-A law is a small frozen object that is called with a temperature. None checks a span: the fluid does.
+A law is a small frozen object that is called with one temperature in K and answers one float in SI. None checks a
+span: the fluid does.
+
+>>> oil = D341(((313.15, 32e-6), (373.15, 5.4e-6)))
+>>> round(oil(353.15) * 1e6, 2)  # D341: mm2/s at 80 degC
+8.53
+>>> round(PetrolVapour(10 * 6894.757)(288.706) / 6894.757, 1)  # AP42: psi at 60 degF of petrol with RVP 10 psi
+5.2
 """
 
 from collections.abc import Callable, Sequence
@@ -20,7 +27,7 @@ PETROL_SLOPE = 3.0  # S, slope of the distillation curve of motor petrol, AP-42 
 
 @dataclass(frozen=True, slots=True)
 class Constant:
-    """The same at every temperature."""
+    """The same value, in SI, at every temperature."""
 
     value: float
 
@@ -30,9 +37,12 @@ class Constant:
 
 @dataclass(frozen=True, slots=True)
 class Straight:
-    """Straight lines between points (temperature in K, value), and on beyond the last two.
+    """Straight lines between points (temperature in K, value in SI), and on beyond the last two.
 
     With `logarithmic`, ln(value) is straight in 1/T (viscosity, vapour pressure).
+
+    >>> Straight(((273.15, 1000.0), (293.15, 990.0)))(283.15)
+    995.0
     """
 
     points: tuple[tuple[float, float], ...]
@@ -48,7 +58,7 @@ class Straight:
 
 @dataclass(frozen=True, slots=True)
 class Single:
-    """One point only: known at its own temperature and nowhere else."""
+    """One point only (K, m2/s): known at its own temperature; NotInTable at any other."""
 
     temperature: float
     value: float
@@ -67,6 +77,7 @@ class D341:
     """ASTM D341 from neighbour to neighbour of measured points (K, m2/s), beyond the ends through the last two.
 
     log10 log10 Z = A - B log10 T, Z = v + 0.7 + exp(-1.47 - 1.84 v - 0.51 v^2), v in mm2/s.
+    Raises OutOfRange where a point is too thin for it, NoAnswer where the line falls below zero.
     """
 
     points: tuple[tuple[float, float], ...]
@@ -79,7 +90,7 @@ class D341:
 
 
 def z_of(viscosity: float) -> float:
-    """Z of ASTM D341 for a kinematic viscosity in m2/s."""
+    """Z of ASTM D341, a plain number, for a kinematic viscosity in m2/s."""
     v = viscosity * 1e6
     return v + 0.7 + exp(-1.47 - 1.84 * v - 0.51 * v * v)
 
@@ -96,6 +107,10 @@ def viscosity_of(z: float) -> float:
     """Kinematic viscosity in m2/s for Z of ASTM D341, by Newton's method on Z itself.
 
     The printed inverse of the standard is off by up to 3e-4 below 2 mm2/s, so it is not used.
+    Raises NoAnswer where no viscosity above zero has that Z.
+
+    >>> round(viscosity_of(z_of(1.5e-6)) * 1e6, 9)
+    1.5
     """
     v = max(z - 0.7, 0.01)
     for _ in range(60):
@@ -110,7 +125,7 @@ def viscosity_of(z: float) -> float:
 
 
 def neighbours(points: Sequence[tuple[float, float]], temperature: float) -> Sequence[tuple[float, float]]:
-    """The two points around a temperature, or the last two on its side."""
+    """The two points (K, value in SI) around a temperature in K, or the last two on its side."""
     for place in range(1, len(points) - 1):
         if temperature <= points[place][0]:
             return points[place - 1 : place + 1]
@@ -119,7 +134,7 @@ def neighbours(points: Sequence[tuple[float, float]], temperature: float) -> Seq
 
 @dataclass(frozen=True, slots=True)
 class Petroleum:
-    """ASTM D1250-80 / API MPMS 11.1: density at 15 degC times exp[-a dt (1 + 0.8 a dt)], dt from 15 degC."""
+    """ASTM D1250-80 / API MPMS 11.1: density (kg/m3) at 15 degC x exp[-a dt (1 + 0.8 a dt)], dt (K) from 15 degC."""
 
     density_15: float
     alpha: float
@@ -131,7 +146,7 @@ class Petroleum:
 
 @dataclass(frozen=True, slots=True)
 class PetroleumFrom60F:
-    """The same relation counted from 60 degF, as the coefficient of E10 is printed."""
+    """The same relation counted from 60 degF, as the coefficient of E10 is printed (1/degF); density in kg/m3."""
 
     density_60f: float
     alpha: float
@@ -145,7 +160,7 @@ BY_NAME = ("lubricating", "E10")  # classes that hold at any density
 
 
 def expansion_row(expansion_class: str, density_15: float) -> Row:
-    """Row of the expansion table for a class word and a density at 15 degC.
+    """Row of the expansion table for a class word and a density (kg/m3) at 15 degC. Source: ASTM D1250-80.
 
     Refined products go by density alone in the standard: petrol, kerosene and diesel meet in their ranges,
     with a transition between petrol and kerosene. Raises OutOfRange where the class does not fit the density.
@@ -161,7 +176,13 @@ def expansion_row(expansion_class: str, density_15: float) -> Row:
 
 
 def density_law(expansion_class: str, density: float, at: float) -> Law:
-    """Density over temperature of a petroleum liquid that has `density` (kg/m3) at temperature `at` (K)."""
+    """Density over temperature of a petroleum liquid that has `density` (kg/m3) at temperature `at` (K).
+
+    Raises OutOfRange where the density does not fit the class.
+
+    >>> round(density_law("petrol", 730.0, BASE_15)(313.15), 1)
+    707.0
+    """
     density_15 = density
     for _ in range(0 if at == BASE_15 else 40):
         # a density said warm may lie below the tables though that at 15 degC, which the last line checks, does not

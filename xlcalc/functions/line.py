@@ -126,6 +126,7 @@ def line_cold_limit(
 
     Method: pressure drop = allowed, solved for the temperature, the warmest where there are several; the
     fluid's lowest known temperature where no warmer one fails.
+    No answer: #NUM! where the drop is above the one allowed even at the hottest that the fluid is known.
     Not for: wax or ice, which no viscosity tells.
     """
 
@@ -199,6 +200,7 @@ def coil_pressure_drop(
 
     Method: White 1929, 64/Re divided by 1 - [1 - (11.6/De)^0.45]^(1/0.45) from De = Re sqrt(d/D) 11.6 on, to the
     coil's own critical Re 2100 (1 + 12 sqrt(d/D)); above it never less than that or than the straight line.
+    No answer: #NUM! where the coil is not wider than its tube.
     Not for: flattened tube, or a coil hardly wider than its tube.
     """
     if coil_diameter <= bore:

@@ -47,6 +47,9 @@ def pack(lengths: tuple[float | None, ...], roll_length: float, loss_per_cut: fl
     """Pack pieces (m, None for a blank cell) into rolls of `roll_length` (m).
 
     Raises OutOfRange where a piece is longer than a roll.
+
+    >>> pack((2.6, None, 2.6, 0.3), 3.0, 0.003)
+    Packing(rolls=2, roll_of=(1, None, 2, 1), at_least=2)
     """
     for place, length in enumerate(lengths, start=1):
         if length is not None and round(length / _GRAIN) > round(roll_length / _GRAIN) + _HAIR:
@@ -189,7 +192,7 @@ def _places(pieces: Sequence[int | None], rolls: Sequence[Sequence[int]]) -> tup
 
 
 def tell(packing: Packing, lengths: Sequence[float | None], roll_length: float, loss_per_cut: float) -> None:
-    """Say which pieces come from which roll, and whether fewer rolls are possible (ANSWER_STEPS)."""
+    """Say which pieces (lengths in m) come from which roll, and whether fewer rolls are possible (ANSWER_STEPS)."""
     if not listening():
         return
     for roll in range(1, min(packing.rolls, _MOST_TOLD) + 1):

@@ -76,6 +76,7 @@ def hose_slack(centres: float, finished_length: float) -> float:
     """Slack of a straight hose run as a share of the hose's own length.
 
     Method: (L - C) / L, L the finished length, C the centres; 5 to 8 % is wanted.
+    No answer: #NUM! where the hose is shorter than its centres.
     Not for: bent runs, or hoses whose end moves: add the travel.
     """
     if finished_length < centres:
@@ -140,6 +141,7 @@ def clip_count(run_length: float, line_kind: str, size: Size | None, *, spacing:
     """Clips that a run needs between its two held ends.
 
     Method: the fewest that keep every stretch within the support spacing, one less than the stretches.
+    No answer: #VALUE! where a tube is given without its size.
     Not for: whether a short free run may go without, or clips next to bends and ends: the fitter decides.
     """
     limit = _spacing_limit(line_kind, size, spacing)
@@ -162,6 +164,7 @@ def clip_spacing_limit(line_kind: str, size: Size | None, *, spacing: TableFigur
     """Largest distance between two supports of a line.
 
     Method: the support table, by kind of line and, for a tube, its size.
+    No answer: #VALUE! where a tube is given without its size.
     Not for: tubes that carry unions, valves or filters: support those on their own.
     """
     return _spacing_limit(line_kind, size, spacing)

@@ -34,6 +34,8 @@ class Size:
 class SizeKind(Kind):
     """A dash size, as text or typed as a negative number, or an outside diameter of the tube."""
 
+    refuses_later = "#N/A for a size that the table does not have"
+
     def read(self, cell: object) -> Any:
         if not isinstance(cell, str):
             given = number(cell)

@@ -54,6 +54,7 @@ def burst_ratio(working_pressure: float, burst_pressure: float) -> float:
     """How many times the working pressure a hose or tube bursts at: 4 for hoses, 3 for tubes by an aviation rule.
 
     Method: burst / working.
+    No answer: #NUM! where the working pressure is 0, or above the burst pressure.
     Not for: a hose that is hot, aged, kinked or chafed.
     """
     if working_pressure == 0.0:

@@ -98,6 +98,7 @@ def vacuum_tee_balance(
     """Share of a flow of air that the first of two legs carries between two equal plenums and a tee.
 
     Method: equal loss in both legs, Darcy-Weisbach for free air at 20 degC and 101.325 kPa, smooth wall.
+    No answer: #NUM! without flow, without length and fittings in both legs, or faster than sound.
     Not for: plenums at different pressures, pulses, or legs whose loss is large against the air pressure.
     """
     if flow == 0.0:
@@ -136,6 +137,7 @@ def vacuum_leg_bore(
     """Bore that gives the second leg of a tee the same share of the flow as the first.
 
     Method: half the flow in each leg, equal loss, solved for the second bore; free air at 20 degC, 101.325 kPa.
+    No answer: #NUM! without flow, with one leg of 0 m, faster than sound, or where no bore up to 10 m balances them.
     Not for: legs with fittings: check the pair with VACUUM_TEE_BALANCE.
     """
     if length_1 == length_2:
@@ -180,6 +182,7 @@ def vacuum_after_stops(
 
     Method: each stroke lets in its swept volume of outside air, which joins servo and reservoir on release:
     start - stops x air pressure x stroke / (servo + reservoir), never below 0; closed, isothermal.
+    No answer: #NUM! for a vacuum deeper than the air pressure, or where servo and reservoir are both 0.
     Not for: part strokes, which take less, a leak, or dead volume behind the diaphragm, which takes more.
     """
     refuse_too_deep("start vacuum", start_vacuum, altitude)
@@ -210,6 +213,7 @@ def stops_available(
     """Whole full brake strokes without the engine before the vacuum falls below a least.
 
     Method: (start - least) over what one stroke takes, as in VACUUM_AFTER_STOPS, rounded down.
+    No answer: #NUM! for a vacuum deeper than the air pressure or start below least, no volume, or strokes too small.
     Not for: part strokes, which take less, a leak, or dead volume behind the diaphragm, which takes more.
     """
     refuse_too_deep("start vacuum", start_vacuum, altitude)
@@ -242,6 +246,7 @@ def reservoir_for_stops(
 
     Method: stops x air pressure x stroke / (start - least) - servo, never below 0: the upper bound on need,
     part strokes take less. Sea level is the safe side.
+    No answer: #NUM! for a vacuum deeper than the air pressure, or where start is not above least.
     Not for: a leak, or dead volume behind the diaphragm, which takes more.
     """
     refuse_too_deep("start vacuum", start_vacuum, altitude)
@@ -274,6 +279,7 @@ def vacuum_at_altitude(vacuum: float, measured_altitude: float, used_altitude: f
 
     Method: the same absolute pressure in the manifold under the air pressure of the other place. A navy manual
     prints about 1 inHg less for each 1000 ft.
+    No answer: #NUM! for a vacuum deeper than the air pressure, or where none is left at the other place.
     Not for: a vacuum pump, which keeps its ratio and not its absolute pressure.
     """
     refuse_too_deep("vacuum", vacuum, measured_altitude)
@@ -314,6 +320,7 @@ def vacuum_recovery_time(
 
     Method: the line passes the flow at the start difference and in proportion to what remains:
     t = V (p0 - ps) / (p_air Q) ln((p0 - ps) / (pw - ps)), absolute pressures; 0 where nothing is wanted.
+    No answer: #NUM! for a vacuum deeper than the air pressure, one not below the source's, or no flow.
     Not for: an engine whose vacuum changes meanwhile, or a source that limits the flow itself.
     """
     for what, vacuum in (("start vacuum", start_vacuum), ("wanted vacuum", wanted_vacuum), ("source", source_vacuum)):
@@ -348,6 +355,7 @@ def vacuum_leak(vacuum_lost: float, volume: float, hold_time: float, altitude: f
     """Leak that a vacuum hold shows, as free air.
 
     Method: gas balance at constant temperature: volume x vacuum lost / (air pressure x time).
+    No answer: #NUM! where more is lost than the air pressure.
     Not for: a hold during which the temperature changed: 1 K alone moves about 0.1 to 0.3 kPa.
     """
     refuse_too_deep("vacuum lost", vacuum_lost, altitude)

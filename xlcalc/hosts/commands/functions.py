@@ -5,6 +5,7 @@ from typing import Any
 
 import xlcalc
 from xlcalc.core.declaration import Declaration
+from xlcalc.core.help_text import REST, answer_words, called, error_lines, shapes
 from xlcalc.core.registry import find
 from xlcalc.core.registry import functions as declared
 from xlcalc.core.tables import fingerprint, sources
@@ -40,13 +41,14 @@ def listed() -> Outcome:
 
 def told(one: Declaration) -> list[str]:
     """All that is declared of a function, for a person."""
-    signature = one.signature
     arguments = argument_words(one)
     if one.about and one.args:
-        signature = signature.replace(")", ", ...)")
-        arguments.append("...: the arguments of that function, as they stand in its cell")
-    lines = [signature, one.summary, "", *(f"  {words}" for words in arguments or ["takes no arguments"]), ""]
-    lines.append(f"Answer: {one.answer.label}{', ' + one.answer.unit.printed if one.answer.unit_text else ''}")
+        arguments.append(REST)
+    lines = [called(one), one.summary, "", *(f"  {words}" for words in arguments or ["takes no arguments"]), ""]
+    lines.append(f"Answer: {answer_words(one)}")
+    lines.append(f"Shapes: {shapes(one)}")
+    lines += [f"Error: {refused}" for refused in error_lines(one)]
+    lines += [f"No answer: {one.no_answer}"] if one.no_answer else []
     lines += [f"How: {one.relation}"] if one.relation else []
     lines += [f"Not for: {one.not_for}"] if one.not_for else []
     lines += [f"Source: {sources()[source].cited}" for source in one.sources]
@@ -69,6 +71,9 @@ def data_of(one: Declaration) -> dict[str, Any]:
         "answers": one.summary,
         "unit": one.answer.unit_text,
         "arguments": arguments,
+        "shapes": shapes(one),
+        "errors": error_lines(one),
+        "no_answer": one.no_answer,
         "relation": one.relation,
         "not_for": one.not_for,
         "sources": [sources()[source].cited for source in one.sources],
