@@ -142,6 +142,20 @@ def test_rows_put_in_and_taken_out_are_rows_and_no_formulas():
     assert [each.name for each in back.typed.taken_out] == ["a new piece"]
 
 
+def test_a_row_emptied_with_its_formulas_is_a_row_taken_out():
+    held = {ref: what for ref, what in pieces().items() if not ref.endswith("30")}
+    found = since_old(made(held=held))
+    only(found, "taken out")
+    only(changes(made(held=held), OLD), "put in")
+
+
+def test_a_row_put_in_with_another_formula_says_so():
+    held = pieces() | {"A62": "piece 62", "B62": 1, "C62": 2, "D62": "=B62+C62", "E62": "=D62*Start!$B$1"}
+    found = since_old(made(held=held))
+    assert formulas(found) == [(NEW, "Pieces!D62", "new, =B62+C62")]
+    assert [each.name for each in found.typed.put_in] == ["piece 62"]
+
+
 def test_a_column_put_in_moves_formulas_without_changing_them():
     letters = {"A": "A", "B": "C", "C": "D", "D": "E", "E": "F"}
 

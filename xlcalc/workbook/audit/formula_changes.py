@@ -72,13 +72,15 @@ def formula_changes(pairing: Pairing) -> list[FormulaChange]:
 def apart(pairing: Pairing, pair: SheetPair, same: SameFormula) -> Iterator[tuple[str, Cell]]:
     """The cells of a sheet whose formulas differ, and how."""
     old, new = pairing.old.formulas(pair.old), pairing.new.formulas(pair.new)
-    kept_old, kept_new = kept(old.items(), pair.rows), kept(new.items(), pair.new_rows)
+    held = pairing.old.rows(pair.old), pairing.new.rows(pair.new)
+    rows = {here: there for here, there in pair.rows.items() if here in held[0] and there in held[1]}
+    new_rows = {there: here for here, there in rows.items()}
+    kept_old, kept_new = kept(old.items(), rows), kept(new.items(), new_rows)
     for (row, column), pattern in sorted(new.items()):
-        here = pair.new_rows.get(row), pair.new_columns.get(column)
-        now = (pair.new, row, column)
-        if here[0] is None and pattern.key in kept_new[column]:
+        here, before_it = new_rows.get(row), pair.new_columns.get(column)
+        if here is None and pattern.key in kept_new[column]:
             continue  # a row that was put in and filled down
-        was = (pair.old, here[0], here[1]) if here[0] and here[1] else None
+        now, was = (pair.new, row, column), (pair.old, here, before_it) if here and before_it else None
         before = old.get(was[1:]) if was else None
         if before is None or was is None:
             typed = was is not None and was[1:] in pairing.old.typed(pair.old)
@@ -86,12 +88,11 @@ def apart(pairing: Pairing, pair: SheetPair, same: SameFormula) -> Iterator[tupl
         elif not same.same(before, was, pattern, now):
             yield CHANGED, Cell(was, now, before, pattern)
     for (row, column), pattern in sorted(old.items()):
-        there = pair.rows.get(row), pair.columns.get(column)
-        now_at = (pair.new, there[0], there[1]) if there[0] and there[1] else None
-        if (now_at and now_at[1:] in new) or (there[0] is None and pattern.key in kept_old[column]):
-            continue
-        held = now_at is not None and (there[0] in pairing.new.rows(pair.new))
-        yield (LOST if held else GONE), Cell((pair.old, row, column), now_at if held else None, pattern, None)
+        there, after_it = rows.get(row), pair.columns.get(column)
+        now_at = (pair.new, there, after_it) if there and after_it else None
+        if (now_at and now_at[1:] in new) or (there is None and pattern.key in kept_old[column]):
+            continue  # the formula is there, or a row was taken out
+        yield (LOST if now_at else GONE), Cell((pair.old, row, column), now_at, pattern, None)
 
 
 def kept(cells: Iterable[tuple[tuple[int, int], Pattern]], rows: dict[int, int]) -> dict[int, set[str]]:
@@ -113,8 +114,9 @@ def put(pairing: Pairing, change: str, cells: list[Cell], same: SameFormula) -> 
     title = (pairing.new if first.now else pairing.old).title(there[0])
     words = in_words(change, was, now, len(cells))
     if old and new and first.was and first.now:
-        apart_by = difference(new.at(first.now[1]), same.moved(old, first.was, first.now))
-        words = apart_by.since
+        words = difference(new.at(first.now[1]), same.moved(old, first.was, first.now)).since
+        if old.array != new.array:
+            words = f"{'entered as an array formula' if new.array else 'no longer an array formula'}: {brief(now)}"
     return FormulaChange(change, there, title, was, now, words)
 
 
