@@ -26,7 +26,7 @@ class Section(NamedTuple):
 
     def shown(self) -> Iterator[str]:
         """Head and lines for a terminal."""
-        yield f"  {self.head}:" if self.lines else f"  {self.head}"
+        yield f"  {self.head}:"
         yield from (f"    {line}" for line in self.lines[: self.most])
         if len(self.lines) > self.most:
             yield f"    and {len(self.lines) - self.most} more: {MORE}"

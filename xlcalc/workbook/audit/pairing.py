@@ -25,6 +25,7 @@ from xlcalc.workbook.audit.row_keys import (
 
 VOTERS = 200  # rows of a sheet that vote on its columns, headers first
 
+
 class SheetPair:
     """A sheet of both books: `rows` and `columns` of the old one -> those of the new one."""
 
