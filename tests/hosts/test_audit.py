@@ -6,8 +6,13 @@ from pathlib import Path
 import pytest
 from audit.planted import job
 from audit.test_accepted import stale
+from audit.test_since import OLD, START, made, pieces
 
 from xlcalc.hosts.cli import main
+from xlcalc.hosts.commands.audit_notes import in_short
+from xlcalc.workbook.audit.facts import Facts, facts
+from xlcalc.workbook.audit.unfollowed import Unfollowed
+from xlcalc.workbook.recalc import Stopped
 
 
 @pytest.fixture
@@ -63,6 +68,72 @@ def test_a_page_must_be_called_one(book: Path, capsys: pytest.CaptureFixture[str
 def test_only_what_is_new_since_an_older_copy(book: Path, capsys: pytest.CaptureFixture[str]):
     assert main(["audit", str(book), "--since", str(book)]) == 0
     assert "0 new findings, 0 gone, 1 as before" in capsys.readouterr().out
+
+
+@pytest.fixture
+def copies(tmp_path: Path) -> tuple[str, str]:
+    """A small book, and what a person made of it: a formula, a limit and a typed number were changed."""
+    held = pieces() | {f"D{row}": f"=B{row}*C{row}*1.1" for row in range(2, 62)} | {"C7": 99}
+    books = {"old.xlsx": OLD, "new.xlsx": made({**START, "C4": 8}, held)}
+    for name, book in books.items():
+        (tmp_path / name).write_bytes(book.package.edited(book.report.edits))
+    return str(tmp_path / "old.xlsx"), str(tmp_path / "new.xlsx")
+
+
+def test_what_changed_in_the_book_since_an_older_copy(copies: tuple[str, str], capsys: pytest.CaptureFixture[str]):
+    old, new = copies
+    code = main(["audit", new, "--since", old])
+    out = capsys.readouterr().out
+    for words in (
+        "Changed in the book:",
+        "Pieces!D2:D61 (Money): was =B2*C2, is =B2*C2*1.1",
+        "the shop's own figure was blank, is 8 kPa",
+        "Typed: 1 cell changed:",
+        "Pieces!C7 (Price) of piece 7: was 11, is 99",
+    ):
+        assert words in out, f"{words!r} is missing in:\n{out}"
+    assert main(["audit", new, "--since", old, "--json"]) == code
+    data = json.loads(capsys.readouterr().out)
+    assert code == bool(data["since"]["new"])
+    found = data["since"]["changes"]
+    assert [(each["where"], len(each["cells"])) for each in found["formulas"]] == [("Pieces!D2:D61", 60)]
+    assert found["typed"]["cells"] == [
+        {"cell": "Pieces!C7", "title": "(Price) of piece 7", "was": "11", "now": "99"}
+    ]
+    assert [(each["place"], each["now"]) for each in found["limits"]] == [("Start!C4", "8 kPa")]
+
+
+def test_what_changed_stands_on_the_page_too(copies: tuple[str, str], tmp_path: Path):
+    old, new = copies
+    main(["audit", new, "--since", old, "--html", str(tmp_path / "page.html")])
+    page = (tmp_path / "page.html").read_text(encoding="utf-8")
+    for words in ("<h2>Changed since old.xlsx</h2>", "<li>Pieces!D2:D61 (Money): was =B2*C2, is =B2*C2*1.1</li>",
+                  "<h2>No findings, but worth knowing</h2>"):  # fmt: skip
+        assert words in page, f"{words!r} is missing in:\n{page}"
+
+
+def test_facts_are_no_findings(copies: tuple[str, str], capsys: pytest.CaptureFixture[str]):
+    old, new = copies
+    main(["audit", new])
+    out = capsys.readouterr().out
+    assert (
+        "No findings, but worth knowing:\n  The shop's own figure holds for 1 limit:\n"
+        "    Start!C4 pressure over vapour pressure at the pump: 8 kPa in place of 10 kPa (common practice (P)), "
+        "no date beside it\n"
+    ) in out
+    main(["audit", new, "--json"])
+    data = json.loads(capsys.readouterr().out)
+    assert [each["cell"] for each in data["facts"]["own_limits"]] == ["Start!C4"]
+    assert not any("C4" in each["where"] for each in data["findings"])
+    main(["audit", old])
+    assert "worth knowing:\n" not in capsys.readouterr().out
+
+
+def test_the_facts_on_a_terminal_stay_short():
+    limit = facts(made({**START, "C4": 8})).limits[0]
+    cell = Unfollowed((("S", 3, 4),), "flow of LINE_VELOCITY is worked out inside the formula")
+    stopped = Stopped("S!D9", "it is not known here")
+    assert len(in_short(Facts([limit] * 50, [cell] * 50, [stopped] * 50))) == 8
 
 
 def test_a_locked_book_takes_no_accepted_finding(book: Path, capsys: pytest.CaptureFixture[str]):

@@ -69,7 +69,7 @@ def add_reading(add: Add) -> None:
     audit = add("audit", "find what is wrong, weak or worth knowing in a workbook")
     audit.add_argument("file", type=Path, metavar="FILE.xlsx")
     audit.add_argument("--html", type=named(".html"), metavar="PAGE.html", help="write a page to print as well")
-    audit.add_argument("--since", type=Path, metavar="OLD.xlsx", help="only what is new since an older copy")
+    audit.add_argument("--since", type=Path, metavar="OLD.xlsx", help="what changed since an older copy")
     audit.add_argument("--accept", metavar="CODE", help="let a finding stand; it goes into a sheet of the workbook")
     audit.add_argument("--reason", default="", metavar="TEXT", help="why it may stand")
     audit.add_argument("--by", default="", metavar="NAME", help="who accepts it")

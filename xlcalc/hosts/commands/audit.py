@@ -5,14 +5,26 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from xlcalc.hosts.commands.audit_notes import (
+    MORE,
+    MOST_CHANGES,
+    Section,
+    changed_in_book,
+    changes_data,
+    counted,
+    facts_data,
+    in_full,
+    in_short,
+)
 from xlcalc.hosts.commands.audit_page import page
 from xlcalc.hosts.output import Outcome, Progress, Slip, ask, command
 from xlcalc.workbook.atomic import refuse_locked, refuse_there, write_whole
 from xlcalc.workbook.audit.accepted import accepting
 from xlcalc.workbook.audit.audit import Audit, audit
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.facts import facts
 from xlcalc.workbook.audit.finding import Finding, Weight
-from xlcalc.workbook.audit.since import since
+from xlcalc.workbook.audit.since import Since, since
 from xlcalc.workbook.formulas import address
 from xlcalc.workbook.listing import NAME_COLUMN
 from xlcalc.workbook.package import Package
@@ -50,20 +62,35 @@ def audit_book(
         before = audit(Package.open(old), progress=tell) if old is not None else None
     if accept is not None:
         return accepted(path, found, accept.strip().lower(), reason, by)
-    listed, lines = found.findings, []
-    data: dict[str, Any] = {"file": str(path), **as_data(found)}
+    listed, known = found.findings, facts(found.book)
+    lines: list[str] = []
+    data: dict[str, Any] = {"file": str(path), **as_data(found), "facts": facts_data(known)}
+    notes = {"No findings, but worth knowing": in_full(known)}
     if before is not None and old is not None:
         change = since(before, found)
         listed = change.new
-        lines += [f"Since {old.name}: {counted(len(change.new), 'new finding')}, {len(change.gone)} gone, "
-                  f"{len(change.still)} as before."]  # fmt: skip
-        lines += [f"  gone: {each.place}: {each.rule}" for each in change.gone.values()]
-        data["since"] = {"file": str(old), "new": list(change.new), "gone": list(change.gone)}
+        lines += since_in_words(old, change)
+        whole = {"file": str(old), "new": list(change.new), "gone": list(change.gone)}
+        data["since"] = {**whole, "changes": changes_data(change.changes)}
+        notes = {f"Changed since {old.name}": changed_in_book(change.changes), **notes}
     if html is not None:
-        write_whole(html, page(path.name, found, date.today()).encode())
+        write_whole(html, page(path.name, found, date.today(), notes).encode())
         data["html"] = str(html)
-    lines += [*in_words(listed, found.book), *summary(path, found)]
+    lines += [*in_words(listed, found.book), *in_short(known), *summary(path, found)]
     return Outcome(lines, data, after(path, listed, html), FOUND if listed else 0)
+
+
+def since_in_words(old: Path, change: Since) -> Iterator[str]:
+    """What changed since an older copy: how many findings, and what was done to the book."""
+    yield (f"Since {old.name}: {counted(len(change.new), 'new finding')}, {len(change.gone)} gone, "
+           f"{len(change.still)} as before.")  # fmt: skip
+    if change.gone:
+        gone = [f"{each.place}: {each.rule}" for each in change.gone.values()]
+        yield from Section("Findings that are gone", gone, MOST_CHANGES).shown()
+    sections = changed_in_book(change.changes)
+    yield "Changed in the book:" if sections else "Nothing else was changed in the book."
+    for section in sections:
+        yield from section.shown()
 
 
 def in_words(found: Mapping[str, Finding], book: Book) -> Iterator[str]:
@@ -78,7 +105,7 @@ def in_words(found: Mapping[str, Finding], book: Book) -> Iterator[str]:
             if text:
                 yield f"    {head + ':':<10}{text}"
     if len(found) > MOST_SHOWN:
-        yield f"  and {len(found) - MOST_SHOWN} more: --html PAGE.html or --json has them all"
+        yield f"  and {len(found) - MOST_SHOWN} more: {MORE}"
 
 
 def titled(each: Finding, book: Book) -> str:
@@ -103,11 +130,6 @@ def summary(path: Path, found: Audit) -> Iterator[str]:
         yield f"{path.name}: {formulas} formulas audited: {', '.join(numbers)}{kept}."
     else:
         yield f"{path.name}: {formulas} formulas audited, nothing found{kept}."
-
-
-def counted(number: int, words: str) -> str:
-    """`1 finding`, `2 findings`."""
-    return f"{number} {words}{'' if number == 1 else 's'}"
 
 
 def as_data(found: Audit) -> dict[str, Any]:

@@ -1,9 +1,10 @@
 """The audit as a page to print: one HTML file with nothing in it but text."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from html import escape
 
+from xlcalc.hosts.commands.audit_notes import Section
 from xlcalc.hosts.output import clean
 from xlcalc.workbook.audit.audit import Audit
 from xlcalc.workbook.audit.finding import Finding, Weight
@@ -12,6 +13,7 @@ STYLE = """body{font:11pt Arial,sans-serif;margin:2em auto;max-width:60em;color:
 h1{font-size:16pt}h2{font-size:12pt;border-bottom:1pt solid #999}
 table{border-collapse:collapse;width:100%}td{vertical-align:top;padding:.2em .6em .2em 0;overflow-wrap:anywhere}
 td.k{color:#555;width:7em;white-space:nowrap}section{break-inside:avoid;margin:0 0 1.2em}
+ul{margin:.3em 0 1em;padding-left:1.4em}li{overflow-wrap:anywhere}
 h3{font-size:11pt;margin:0}small{color:#555;font-weight:normal}
 @page{size:A4;margin:15mm}"""
 HEADS = {
@@ -21,12 +23,15 @@ HEADS = {
 }
 
 
-def page(name: str, found: Audit, today: date) -> str:
-    """The page for a workbook of that name; every text of the workbook is escaped."""
-    return "\n".join(lines(name, found, today)) + "\n"
+def page(name: str, found: Audit, today: date, notes: Mapping[str, Sequence[Section]]) -> str:
+    """The page for a workbook of that name; every text of the workbook is escaped.
+
+    `notes` are what stands behind the findings, by the head over it; nothing is printed of one without a section.
+    """
+    return "\n".join(lines(name, found, today, notes)) + "\n"
 
 
-def lines(name: str, found: Audit, today: date) -> Iterator[str]:
+def lines(name: str, found: Audit, today: date, notes: Mapping[str, Sequence[Section]]) -> Iterator[str]:
     """The page line by line."""
     title = text(f"Audit of {name}")
     yield f'<!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><title>{title}</title>'
@@ -44,6 +49,10 @@ def lines(name: str, found: Audit, today: date) -> Iterator[str]:
         yield "<h2>Accepted, with the reason given</h2>"
         for code, (each, reason) in found.accepted.items():
             yield from section(code, each, {"reason": reason})
+    for head, parts in notes.items():
+        if parts:
+            yield f"<h2>{text(head)}</h2>"
+            yield from listed(parts)
     yield "<p>Checked by, date: ______________________________</p></body></html>"
 
 
@@ -51,6 +60,14 @@ def sections(found: Mapping[str, Finding]) -> Iterator[str]:
     """Findings one below the other."""
     for code, each in found.items():
         yield from section(code, each, {"why": each.why, "mend": each.mend})
+
+
+def listed(parts: Iterable[Section]) -> Iterator[str]:
+    """Sections of lines, one below the other."""
+    for part in parts:
+        yield f"<h3>{text(part.head)}</h3><ul>"
+        yield from (f"<li>{text(line)}</li>" for line in part.lines)
+        yield "</ul>"
 
 
 def section(code: str, each: Finding, further: Mapping[str, str]) -> Iterator[str]:

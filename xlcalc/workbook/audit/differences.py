@@ -5,6 +5,7 @@ from typing import NamedTuple
 from xlcalc.workbook.formulas import Token, tokens
 
 LONGEST = 150  # letters of a formula in a message; of a longer one the part that differs
+SHORT = 60  # letters of a formula that is shown whole beside what it was
 AROUND = 40  # letters on both sides of that part
 
 
@@ -33,6 +34,22 @@ class Difference(NamedTuple):
         if first <= {"number"}:
             return f"the figure {there} was typed where {expected} is meant: it no longer follows"
         return f"`{there}` stands where `{expected}` is meant"
+
+
+    @property
+    def since(self) -> str:
+        """What was changed, where `expected` is how it was: both formulas, of long ones the pieces that differ."""
+        there, was = brief(self.there), brief(self.expected)
+        if max(map(len, (self.there_formula, self.expected_formula))) <= SHORT:
+            return f"was {self.expected_formula}, is {self.there_formula}"
+        if not was:
+            return f"`{there}` was put in"
+        if not there:
+            return f"`{was}` was taken out"
+        kinds = {token.kind for text in (self.there, self.expected) for token in tokens(text)}
+        if kinds <= {"reference"}:
+            return f"looks at {there}, before at {was}"
+        return f"`{there}` in place of `{was}`"
 
 
 def brief(text: str) -> str:

@@ -1,5 +1,6 @@
 """A finding of the audit: where, what is there, what was expected, why it matters, how to mend it, how sure."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import IntEnum
 
@@ -51,23 +52,19 @@ class Finding:
     @property
     def place(self) -> str:
         """`Lines!Z8:Z12`, `Lines!Z8 and 3 more cells`, or the words of a finding without a cell."""
-        if not self.cells:
-            return self.where
-        first = address(*self.cells[0])
-        if len(self.cells) == 1:
-            return first
-        if down := self._span():
-            return f"{first}:{down}"
-        more = len(self.cells) - 1
-        return f"{first} and {more} more cell{'s' if more > 1 else ''}"
-
-    def _span(self) -> str:
-        """The last cell where the cells stand one below the other without a gap."""
-        (sheet, row, column), count = self.cells[0], len(self.cells)
-        if self.cells != tuple((sheet, row + down, column) for down in range(count)):
-            return ""
-        return f"{column_letters(column)}{row + count - 1}"
+        return places(self.cells) if self.cells else self.where
 
     def joined(self, others: "tuple[Finding, ...]") -> "Finding":
         """This finding with the cells of others that say the same of further cells."""
         return replace(self, cells=(*self.cells, *(cell for other in others for cell in other.cells)))
+
+
+def places(cells: Sequence[Place]) -> str:
+    """`Lines!Z8:Z12`, or `Lines!Z8 and 3 more cells` where they do not stand one below the other; at least one cell."""
+    first, count = address(*cells[0]), len(cells)
+    sheet, row, column = cells[0]
+    if count == 1:
+        return first
+    if list(cells) == [(sheet, row + down, column) for down in range(count)]:
+        return f"{first}:{column_letters(column)}{row + count - 1}"
+    return f"{first} and {count - 1} more cell{'s' if count > 2 else ''}"

@@ -1,0 +1,92 @@
+"""The limits of a book's Start: the default and the shop's own figure of each, and which of them changed."""
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from xlcalc.core.datafiles import raw_rows
+from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.compare import Held, difference, held
+from xlcalc.workbook.place import named_cell
+from xlcalc.workbook.sheets.start_cells import CHANGED, SOURCE, USED
+from xlcalc.workbook.sheets.start_limits import UNITS, limit_name
+from xlcalc.workbook.values import same
+from xlcalc.workbook.written import Place
+
+DEFAULT, OWN_FIGURE, DATED = "default", "the shop's own figure", "the date beside it"
+
+
+class LimitUsed(NamedTuple):
+    """A limit as a book has it: what it is in words, the unit of its default, its cells and what they hold.
+
+    `source` is where the default is from, as the sheet says it, `dated` when the shop's own figure was put in, `used`
+    the figure that holds.
+    """
+
+    words: str
+    unit: str
+    source: str
+    own_place: Place
+    default_place: Place
+    dated_place: Place
+    own: Held
+    default: Held
+    dated: Held
+    used: Held
+
+    @property
+    def changed(self) -> bool:
+        """True where the shop's own figure holds and is another than the default."""
+        return self.own.value is not None and not same(self.used.value, self.default.value)
+
+    def said(self, figure: Held) -> str:
+        """A figure with its unit; text as it was typed."""
+        return f"{figure.text} {self.unit}".strip() if isinstance(figure.value, float) else figure.text
+
+
+class LimitChange(NamedTuple):
+    """A limit of which the default, the shop's own figure or its date, as `which` says, is another one now."""
+
+    place: Place
+    words: str
+    which: str
+    was: str
+    now: str
+
+
+def limits_used(book: Book) -> dict[str, LimitUsed]:
+    """The limits that a book has, by their names; one whose formula was typed over has none of the two figures left."""
+    found = {}
+    for limit in raw_rows("limits"):
+        name = limit_name(limit["id"])
+        place = named_cell(book.written, name)
+        looks = book.written.looks(book.written.formula(place), place) if place else []
+        cells = list(dict.fromkeys((look.sheet, look.top, look.left) for look in looks if look.single))
+        if place and len(cells) == 2:  # as the sheet has it: IF(own="",default, ...)
+            sheet, row, column = place
+            source, dated = ((sheet, row, column + each - USED) for each in (SOURCE, CHANGED))
+            own, default = cells
+            figures = [held(book.workings, each) for each in (own, default, dated, place)]
+            unit, said = UNITS.get(limit["unit"], limit["unit"]), book.value(source)
+            cited = said if isinstance(said, str) else ""
+            found[name] = LimitUsed(limit["words"], unit, cited, own, default, dated, *figures)
+    return found
+
+
+def limit_changes(old: dict[str, LimitUsed], new: dict[str, LimitUsed]) -> Iterator[LimitChange]:
+    """What differs of the limits that both books have."""
+    for before, limit in ((old[name], limit) for name, limit in new.items() if name in old):
+        default = difference("", "", before.default, limit.default)
+        own = difference("", "", before.own, limit.own)
+        dated = difference("", "", before.dated, limit.dated)
+        if default:
+            said = before.said(default.old), limit.said(default.new)
+            yield LimitChange(limit.default_place, limit.words, DEFAULT, *said)
+        if own:
+            yield LimitChange(limit.own_place, limit.words, OWN_FIGURE, before.said(own.old), limit.said(own.new))
+        elif dated:  # a date by itself: of a figure that changed it is a matter of course
+            yield LimitChange(limit.dated_place, limit.words, DATED, dated.old.text, dated.new.text)
+
+
+def places_of(limits: dict[str, LimitUsed]) -> set[Place]:
+    """The cells of all defaults, of the shop's own figures and of their dates."""
+    return {place for limit in limits.values() for place in (limit.own_place, limit.default_place, limit.dated_place)}
