@@ -5,13 +5,13 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from xlcalc.core.words import plural
 from xlcalc.hosts.commands.audit_notes import (
     MORE,
     MOST_CHANGES,
     Section,
     changed_in_book,
     changes_data,
-    counted,
     facts_data,
     in_full,
     in_short,
@@ -82,7 +82,7 @@ def audit_book(
 
 def since_in_words(old: Path, change: Since) -> Iterator[str]:
     """What changed since an older copy: how many findings, and what was done to the book."""
-    yield (f"Since {old.name}: {counted(len(change.new), 'new finding')}, {len(change.gone)} gone, "
+    yield (f"Since {old.name}: {plural(len(change.new), 'new finding')}, {len(change.gone)} gone, "
            f"{len(change.still)} as before.")  # fmt: skip
     if change.gone:
         gone = [f"{each.place}: {each.rule}" for each in change.gone.values()]
@@ -124,7 +124,7 @@ def summary(path: Path, found: Audit) -> Iterator[str]:
         f"{sum(each.weight == weight for each in found.findings.values())} {words.lower()}"
         for weight, words in HEADS.items()
     ]
-    kept = f"; {counted(len(found.accepted), 'finding')} accepted on the sheet" if found.accepted else ""
+    kept = f"; {plural(len(found.accepted), 'finding')} accepted on the sheet" if found.accepted else ""
     formulas = found.book.report.computed
     if found.findings:
         yield f"{path.name}: {formulas} formulas audited: {', '.join(numbers)}{kept}."

@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
+from xlcalc.core.words import plural
+from xlcalc.hosts.commands.recalc import as_data
 from xlcalc.workbook.audit.differences import brief
 from xlcalc.workbook.audit.facts import Facts
 from xlcalc.workbook.audit.limits_used import LimitUsed
@@ -32,11 +34,6 @@ class Section(NamedTuple):
             yield f"    and {len(self.lines) - self.most} more: {MORE}"
 
 
-def counted(number: int, words: str) -> str:
-    """`1 finding`, `2 findings`."""
-    return f"{number} {words}{'' if number == 1 else 's'}"
-
-
 def changed_in_book(changes: Changes) -> list[Section]:
     """What was changed in the book itself; nothing for what was not."""
     formulas = [f"{each.place}{titled(each.title)}: {each.words}" for each in changes.formulas]
@@ -48,7 +45,7 @@ def changed_in_book(changes: Changes) -> list[Section]:
         Section("Formulas", formulas, MOST_CHANGES),
         Section("Limits", limits, MOST_CHANGES),
         Section(rows_count(changes.typed), list(row_lines(changes.typed)), MOST_TYPED),
-        Section(f"Typed: {counted(len(changes.typed.cells), 'cell')} changed", cell_lines(changes.typed), MOST_TYPED),
+        Section(f"Typed: {plural(len(changes.typed.cells), 'cell')} changed", cell_lines(changes.typed), MOST_TYPED),
     ]
     return [section for section in found if section.lines]
 
@@ -62,7 +59,7 @@ def rows_count(typed: TypedChanges) -> str:
 def row_lines(typed: TypedChanges) -> Iterator[str]:
     """The rows one by one."""
     for rows, what in ((typed.put_in, "put in"), (typed.taken_out, "taken out")):
-        yield from (f"{row.where}: {what}, {counted(row.cells, 'typed cell')}" for row in rows)
+        yield from (f"{row.where}: {what}, {plural(row.cells, 'typed cell')}" for row in rows)
 
 
 def cell_lines(typed: TypedChanges) -> list[str]:
@@ -117,7 +114,7 @@ def in_short(facts: Facts) -> list[str]:
     """The facts for a terminal, eight lines at most; nothing where there are none."""
     lines = []
     if facts.limits:
-        lines.append(f"  The shop's own figure holds for {counted(len(facts.limits), 'limit')}:")
+        lines.append(f"  The shop's own figure holds for {plural(len(facts.limits), 'limit')}:")
         lines += [f"    {limit_line(each)}" for each in facts.limits[:MOST_LIMITS]]
     if len(facts.limits) > MOST_LIMITS:
         lines.append(f"    and {len(facts.limits) - MOST_LIMITS} more: {MORE}")
@@ -133,7 +130,7 @@ def in_full(facts: Facts) -> list[Section]:
     """All facts, for a page."""
     limits = [limit_line(each) for each in facts.limits]
     found = [
-        Section(f"The shop's own figure holds for {counted(len(limits), 'limit')}", limits, len(limits)),
+        Section(f"The shop's own figure holds for {plural(len(limits), 'limit')}", limits, len(limits)),
         Section(units_head(facts), units_lines(facts), len(facts.unfollowed)),
         Section(stopped_head(facts), stopped_lines(facts), len(facts.stopped)),
     ]
@@ -151,7 +148,7 @@ def limit_line(limit: LimitUsed) -> str:
 def units_head(facts: Facts) -> str:
     """How many cells the units could not be followed in."""
     cells = sum(len(each.cells) for each in facts.unfollowed)
-    return f"Units could not be followed in {counted(cells, 'cell')} of your own formulas"
+    return f"Units could not be followed in {plural(cells, 'cell')} of your own formulas"
 
 
 def units_lines(facts: Facts) -> list[str]:
@@ -161,7 +158,7 @@ def units_lines(facts: Facts) -> list[str]:
 
 def stopped_head(facts: Facts) -> str:
     """How many cells could not be worked out."""
-    return f"{counted(len(facts.stopped), 'cell')} could not be worked out here and kept the value that the file has"
+    return f"{plural(len(facts.stopped), 'cell')} could not be worked out here and kept the value that the file has"
 
 
 def stopped_lines(facts: Facts) -> list[str]:
@@ -186,5 +183,5 @@ def facts_data(facts: Facts) -> dict[str, Any]:
         "units_not_followed": [
             {"where": each.place, "cells": addresses(each.cells), "why": each.why} for each in facts.unfollowed
         ],
-        "not_worked_out": [each._asdict() for each in facts.stopped],
+        "not_worked_out": as_data(facts.stopped),
     }
