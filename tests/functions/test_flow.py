@@ -305,3 +305,11 @@ def test_quantities_in_another_unit() -> None:
         (5, "gal"),
     ):
         assert refused("QUANTITY_IN", *cells)[0] == "#VALUE!"
+
+
+@pytest.mark.parametrize("flow", [1e-9, 1e-300])
+def test_a_flow_that_any_bore_passes_is_told_so(flow: float) -> None:
+    # by hand, Hagen-Poiseuille: 1e-9 L/min of water through 1 m of 0.01 mm loses 68 kPa
+    with pytest.raises(CalcError, match=r"even a bore of 0.01 mm loses less than that: check the flow") as caught:
+        call("BORE_FOR_DROP", flow, 1, "water", 20, 50000)
+    assert caught.value.code == "#NUM!"

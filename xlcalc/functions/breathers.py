@@ -25,9 +25,8 @@ from xlcalc.functions.arguments import (
 )
 from xlcalc.functions.figures import Figure
 from xlcalc.functions.fittings import Fittings
-from xlcalc.functions.flow import FINEST_BORE, WIDEST_BORE
 from xlcalc.functions.fluid import FUELS, WATERS, Fluid, celsius, tell
-from xlcalc.functions.friction import DARCY, FRICTION, GRAVITY, Friction, pressure_drop
+from xlcalc.functions.friction import DARCY, FRICTION, GRAVITY, Friction, bore_that_loses, pressure_drop
 from xlcalc.functions.wording import air_pressure, refuse_swapped, said
 
 FUEL_CAUTION = (
@@ -197,10 +196,7 @@ def breather_bore(
     if flow == 0.0 or (length == 0.0 and fittings.loss(1.0, 0.01) == 0.0):
         return 0.0
 
-    def over(bore: float) -> float:
-        return line.drop(flow, bore, length, fittings) - allowed_pressure
-
-    bore = root(over, FINEST_BORE, WIDEST_BORE, "no bore up to 10 m keeps the pressure that low: allow more")
+    bore = bore_that_loses(lambda bore: line.drop(flow, bore, length, fittings), allowed_pressure)
     line.refuse_faster_than_sound(flow, bore)
     line.tell(flow, bore, allowed_pressure)
     return bore
