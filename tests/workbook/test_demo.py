@@ -343,6 +343,21 @@ def test_a_row_that_starts_from_a_cited_one_takes_its_kind_liner_and_memory() ->
     assert "petrol in PTFE needs the conductive liner" in reasons
 
 
+@pytest.mark.parametrize(
+    ("cells", "check"),
+    [
+        ({}, "Near limit: liner NBR only limited for coolant: replace early"),  # said by HOSE_CHECK
+        ({"highest": 9000}, "Change: 9000 kPa, clamps allow 345"),  # HOSE_CHECK says another thing first
+    ],
+)
+def test_a_liner_that_is_only_limited_is_said_once(cells: dict[str, object], check: str) -> None:
+    report = retyped(changed("CO-1", {"hose": "NBR fuel 12.7", "flow": 5, **cells}))
+    first, others = str(said(report)["CO-1"]), str(said(report, "others")["CO-1"])
+    assert first == check
+    assert f"{first}; {others}".count("only limited for coolant") == 1
+    assert ("5 K further: hottest 103 °C, hose allows 100" in others) == first.startswith("Near limit")
+
+
 def test_two_rows_of_one_name_are_said_in_every_line_that_uses_them() -> None:
     job = demo_job()
     twice = {"fluid": "twin", "based": "ATF generic"}

@@ -10,7 +10,7 @@ from xlcalc.core.kinds import ListOf, Text, Word
 from xlcalc.core.quantities import Count, Quantity
 from xlcalc.functions.arguments import FLUID, HOSE, PRESSURE, TEMPERATURE
 from xlcalc.functions.fluid import Fluid
-from xlcalc.functions.hose_check import first_reason
+from xlcalc.functions.hose_check import verdict
 from xlcalc.functions.hose_limits import BY_LINER, Derating, liner_match, pressure_limit
 from xlcalc.functions.hose_sizes import next_size, sizes_listed, sizes_of_the_table
 from xlcalc.functions.hose_value import Hose
@@ -22,7 +22,7 @@ HOSE_CAUTION = (
     "The maker's figures for the hose at hand go first. Steering, fuel and brake assistance can kill; "
     "hydraulic brake lines are out of scope."
 )
-FUEL_CAUTION = "Petrol, E10 and E85 in PTFE want the conductive liner, which this check does not look at."
+FUEL_CAUTION = "Petrol, E10 and E85 in PTFE want the conductive liner: HOSE_CHECK looks at that, this answer does not."
 ENDS = Arg("Ends", Word("crimped", "clamps", "reusable"), default="crimped")
 USE = Arg("Use", Word("pressure", "suction", "return", "vent", "vacuum", "coolant"))
 FAMILY = Text("a hose family", "PTFE braid")
@@ -106,7 +106,7 @@ def hose_pressure_limit(hose: Hose, temperature: float, ends: str, *, derating: 
     answer=Answer("Liner suits the fluid"),
     sources=("MEM",),
     example=example("EPDM 19", "engine oil 10W-40", shows="no"),
-    cautions=(HOSE_CAUTION,),
+    cautions=(HOSE_CAUTION, FUEL_CAUTION),
 )
 def hose_fluid_match(hose: Hose, fluid: Fluid) -> str:
     """Whether the liner of a hose bears a fluid: yes, limited or no.
@@ -126,17 +126,17 @@ def hose_fluid_match(hose: Hose, fluid: Fluid) -> str:
     sources=(*TABLE, "CFR14-25-1435"),
     example=example("return hose 9.5", 800, "power steering mineral", 95, -22, "return", "clamps",
                     shows="Change: 800 kPa, clamps allow 690", source="J189"),
-    cautions=(HOSE_CAUTION, FUEL_CAUTION),
+    cautions=(HOSE_CAUTION,),
 )  # fmt: skip
 def hose_check(hose: Hose, pressure: float, fluid: Fluid, hottest: float, coldest: float, use: str, ends: str) -> str:
-    """Whether a hose bears its line: Within limits, or Change with the first reason and both numbers.
+    """Whether a hose bears its line: Within limits, Change with the first reason and both numbers, or Near limit.
 
-    Method: liner against fluid, use in suction, hottest, coldest, then ends and pressure at the hottest.
+    Method: liner against fluid (petrol, E10 and E85 in PTFE need it conductive), use in suction, hottest, coldest,
+    then ends and pressure at the hottest; Near limit where the liner bears the fluid only limited.
     Not for: bore, velocity and drop, which have checks of their own.
     """
     refuse_swapped("hottest", hottest, "coldest", coldest, "degC")
-    reason = first_reason(hose, pressure, fluid, hottest, coldest, use, ends)
-    return f"Change: {reason}" if reason else "Within limits"
+    return verdict(hose, pressure, fluid, hottest, coldest, use, ends)
 
 
 @worksheet_function(

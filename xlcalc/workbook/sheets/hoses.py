@@ -69,10 +69,6 @@ COLUMNS = [
     Column("read", "Words", "Bore as read", "mm", "folded", 8, '=IF({name}="","",HOSE_BORE({words}))'),
     Column("why", "Words", "Why", "", "folded", 20,
            '=IF({name}="","",IFERROR(ANSWER_WHY("HOSE_BORE",{words}),"xlcalc is not connected here"))'),
-    Column("linerused", "Words", "Liner as used", "", "folded", 12,
-           '=IF({liner}<>"",{liner},IFERROR(INDEX([liner],MATCH({cited},[name],0))&"",""))'),
-    Column("conductiveused", "Words", "Conductive as used", "", "folded", 12,
-           '=IF({conductive}<>"",{conductive},IFERROR(INDEX([conductive],MATCH({cited},[name],0))&"",""))'),
     Column("burstcited", "Words", "Burst of the cited row", "kPa", "folded", 12,
            '=IFERROR(INDEX([burst],MATCH({cited},[name],0))&"","")'),
     Column("burstused", "Words", "Burst as used", "kPa", "folded", 12,
@@ -100,9 +96,8 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     count = len(rows) + SPARE
     sheet = write(book, painter, SHEET, rows, count)
     name_areas(book, SHEET, (("HoseNames", "name"), ("HoseWords", "words"), ("HoseFamilies", "family"),
-                             ("HoseSizes", "size"), ("HoseBores", "bore"), ("HoseLiners", "linerused"),
-                             ("HoseConductive", "conductiveused"), ("HoseMemory", "memory"), ("HoseBursts", "burstused"),
-                             ("HoseMarks", "mark"), ("HoseUses", "uses"), ("HoseSlots", "slot")), count)  # fmt: skip
+                             ("HoseSizes", "size"), ("HoseBores", "bore"), ("HoseMemory", "memory"),
+                             ("HoseBursts", "burstused"), ("HoseMarks", "mark"), ("HoseUses", "uses"), ("HoseSlots", "slot")), count)  # fmt: skip
     name_list(book, SHEET, "HoseList", "name", count)
     check = SHEET.area("check", count, sheet=False)
     counts = f'"Change "&COUNTIF({check},"Change*")&"   Cannot be worked out "&COUNTIF({check},"Cannot*")&"   Not checked "&COUNTIF({check},"Not*")'

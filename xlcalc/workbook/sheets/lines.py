@@ -88,8 +88,6 @@ HELPER = [
             '=IFERROR(IF({ready},INDEX(FluidKnown,MATCH({fluid},FluidNames,0)),""),"")'),
     _looked_up("hw", "Hose words", "HoseWords", "hose", "HoseNames"),
     _looked_up("family", "Hose family", "HoseFamilies", "hose", "HoseNames"),
-    _looked_up("hoseliner", "Hose liner", "HoseLiners", "hose", "HoseNames"),
-    _looked_up("conductive", "Liner conductive", "HoseConductive", "hose", "HoseNames"),
     folded("remembered", "Memory", "",
             '=IFERROR(IF(OR(INDEX(HoseMemory,MATCH({hose},HoseNames,0))="memory",'
             'INDEX(FluidMemory,MATCH({fluid},FluidNames,0))="memory",'
