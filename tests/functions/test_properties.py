@@ -236,7 +236,11 @@ def test_a_figure_in_words_beats_the_table_on_either_side_of_the_name() -> None:
 
 
 def test_air_at_altitude() -> None:
-    # US Standard Atmosphere 1976, tables: 101 325 Pa at sea level; 5000 m 54 048 Pa (from memory)
+    # US Standard Atmosphere 1976 as printed in Mechanical Engineers' Handbook, volume 4, Table 6, page 12, in bar
+    printed = {0: 1.0133, 1000: 0.8988, 2000: 0.7950, 3000: 0.7012, 4000: 0.6166, 5000: 0.5405}
+    for altitude, pressure in printed.items():
+        assert call("AIR_PRESSURE_AT", altitude, "bar abs") == pytest.approx(pressure, abs=5.1e-5), altitude
+    # the same, to a figure more: 101 325 Pa at sea level; 5000 m 54 048 Pa (from memory)
     assert call("AIR_PRESSURE_AT", 0) == pytest.approx(101.325)
     assert call("AIR_PRESSURE_AT", 5000) == pytest.approx(54.048, abs=0.002)
     assert refused("AIR_PRESSURE_AT", 5001)[0] == "#NUM!"
