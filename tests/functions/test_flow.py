@@ -313,3 +313,12 @@ def test_a_flow_that_any_bore_passes_is_told_so(flow: float) -> None:
     with pytest.raises(CalcError, match=r"even a bore of 0.01 mm loses less than that: check the flow") as caught:
         call("BORE_FOR_DROP", flow, 1, "water", 20, 50000)
     assert caught.value.code == "#NUM!"
+
+
+def test_a_line_that_never_keeps_the_drop_says_both_numbers() -> None:
+    # by hand: ATF generic of 3.2 mm2/s and 778 kg/m3 at 150 degC, 7 L/min through 9.5 mm x 3.1 m have Re 4900, so by
+    # Blasius f is 0.0378 and the loss 13.0 kPa
+    said = r"at 150 °C, the hottest the fluid is known, the line loses 13\.\d+ kPa, allowed are 1 kPa: take a larger"
+    with pytest.raises(CalcError, match=said) as caught:
+        call("LINE_COLD_LIMIT", 7, 9.5, 3.1, "ATF generic", 1)
+    assert caught.value.code == "#NUM!"

@@ -294,6 +294,14 @@ def test_check_does_not_pass_what_it_cannot_judge() -> None:
     assert hot == "Change: hottest 130 °C, hose allows 121.1"
 
 
+@pytest.mark.parametrize(("given", "code"), [(-60, "#NUM!"), ("-60 kPa", "#NUM!"), ("60 kPa vac", "#VALUE!")])
+def test_check_says_what_stands_for_a_vacuum(given: object, code: str) -> None:
+    got, words = refused("HOSE_CHECK", "vacuum brake hose 11.1", given, "air", 70, -22, "vacuum")
+    assert got == code
+    assert "give 0 for a line under vacuum, and vacuum or suction as its use" in words
+    assert call("HOSE_CHECK", "vacuum brake hose 11.1", 0, "air", 70, -22, "vacuum") == "Within limits"
+
+
 def test_check_refuses_swapped_temperatures() -> None:
     code, words = refused("HOSE_CHECK", "textile -6", 10, "ATF generic", -22, 90, "return")
     assert code == "#NUM!"

@@ -135,7 +135,7 @@ CASES: list[tuple[str, dict[str, object], str]] = [
     ("PS-2", {"flow": 5.25}, "also: 1.234 m/s in a suction line, at most 1.2:"),
     ("PS-2", {"flow": 5.25, "coldest": "-7.6 degF"}, "also: kPa at -22 °C, at least 10: the pump starves"),
     ("PS-1", {"coldest": -30.4}, "Change: works down to -30.21 °C, coldest -30.4: larger bore"),
-    ("FU-1", {"rise": 0.3177}, "Change: suction margin 9.978 kPa, at least 10: shorter"),
+    ("FU-1", {"rise": 0.3209}, "Change: suction margin 9.978 kPa, at least 10: shorter"),
     ("BR-3", {"hose": "PTFE braid -3", "flow": 600}, "Change: this vent cannot pass its flow: bore "),  # over sonic
     ("FU-1", {"fluid": "petrol"}, "Cannot be worked out: see Suction margin"),
     ("FU-1", {"fluid": "petrol"}, "also: write petrol; RVP 10 psi"),

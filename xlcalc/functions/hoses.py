@@ -4,10 +4,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from xlcalc.core.declare import Answer, Arg, example, worksheet_function
-from xlcalc.core.errors import NoAnswer, OutOfRange
+from xlcalc.core.errors import NoAnswer, OutOfRange, WrongKind
 from xlcalc.core.evaluate import BLANK
 from xlcalc.core.kinds import ListOf, Text, Word
 from xlcalc.core.quantities import Count, Quantity
+from xlcalc.core.units import Unit
+from xlcalc.core.words import shown
 from xlcalc.functions.arguments import FLUID, HOSE, PRESSURE, TEMPERATURE
 from xlcalc.functions.fluid import Fluid
 from xlcalc.functions.hose_check import verdict
@@ -23,6 +25,7 @@ HOSE_CAUTION = (
     "hydraulic brake lines are out of scope."
 )
 FUEL_CAUTION = "Petrol, E10 and E85 in PTFE want the conductive liner: HOSE_CHECK looks at that, this answer does not."
+UNDER_VACUUM = "give 0 for a line under vacuum, and vacuum or suction as its use"
 ENDS = Arg("Ends", Word("crimped", "clamps", "reusable"), default="crimped")
 USE = Arg("Use", Word("pressure", "suction", "return", "vent", "vacuum", "coolant"))
 FAMILY = Text("a hose family", "PTFE braid")
@@ -32,6 +35,22 @@ LENGTHS = Arg("Cut lengths", ListOf(Quantity("mm", 1, 500_000)), help="one cell 
 ROLL_LENGTH = Arg("Roll length", "m", 0.1, 500)
 LOSS_PER_CUT = Arg("Loss per cut", "mm", 0, 50, default=3)
 CUT_OFF = Arg("Cut-off", "mm", 0, 500, help="how far the end reaches beyond the hose, from its maker")
+
+
+class HighestPressure(Quantity):
+    """The highest pressure of a line above the atmosphere; a line under vacuum has 0."""
+
+    def check_unit(self, said: Unit, text: str) -> None:
+        if said.flavour == "vacuum" and said.dimension == self.unit.dimension:
+            raise WrongKind(f"{shown(text)} is a vacuum: {UNDER_VACUUM}")
+        super().check_unit(said, text)
+
+    def outside(self, given: float, said: str) -> str:
+        sentence = super().outside(given, said)
+        return f"{sentence}: {UNDER_VACUUM}" if given < 0 else sentence
+
+
+HIGHEST = Arg("Highest pressure", HighestPressure("kPa", PRESSURE.low, PRESSURE.high), help="above the atmosphere")
 
 
 @worksheet_function(
@@ -119,7 +138,7 @@ def hose_fluid_match(hose: Hose, fluid: Fluid) -> str:
 
 @worksheet_function(
     "HOSE_CHECK",
-    args={"hose": HOSE, "pressure": replace(PRESSURE, label="Highest pressure"), "fluid": FLUID,
+    args={"hose": HOSE, "pressure": HIGHEST, "fluid": FLUID,
           "hottest": replace(TEMPERATURE, label="Hottest"), "coldest": replace(TEMPERATURE, label="Coldest"),
           "use": USE, "ends": ENDS},
     answer=Answer("What the hose bears"),

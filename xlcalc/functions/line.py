@@ -23,6 +23,7 @@ from xlcalc.functions.flow import line_velocity
 from xlcalc.functions.fluid import Fluid, celsius, tell
 from xlcalc.functions.friction import DARCY, FRICTION, GRAVITY, LAMINAR_TO, TURBULENT_FROM, Friction, pressure_drop
 from xlcalc.functions.roughness import Surface, SurfaceKind
+from xlcalc.functions.wording import told_apart
 
 
 def _tell_flow(flow: float, bore: float, fluid: Fluid, temperature: float, fittings: Fittings) -> None:
@@ -134,13 +135,16 @@ def line_cold_limit(
         lost = pressure_drop(flow, bore, length, density, viscosity, fittings, 0.0, friction)
         return lost + density * GRAVITY * rise - allowed_drop
 
-    too_tight = f"at {celsius(fluid.hottest)}, the hottest the fluid is known, the drop is above the one allowed"
-    if over(fluid.hottest) > 0.0:
-        raise NoAnswer(too_tight)
-    answer = fluid.coldest if over(fluid.coldest) <= 0.0 else root(over, fluid.coldest, fluid.hottest, too_tight)
+    if (too_much := over(fluid.hottest)) > 0.0:
+        lost, allowed = told_apart(allowed_drop + too_much, allowed_drop, "kPa")
+        raise NoAnswer(
+            f"at {celsius(fluid.hottest)}, the hottest the fluid is known, the line loses {lost} kPa, allowed are "
+            f"{allowed} kPa: take a larger bore or allow more"
+        )
+    answer = fluid.coldest if over(fluid.coldest) <= 0.0 else root(over, fluid.coldest, fluid.hottest, "")
     worst = _worst_between(flow, bore, length, fluid, fittings, answer, friction)
     if worst is not None and over(worst) > 0.0:
-        answer = root(over, worst, fluid.hottest, too_tight)
+        answer = root(over, worst, fluid.hottest, "")
     if answer == fluid.coldest:
         step(f"As far as the data go: {fluid.name} is known down to {celsius(fluid.coldest)}")
         return answer
