@@ -20,6 +20,7 @@ from xlcalc.functions.laws import (
     PetrolVapour,
     Single,
     Straight,
+    class_span,
     density_law,
 )
 
@@ -124,8 +125,7 @@ def _or_15(at: float | None) -> float:
 
 def _check_class(expansion: str, density_15: float) -> None:
     """A class word that does not go with its density is a slip of the pen."""
-    spans = {"petrol": (653.0, 787.5), "kerosene": (770.5, 838.5), "diesel": (787.5, 1075.0)}
-    low, high = spans.get(expansion, (0.0, 1e9))
+    low, high = class_span(expansion)
     if not low <= density_15 <= high:
         raise OutOfRange(f"{expansion} of {density_15:.5g} kg/m³ at 15 °C: {expansion} has {low:g} to {high:g} kg/m³")
 

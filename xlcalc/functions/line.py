@@ -23,7 +23,7 @@ from xlcalc.functions.flow import line_velocity
 from xlcalc.functions.fluid import Fluid, celsius, tell
 from xlcalc.functions.friction import DARCY, FRICTION, GRAVITY, LAMINAR_TO, TURBULENT_FROM, Friction, pressure_drop
 from xlcalc.functions.roughness import Surface, SurfaceKind
-from xlcalc.functions.wording import told_apart
+from xlcalc.functions.wording import said, told_apart
 
 
 def _tell_flow(flow: float, bore: float, fluid: Fluid, temperature: float, fittings: Fittings) -> None:
@@ -69,13 +69,18 @@ def line_pressure_drop(
     Churchill scaled to meet both; K by three-K.
     Not for: fast gas, pulsing flow, or a line that runs part empty.
     """
+    if surface.height >= bore / 2.0:
+        raise OutOfRange(f"a roughness of {said(surface.height, 'mm')} fills a bore of {said(bore, 'mm')}: check both")
     density, viscosity = fluid.density(temperature), fluid.viscosity(temperature)
     if listening():
         _tell_flow(flow, bore, fluid, temperature, fittings)
+        if surface.height > ROUGHEST_MEASURED * bore:
+            step("The wall is rougher than any that was measured for this rule: the drop is an estimate")
     lost = pressure_drop(flow, bore, length, density, viscosity, fittings, surface.height, friction)
     return lost + density * GRAVITY * rise
 
 
+ROUGHEST_MEASURED = 0.05  # roughness over bore at which the chart of Moody 1944 ends
 NO_HUMP_BELOW = 1200.0  # there 64/Re is above any friction factor of the band between laminar and turbulent
 
 

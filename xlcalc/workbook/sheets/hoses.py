@@ -6,6 +6,7 @@ from openpyxl import Workbook
 from openpyxl.worksheet.pagebreak import Break
 
 from xlcalc.core.tables import raw_rows
+from xlcalc.functions.hose import liners
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import FIRST_ROW, Column, RowSheet, heading, name_areas, name_list, write
 from xlcalc.workbook.sheets.words import figure, joined, piece, typed_number, word
@@ -15,7 +16,6 @@ NAME, SPARE = "Hoses", 8
 WHICH, SIZE, BEARS, MADE, FROM = (
     "Which hose", "How large", "What it bears", "What it is made of", "Where from"
 )  # fmt: skip
-LINERS = ("PTFE", "NBR", "CR", "CPE", "EPDM", "FKM", "silicone", "PA12")
 
 
 PIECES = [
@@ -58,7 +58,7 @@ COLUMNS = [
     typed_number("clamps", BEARS, "Limit with clamps", "kPa", 1, 200000, "Blank: clamps are not allowed on this hose."),
     typed_number("coldest", BEARS, "Coldest", "°C", -200, 400, "Lowest temperature."),
     typed_number("hottest", BEARS, "Hottest", "°C", -200, 400, "Highest temperature, steady."),
-    Column("liner", MADE, "Liner", "", "list", 9, '"' + ",".join(LINERS) + '"', "What the fluid touches."),
+    Column("liner", MADE, "Liner", "", "list", 9, '"' + ",".join(liners()) + '"', "What the fluid touches."),
     Column("conductive", MADE, "Conductive", "", "list", 11, '"yes,no"', "Petrol in PTFE needs a conductive liner."),
     Column("suction", MADE, "Suction", "", "list", 9, '"yes,no"', "May it be used for suction and vacuum?"),
     typed_number("doubt", FROM, "Doubt", "%", 0, 90, "How far off the figures may be, plus or minus."),

@@ -6,6 +6,7 @@ from openpyxl import Workbook
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
+from xlcalc.functions.fluid import FUELS
 from xlcalc.workbook.charts import CHART_ROWS
 from xlcalc.workbook.checks import VERDICTS, folded, number
 from xlcalc.workbook.job import Job
@@ -101,7 +102,7 @@ HELPER = [
     folded("risen", "Rise number", "m", '=IF({ready},IF({rise}="",0,QUANTITY_IN({rise},"m")),"")'),
     folded("kloss", "Fittings, 0 where blank", "", '=IF({ready},IF({fittings}="",0,{fittings}),"")'),
     folded("liquid", "Liquid line", "", '=AND({ready},{use}<>"vent",{use}<>"vacuum")'),
-    folded("fuel", "Fuel", "", '=OR({kind}="petrol",{kind}="E10",{kind}="E85",{kind}="diesel")'),
+    folded("fuel", "Fuel", "", "=OR(" + ",".join(f'{{kind}}="{kind}"' for kind in FUELS) + ")"),
     folded("limited", "Pump limited", "", '=AND({liquid},{pushedw}="pump limited pressure")'),
     folded("forced", "Pump fixed", "", '=AND({liquid},{pushedw}="pump fixed flow")'),
     folded("vmax", "Velocity at most", "m/s",
