@@ -213,3 +213,16 @@ def test_air_flow_against_coolprop(air: float, rise: float, altitude: float) -> 
     density = PropsSI("D", "T", entry, "P", pressure, "Air")
     gained = PropsSI("H", "T", entry + rise, "P", pressure, "Air") - PropsSI("H", "T", entry, "P", pressure, "Air")
     assert call("COOLER_AIR_FLOW", 4.6, air, rise, altitude) == pytest.approx(4600 / density / gained * 3600, rel=0.004)
+
+
+@pytest.mark.parametrize("degrees", [-40, -20, 0, 40, 70])
+def test_petrol_thickens_in_the_cold_as_a_hydrocarbon_of_its_weight_does(degrees: float) -> None:
+    from CoolProp.CoolProp import PropsSI  # noqa: PLC0415
+
+    assert 0.5 <= call("FLUID_VISCOSITY", "petrol", 20) <= 0.6  # mm2/s, range of the product (US DOE)
+    thick, thin = (
+        PropsSI("V", "T", ZERO + at, "Q", 0, "n-Heptane") / PropsSI("D", "T", ZERO + at, "Q", 0, "n-Heptane")
+        for at in (degrees, 15.6)
+    )
+    ratio = call("FLUID_VISCOSITY", "petrol", degrees) / call("FLUID_VISCOSITY", "petrol", 15.6)
+    assert ratio == pytest.approx(thick / thin, rel=0.005)

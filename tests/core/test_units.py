@@ -146,3 +146,10 @@ def test_any_text_is_a_quantity_or_a_sentence(text: str) -> None:
         assert str(error)  # noqa: PT017
     else:
         assert math.isfinite(number)
+
+
+@pytest.mark.parametrize("text", ["rad/s", "deg/s", "rad/min", "N m/rad"])
+def test_an_angle_in_a_product_is_refused_not_taken_for_whole_turns(text: str) -> None:
+    # 100 rad/s are 955 rev/min, 100 / (2 pi) a second, not 6000
+    with pytest.raises(WrongKind, match="write a speed of turning in rev/min"):
+        unit(text)

@@ -77,6 +77,8 @@ def test_near_misses() -> None:
     assert nearest("petrl", ["petrol", "diesel"]) == ": did you mean petrol?"
     assert nearest("PETROl ", ["petrol", "diesel"]) == ": did you mean petrol?"
     assert nearest("zzzz", ["petrol"]) == ""
+    assert nearest("ATF", ["ATF generic", "petrol", "atf thin"]) == ": did you mean ATF generic or atf thin?"
+    assert nearest("AT", ["ATF generic", "at once"]) == ""
     assert joined(["a", "b", "c"]) == "a, b or c"
     assert joined(["a"]) == "a"
 

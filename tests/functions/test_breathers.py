@@ -289,3 +289,14 @@ def test_fittings_are_cited_once() -> None:
 
 def test_a_plain_k_carries_no_doubt() -> None:
     assert Fittings(ki=2.0, said="2").doubts == ()
+
+
+def test_water_that_shrinks_to_its_densest_needs_no_tank() -> None:
+    # IAPWS: water is densest at 4 degC, so from 0 to 4 degC it shrinks
+    assert call("TANK_FOR_EXPANSION", 10, "water", 0, 4) == 0
+
+
+def test_a_housing_without_anything_in_it_is_asked_for() -> None:
+    assert refused("BLOCKED_VENT_PRESSURE", 0, 0, "gear oil 75W-90", 10, 95) == (
+        "#NUM!", "without air and liquid there is no pressure: give both volumes of the housing",
+    )  # fmt: skip

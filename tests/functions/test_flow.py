@@ -305,3 +305,35 @@ def test_quantities_in_another_unit() -> None:
         (5, "gal"),
     ):
         assert refused("QUANTITY_IN", *cells)[0] == "#VALUE!"
+
+
+@pytest.mark.parametrize("flow", [1e-9, 1e-300])
+def test_a_flow_that_any_bore_passes_is_told_so(flow: float) -> None:
+    # by hand, Hagen-Poiseuille: 1e-9 L/min of water through 1 m of 0.01 mm loses 68 kPa
+    with pytest.raises(CalcError, match=r"even a bore of 0.01 mm loses less than that: check the flow") as caught:
+        call("BORE_FOR_DROP", flow, 1, "water", 20, 50000)
+    assert caught.value.code == "#NUM!"
+
+
+def test_a_wall_that_fills_its_bore_is_no_wall() -> None:
+    with pytest.raises(CalcError, match="a roughness of 4 mm fills a bore of 8 mm: check both") as caught:
+        call("LINE_PRESSURE_DROP", 8, 8, 3, "water", 20, 0, 0, "4 mm")
+    assert caught.value.code == "#NUM!"
+    # the chart of Moody 1944 ends at a relative roughness of 0.05
+    for height, told in ((0.39, False), (0.41, True)):
+        steps = call("ANSWER_STEPS", "LINE_PRESSURE_DROP", 8, 8, 3, "water", 20, 0, 0, f"{height} mm")
+        assert any("rougher than any that was measured" in row[0] for row in steps) is told
+
+
+def test_an_unknown_surface_is_told_the_known_ones() -> None:
+    with pytest.raises(CalcError, match="is not in the roughness table: it has smooth, drawn tubing"):
+        call("LINE_PRESSURE_DROP", 8, 8, 3, "water", 20, 0, 0, "rough")
+
+
+def test_a_line_that_never_keeps_the_drop_says_both_numbers() -> None:
+    # by hand: ATF generic of 3.2 mm2/s and 778 kg/m3 at 150 degC, 7 L/min through 9.5 mm x 3.1 m have Re 4900, so by
+    # Blasius f is 0.0378 and the loss 13.0 kPa
+    said = r"at 150 °C, the hottest the fluid is known, the line loses 13\.\d+ kPa, allowed are 1 kPa: take a larger"
+    with pytest.raises(CalcError, match=said) as caught:
+        call("LINE_COLD_LIMIT", 7, 9.5, 3.1, "ATF generic", 1)
+    assert caught.value.code == "#NUM!"

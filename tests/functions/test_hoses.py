@@ -262,7 +262,18 @@ def test_liner_table_is_the_consensus(liner: str) -> None:
         (("EPDM 19", 110, "coolant 50/50", 98, -22, "coolant", "clamps"), "Within limits"),
         # others
         (("EPDM 19", 110, "engine oil 10W-40", 98, -22, "return"), "Change: liner EPDM does not suit engine oil"),
-        (("NBR fuel 9.5", 10, "E10", 50, -30, "return"), "Within limits"),  # limited is no Change
+        (("NBR fuel 9.5", 10, "E10", 50, -30, "return"), "Near limit: liner NBR only limited for E10: replace early"),
+        (("NBR fuel 9.5", 9000, "E10", 50, -30, "return"), "Change: 9000 kPa, hose allows 345"),  # a Change goes first
+        (("NBR fuel 9.5", 10, "diesel", 50, -30, "return"), "Within limits"),
+        (("PTFE braid -6", 400, "petrol; RVP 10 psi", 60, -22, "pressure"),
+         "Change: petrol in PTFE needs the conductive liner"),
+        (("PTFE braid -6", 400, "E85", 50, -22, "pressure"), "Change: E85 in PTFE needs the conductive liner"),
+        (("PTFE braid -6; conductive yes", 400, "E10", 50, -22, "pressure"), "Within limits"),
+        (("PTFE conductive -6; conductive no", 99000, "E10", 50, -22, "pressure"),
+         "Change: E10 in PTFE needs the conductive liner"),  # what the fluid does comes first
+        (("PTFE braid -6", 400, "diesel", 60, -22, "pressure"), "Within limits"),
+        (("bore 8 mm; pressure limit 2 MPa; from -54 degC; to 204 degC; liner ptfe", 400, "petrol; RVP 10 psi", 60, -22,
+          "pressure"), 'Change: petrol in PTFE needs the conductive liner: say "conductive yes" where it has one'),
         (("textile -6", 9000, "ATF generic", 130, -22, "return"), "Change: hottest 130 °C, hose allows 100"),
         (("textile -6", 100, "ATF generic", 90, -45, "return"), "Change: coldest -45 °C, hose allows down to -40"),
         (("PTFE braid -6", 10000, "ATF generic", 150, -22, "pressure"), "Change: 10000 kPa, hose allows 9270"),
@@ -281,6 +292,14 @@ def test_check_does_not_pass_what_it_cannot_judge() -> None:
     # a limit that is broken for certain comes first
     hot = call("HOSE_CHECK", "wire braid rubber -6", 10, "ATF generic", 130, -22, "suction")
     assert hot == "Change: hottest 130 °C, hose allows 121.1"
+
+
+@pytest.mark.parametrize(("given", "code"), [(-60, "#NUM!"), ("-60 kPa", "#NUM!"), ("60 kPa vac", "#VALUE!")])
+def test_check_says_what_stands_for_a_vacuum(given: object, code: str) -> None:
+    got, words = refused("HOSE_CHECK", "vacuum brake hose 11.1", given, "air", 70, -22, "vacuum")
+    assert got == code
+    assert "give 0 for a line under vacuum, and vacuum or suction as its use" in words
+    assert call("HOSE_CHECK", "vacuum brake hose 11.1", 0, "air", 70, -22, "vacuum") == "Within limits"
 
 
 def test_check_refuses_swapped_temperatures() -> None:

@@ -197,6 +197,19 @@ def test_a_vapour_pressure_is_never_guessed(words: str, code: str, says: str) ->
     ("words", "code", "says"),
     [
         ("petrl", "#N/A", "did you mean petrol"),
+        ("ATF", "#N/A", "did you mean ATF generic or ATF low viscosity?"),
+        ("gasoline", "#N/A", "it has petrol, E10"),
+        ("0.865 kg/m3; 34 mm2/s", "#NUM!", "0.865 kg/m³ is the density of a gas: a liquid has e.g. 865 kg/m3"),
+        ("865 kg/m3; 850 kg/m3; 34 mm2/s", "#VALUE!", "the density is said twice"),
+        ("petrol; RVP 10 psi; RVP 9 psi", "#VALUE!", "the Reid vapour pressure is said twice"),
+        ("ATF generic; cp 2 kJ/(kg K); cp 2.1 kJ/(kg K)", "#VALUE!", "the specific heat is said twice"),
+        ("865 kg/m3; 34 mm2/s @ 40 K; 7.2 mm2/s @ 100 degC", "#VALUE!", "after the @ stands a temperature"),
+        ("865 kg/m3 @ 20 K; 34 mm2/s", "#VALUE!", "after the @ stands a temperature"),
+        ("ATF generic; from 20 K", "#VALUE!", "reads as a difference of temperatures"),
+        ("petrol; vapour 20 kPa vac", "#VALUE!", "counts from a perfect vacuum, write it in kPa abs"),
+        ("petrol; vapour 20 kPa gauge", "#VALUE!", "counts from a perfect vacuum, write it in kPa abs"),
+        ("petrol; RVP 20 inHg vac", "#VALUE!", "counts from a perfect vacuum, write it in kPa abs"),
+        ("ATF generic; cp 2 kJ/kg", "#VALUE!", "write it like cp 2.0 kJ/(kg K)"),
         (";;", "#VALUE!", "names no fluid"),
         ("water; ethanol", "#VALUE!", "two fluids are named: water and ethanol"),
         ("kind lemonade", "#VALUE!", "is not a kind of fluid: petrol, E10"),
@@ -236,7 +249,25 @@ def test_a_figure_in_words_beats_the_table_on_either_side_of_the_name() -> None:
 
 
 def test_air_at_altitude() -> None:
-    # US Standard Atmosphere 1976, tables: 101 325 Pa at sea level; 5000 m 54 048 Pa (from memory)
+    # US Standard Atmosphere 1976 as printed in Mechanical Engineers' Handbook, volume 4, Table 6, page 12, in bar
+    printed = {0: 1.0133, 1000: 0.8988, 2000: 0.7950, 3000: 0.7012, 4000: 0.6166, 5000: 0.5405}
+    for altitude, pressure in printed.items():
+        assert call("AIR_PRESSURE_AT", altitude, "bar abs") == pytest.approx(pressure, abs=5.1e-5), altitude
+    # the same, to a figure more: 101 325 Pa at sea level; 5000 m 54 048 Pa (from memory)
     assert call("AIR_PRESSURE_AT", 0) == pytest.approx(101.325)
     assert call("AIR_PRESSURE_AT", 5000) == pytest.approx(54.048, abs=0.002)
     assert refused("AIR_PRESSURE_AT", 5001)[0] == "#NUM!"
+
+
+def test_a_gas_in_words_needs_its_kind_only() -> None:
+    # by hand: 8 L/min through 7.9 mm at 15 mm2/s: 4 Q / (pi d nu) = 1432.6
+    assert call("LINE_REYNOLDS", 8, 7.9, "1.2 kg/m3; 15 mm2/s; kind air", 20) == pytest.approx(1432.6, abs=0.05)
+    assert call("FLUID_DENSITY", "0.865 kg/L; 34 mm2/s", 20) == pytest.approx(865)
+
+
+def test_words_without_a_class_do_not_grow_and_the_steps_say_so() -> None:
+    cells = ("FLUID_EXPANSION_VOLUME", 60, "870 kg/m3; 34 mm2/s", 5, 60)
+    assert call(*cells) == 0
+    assert any("so it does not grow here: say its class" in row[0] for row in call("ANSWER_STEPS", *cells))
+    tank = call("ANSWER_STEPS", "TANK_FOR_EXPANSION", 60, "870 kg/m3; 34 mm2/s", 5, 60)
+    assert any("so it does not grow here: say its class" in row[0] for row in tank)

@@ -135,7 +135,7 @@ CASES: list[tuple[str, dict[str, object], str]] = [
     ("PS-2", {"flow": 5.25}, "also: 1.234 m/s in a suction line, at most 1.2:"),
     ("PS-2", {"flow": 5.25, "coldest": "-7.6 degF"}, "also: kPa at -22 °C, at least 10: the pump starves"),
     ("PS-1", {"coldest": -30.4}, "Change: works down to -30.21 °C, coldest -30.4: larger bore"),
-    ("FU-1", {"rise": 0.3177}, "Change: suction margin 9.978 kPa, at least 10: shorter"),
+    ("FU-1", {"rise": 0.3209}, "Change: suction margin 9.978 kPa, at least 10: shorter"),
     ("BR-3", {"hose": "PTFE braid -3", "flow": 600}, "Change: this vent cannot pass its flow: bore "),  # over sonic
     ("FU-1", {"fluid": "petrol"}, "Cannot be worked out: see Suction margin"),
     ("FU-1", {"fluid": "petrol"}, "also: write petrol; RVP 10 psi"),
@@ -341,6 +341,21 @@ def test_a_row_that_starts_from_a_cited_one_takes_its_kind_liner_and_memory() ->
     report = retyped(Job(job.start, rows, [*job.fluids, fluid], [*job.hoses, plain]))
     reasons = f"{said(report)['FU-1']}; {said(report, 'others')['FU-1']}"
     assert "petrol in PTFE needs the conductive liner" in reasons
+
+
+@pytest.mark.parametrize(
+    ("cells", "check"),
+    [
+        ({}, "Near limit: liner NBR only limited for coolant: replace early"),  # said by HOSE_CHECK
+        ({"highest": 9000}, "Change: 9000 kPa, clamps allow 345"),  # HOSE_CHECK says another thing first
+    ],
+)
+def test_a_liner_that_is_only_limited_is_said_once(cells: dict[str, object], check: str) -> None:
+    report = retyped(changed("CO-1", {"hose": "NBR fuel 12.7", "flow": 5, **cells}))
+    first, others = str(said(report)["CO-1"]), str(said(report, "others")["CO-1"])
+    assert first == check
+    assert f"{first}; {others}".count("only limited for coolant") == 1
+    assert ("5 K further: hottest 103 °C, hose allows 100" in others) == first.startswith("Near limit")
 
 
 def test_two_rows_of_one_name_are_said_in_every_line_that_uses_them() -> None:

@@ -178,6 +178,16 @@ class Declaration:
         return tuple((arg, arg.reader.read, arg.default_value, {}, arg.name != "unit") for arg in self.args)
 
     @cached_property
+    def left_out(self) -> tuple[tuple[tuple[Any, ...], Arg | None], ...]:
+        """For each number of cells given: the defaults of the arguments behind them, and the first of those that is
+        required."""
+        behind = [self.args[count:] for count in range(len(self.args) + 1)]
+        return tuple(
+            (tuple(arg.default_value for arg in args), next((arg for arg in args if arg.required), None))
+            for args in behind
+        )
+
+    @cached_property
     def factor(self) -> float:
         """Size of the answer's workshop unit in SI."""
         return self.answer.unit.factor

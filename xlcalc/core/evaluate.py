@@ -116,9 +116,9 @@ def read(declaration: Declaration, cells: Sequence[Any]) -> Reading | None:
     Raises CalcError: MissingInput for a required cell that is blank, WrongKind for too many cells, UpstreamError with
     the code of an error that stood in a cell, and what the kind of an argument raises, its label in front.
     """
-    slots = declaration.slots
-    if len(cells) > len(slots):
-        raise WrongKind(f"{declaration.name} takes at most {len(slots)} arguments, {len(cells)} are given")
+    slots, count = declaration.slots, len(cells)
+    if count > len(slots):
+        raise WrongKind(f"{declaration.name} takes at most {len(slots)} arguments, {count} are given")
     values: list[Any] = []
     missing: Arg | None = None
     given = False
@@ -140,14 +140,13 @@ def read(declaration: Declaration, cells: Sequence[Any]) -> Reading | None:
                 remember(remembered, cell, value)
             values.append(value)
         given = given or counts
-    for arg, _, default, _, _ in slots[len(values) :]:
-        values.append(default)
-        missing = missing or (arg if arg.required else None)
+    left_out, lacking = declaration.left_out[count]
     if not given and slots:
         return None
-    if missing is not None:
+    if (missing := missing or lacking) is not None:
         raise MissingInput(f"{missing.label} is missing: give {missing.reader.allows()}")
-    return (values[:-1], values[-1]) if declaration.has_unit else (values, None)
+    values += left_out
+    return values, values.pop() if declaration.has_unit else None
 
 
 def remember(remembered: dict[Any, Any], text: str, value: Any) -> None:

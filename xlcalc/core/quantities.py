@@ -8,7 +8,7 @@ from xlcalc.core.errors import OutOfRange, WrongKind
 from xlcalc.core.kinds import Kind, digits, number
 from xlcalc.core.tables import sources
 from xlcalc.core.units import Unit, quantity, unit
-from xlcalc.core.words import shown
+from xlcalc.core.words import leading_number, plain, shown
 
 COLDEST_KELVIN = 150.0  # below this a figure in K is a difference of temperatures, not a temperature
 _COUNTED = {"absolute": "from a perfect vacuum", "vacuum": "down from the atmosphere"}
@@ -63,6 +63,8 @@ class Quantity(Kind):
         return given
 
     def _read_text(self, text: str) -> float:
+        if leading_number(plain(text)) is None:
+            raise WrongKind(f"{shown(text)} is not a number with a unit: give {self.allows()}")
         given, said = quantity(text)
         if said is None:
             return self._in_span(self.bare(given))

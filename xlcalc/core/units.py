@@ -174,7 +174,10 @@ def _product(text: str) -> str | None:
 
 
 def _multiplied(known: tuple[str, str]) -> str:
-    """Inside a product a temperature is a difference: kW/K and kW/°C are the same."""
+    """Inside a product a temperature is a difference: kW/K and kW/°C are the same. An angle is refused there: its
+    radians and degrees would count as whole turns."""
+    if known[1] == "angle":
+        raise WrongKind("an angle in a unit has no use here: write a speed of turning in rev/min")
     return {"degC": "delta_degC", "degF": "delta_degF"}.get(known[0], known[0])
 
 

@@ -90,13 +90,14 @@ def _decimal(digits: str, text: str) -> str:
 
 
 def nearest(word: str, words: Iterable[str], most: int = 3) -> str:
-    """`: did you mean A or B?` for the words that look like `word`, or nothing.
+    """`: did you mean A or B?` for the words that look like `word`, else for those that begin with it, or nothing.
 
     >>> nearest("coolnt", ["coolant", "water"])
     ': did you mean coolant?'
     """
-    folded = {known.casefold(): known for known in words}
-    close = difflib.get_close_matches(word.casefold()[:60], folded, n=most, cutoff=0.6)
+    folded, wanted = {known.casefold(): known for known in words}, word.casefold()[:60]
+    close = difflib.get_close_matches(wanted, folded, n=most, cutoff=0.6)
+    close = close or [name for name in folded if len(wanted) > 2 and name.startswith(f"{wanted} ")][:most]
     return f": did you mean {' or '.join(folded[name] for name in close)}?" if close else ""
 
 

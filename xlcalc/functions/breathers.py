@@ -25,9 +25,8 @@ from xlcalc.functions.arguments import (
 )
 from xlcalc.functions.figures import Figure
 from xlcalc.functions.fittings import Fittings
-from xlcalc.functions.flow import FINEST_BORE, WIDEST_BORE
-from xlcalc.functions.fluid import FUELS, WATERS, Fluid, celsius, tell
-from xlcalc.functions.friction import DARCY, FRICTION, GRAVITY, Friction, pressure_drop
+from xlcalc.functions.fluid import FUELS, WATERS, Fluid, celsius, tell, tell_no_growth
+from xlcalc.functions.friction import DARCY, FRICTION, GRAVITY, Friction, bore_that_loses, pressure_drop
 from xlcalc.functions.wording import air_pressure, refuse_swapped, said
 
 FUEL_CAUTION = (
@@ -47,6 +46,7 @@ def _growth_ratio(fluid: Fluid, first: float, later: float) -> float:
     ratio = fluid.density(first) / fluid.density(later)
     if listening():
         step(f"A litre of {fluid.name} at {celsius(first)} is {ratio:.5g} L at {celsius(later)}")
+        tell_no_growth(fluid)
     return ratio
 
 
@@ -99,12 +99,12 @@ def tank_for_expansion(
 ) -> float:
     """Tank that takes what the liquid of a system grows, with spare room.
 
-    Method: volume x (density as filled / density when hot - 1) x (1 + spare).
+    Method: volume x (density as filled / density when hot - 1) x (1 + spare); 0 where it shrinks, as water to 4 degC.
     No answer: #NUM! where the two temperatures are swapped.
     Not for: boiling, or the air cushion and lowest level that a closed coolant tank needs as well.
     """
     refuse_swapped("hottest", hottest_temperature, "fill temperature", fill_temperature, "degC")
-    growth = system_volume * (_growth_ratio(fluid, fill_temperature, hottest_temperature) - 1.0)
+    growth = max(0.0, system_volume * (_growth_ratio(fluid, fill_temperature, hottest_temperature) - 1.0))
     if listening():
         step(f"Growth {said(growth, 'L')}, {100.0 * spare:.4g} % of it on top")
     return growth * (1.0 + spare)
@@ -202,10 +202,7 @@ def breather_bore(
     if flow == 0.0 or (length == 0.0 and fittings.loss(1.0, 0.01) == 0.0):
         return 0.0
 
-    def over(bore: float) -> float:
-        return line.drop(flow, bore, length, fittings) - allowed_pressure
-
-    bore = root(over, FINEST_BORE, WIDEST_BORE, "no bore up to 10 m keeps the pressure that low: allow more")
+    bore = bore_that_loses(lambda bore: line.drop(flow, bore, length, fittings), allowed_pressure)
     line.refuse_faster_than_sound(flow, bore)
     line.tell(flow, bore, allowed_pressure)
     return bore
@@ -359,6 +356,8 @@ def blocked_vent_pressure(
     """
     refuse_swapped("hottest", hottest_temperature, "fill temperature", fill_temperature, "degC")
     growth = liquid_volume * (_growth_ratio(fluid, fill_temperature, hottest_temperature) - 1.0)
+    if air_volume == liquid_volume == 0.0:
+        raise NoAnswer("without air and liquid there is no pressure: give both volumes of the housing")
     if growth >= air_volume:
         raise NoAnswer(
             f"the liquid grows by {said(growth, 'L')}, the air space is {said(air_volume, 'L')}: nothing is left "

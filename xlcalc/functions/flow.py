@@ -19,10 +19,9 @@ from xlcalc.functions.arguments import (
 )
 from xlcalc.functions.fittings import Fittings
 from xlcalc.functions.fluid import Fluid, tell
-from xlcalc.functions.friction import DARCY, FRICTION, GRAVITY, Friction, pressure_drop
+from xlcalc.functions.friction import DARCY, FRICTION, GRAVITY, Friction, bore_that_loses, pressure_drop
 from xlcalc.functions.wording import told_apart
 
-FINEST_BORE, WIDEST_BORE = 1e-5, 10.0  # m, ends of the search for a bore
 MOST_FLOW = 100.0  # m3/s, end of the search for a flow
 
 
@@ -83,10 +82,10 @@ def bore_for_drop(
     if flow == 0.0 or (length == 0.0 and fittings.loss(1.0, 0.01) == 0.0):
         return 0.0
 
-    def over(bore: float) -> float:
-        return pressure_drop(flow, bore, length, density, viscosity, fittings, 0.0, friction) - for_friction
+    def lost(bore: float) -> float:
+        return pressure_drop(flow, bore, length, density, viscosity, fittings, 0.0, friction)
 
-    return root(over, FINEST_BORE, WIDEST_BORE, "no bore up to 10 m keeps the drop that low: allow more")
+    return bore_that_loses(lost, for_friction)
 
 
 @worksheet_function(

@@ -8,7 +8,7 @@ from xlcalc.core.errors import NotInTable, OutOfRange
 from xlcalc.core.kinds import digits, short
 from xlcalc.core.steps import listening, step
 from xlcalc.core.tables import Provenance
-from xlcalc.functions.laws import BASE_15, ZERO_CELSIUS, Law
+from xlcalc.functions.laws import BASE_15, ZERO_CELSIUS, Constant, Law
 
 OILS = ("ATF", "gear oil", "engine oil")
 FUELS = ("petrol", "E10", "E85", "diesel")
@@ -154,6 +154,13 @@ def tell(fluid: Fluid, temperature: float) -> None:
     if fluid.thickest and fluid.measured and temperature < fluid.measured[0]:
         thickest = fluid.lean(VISCOSITY, 1).viscosity(temperature)
         step(f"The thickest its grade allows there: {short(thickest * 1e6)} mm²/s (cSt)")
+
+
+def tell_no_growth(fluid: Fluid) -> None:
+    """Say that a density which is said to hold at every temperature hides what the fluid grows (ANSWER_STEPS)."""
+    if isinstance(fluid.density_law, Constant):
+        step(f"The density of {fluid.name} is said to hold at every temperature, so it does not grow here: say its "
+             "class, e.g. lubricating")  # fmt: skip
 
 
 def celsius(temperature: float) -> str:

@@ -20,11 +20,13 @@ from xlcalc.functions.laws import (
     PetrolVapour,
     Single,
     Straight,
+    class_span,
     density_law,
 )
 
 DEFAULT_SHARES = {VISCOSITY: 0.10, DENSITY: 0.01, GROWTH: 0.05, VAPOUR: 0.05, HEAT: 0.10}  # common practice
 CONSTANT_SPAN = (ZERO_CELSIUS - 60.0, ZERO_CELSIUS + 200.0)
+THINNEST_LIQUID = 100.0  # kg/m3; liquids in a vehicle have over 400, gases at its pressures under 100
 LONGEST_NAME = 60  # characters of a fluid in words that messages repeat
 BEYOND_MEASURED = 20.0  # K that a fluid in words reaches beyond its measured points
 
@@ -74,6 +76,9 @@ def build(words: str, said: Said) -> Fluid:
     row = said.row
     name = row.text("fluid") if row else words if len(words) <= LONGEST_NAME else f"{words[:LONGEST_NAME]}…"
     kind = said.kind or (row.text("kind") if row else "")
+    if said.density is not None and said.density[0] < THINNEST_LIQUID and kind != "air":
+        raise OutOfRange(f"{said.density[0]:.5g} kg/m³ is the density of a gas: a liquid has e.g. 865 kg/m3 "
+                         "(0.865 kg/L); for a gas add kind air")  # fmt: skip
     law_density = _density_law(said)
     law_viscosity, measured = _viscosity_law(said, law_density)
     coldest, hottest = _span(said, measured)
@@ -120,8 +125,7 @@ def _or_15(at: float | None) -> float:
 
 def _check_class(expansion: str, density_15: float) -> None:
     """A class word that does not go with its density is a slip of the pen."""
-    spans = {"petrol": (653.0, 787.5), "kerosene": (770.5, 838.5), "diesel": (787.5, 1075.0)}
-    low, high = spans.get(expansion, (0.0, 1e9))
+    low, high = class_span(expansion)
     if not low <= density_15 <= high:
         raise OutOfRange(f"{expansion} of {density_15:.5g} kg/m³ at 15 °C: {expansion} has {low:g} to {high:g} kg/m³")
 
@@ -137,8 +141,6 @@ def _viscosity_law(said: Said, density: Law | None) -> tuple[Law | None, tuple[f
     points = {at: value for value, at in stated if at is not None}
     row = said.row
     if row is not None and len(points) < 2:
-        if not points and (constant := row.number("viscosity_constant")) is not None:
-            return Constant(constant), None
         if not points and row.text("kind") == "air":
             return air.kinematic_viscosity, None
         if not points and (tabled := _points(row.text("fluid"), "dynamic viscosity")):

@@ -6,6 +6,7 @@ from typing import Any
 
 from xlcalc.core.errors import NotInTable, OutOfRange, WrongKind
 from xlcalc.core.kinds import Kind, number
+from xlcalc.core.quantities import COLDEST_KELVIN
 from xlcalc.core.tables import Row, table
 from xlcalc.core.units import Unit, quantity, unit
 from xlcalc.core.words import joined, leading_number, nearest, plain, shown
@@ -18,6 +19,8 @@ _HEADS = ("density", "viscosity")
 _WORDED = re.compile(
     r"^(kind|class|doubt|rvp|vapour|vapor|from|to|cp|at most|density|viscosity)\b\s*[:=]?\s*(.+)$", re.I
 )
+_LIKE = {"doubt": "doubt 10 %", "from": "from -30 degC", "to": "to 150 degC", "cp": "cp 2.0 kJ/(kg K)",
+         "rvp": "RVP 10 psi", "vapour": "vapour 55 kPa @ 37.8 degC", "vapor": "vapour 55 kPa @ 37.8 degC"}  # fmt: skip
 _SPANS = {"density": (0.5, 5000.0), "nu": (1e-8, 1.0), "mu": (1e-6, 1000.0), "cp": (100.0, 10000.0),
           "vapour": (0.0, 5e6), "rvp": (6894.0, 138000.0)}  # fmt: skip
 
@@ -74,7 +77,8 @@ def _take_name(word: str, said: Said) -> None:
     elif word.casefold() in {each.casefold(): each for each in CLASSES}:
         said.expansion = {each.casefold(): each for each in CLASSES}[word.casefold()]
     else:
-        raise NotInTable(f"{shown(word)} is not in the fluids table{nearest(word, [*fluid_names(), *CLASSES])}")
+        near = nearest(word, [*fluid_names(), *CLASSES]) or f": it has {joined(fluid_names())}"
+        raise NotInTable(f"{shown(word)} is not in the fluids table{near}")
 
 
 def _take_worded(head: str, rest: str, said: Said) -> None:
@@ -86,8 +90,10 @@ def _take_worded(head: str, rest: str, said: Said) -> None:
     elif head in ("from", "to"):
         setattr(said, "coldest" if head == "from" else "hottest", _of(measure, value, "temperature", rest, head))
     elif head == "cp":
+        _once(said.heat is None, "specific heat", rest)
         said.heat = _checked("cp", _of(measure, value, "cp", rest, head), rest)
     elif head == "rvp":
+        _once(said.rvp is None, "Reid vapour pressure", rest)
         said.rvp = _checked("rvp", _of(measure, value, "pressure", rest, head), rest)
     elif head in ("vapour", "vapor"):
         said.vapour.append((_checked("vapour", _of(measure, value, "pressure", rest, head), rest), at))
@@ -100,12 +106,14 @@ def _take_worded(head: str, rest: str, said: Said) -> None:
 def _take_figure(piece: str, said: Said) -> None:
     value, at, measure = _figure(piece)
     if measure == "density":
+        _once(said.density is None, "density", piece)
         said.density = (_checked(measure, value, piece), at)
     elif measure == "nu":
         said.kinematic.append((_checked(measure, value, piece), at))
     elif measure == "mu":
         said.dynamic.append((_checked(measure, value, piece), at))
     elif measure == "cp":
+        _once(said.heat is None, "specific heat", piece)
         said.heat = _checked(measure, value, piece)
     else:
         raise WrongKind(
@@ -120,26 +128,43 @@ def _figure(piece: str) -> tuple[float, float | None, str]:
     at = None
     if place.strip():
         given, degrees = quantity(place.strip())
-        if degrees is None or degrees.flavour not in ("temperature", "kelvin"):
+        if degrees is None or _measure(degrees) != "temperature" or _a_difference(degrees, given):
             raise WrongKind(f"{shown(piece)}: after the @ stands a temperature with its unit, e.g. @ 40 degC")
         at = degrees.to_si(given)
     if said is None:
         raise WrongKind(f"{shown(piece)} has no unit")
+    if _a_difference(said, value):
+        raise WrongKind(f"{shown(piece)} reads as a difference of temperatures: give a temperature in °C")
     return said.to_si(value), at, _measure(said)
 
 
+def _a_difference(said: Unit, value: float) -> bool:
+    """True for so few kelvin that a difference of temperatures is meant."""
+    return said.flavour == "kelvin" and value < COLDEST_KELVIN
+
+
 def _measure(said: Unit) -> str:
+    """What a unit measures; a pressure that counts from or down from the atmosphere is none of a vapour."""
     if said.flavour in ("temperature", "kelvin", "percent"):
         return "temperature" if said.flavour == "kelvin" else said.flavour
     known = {unit(text).dimension: name for text, name in (
         ("kg/m3", "density"), ("mm2/s", "nu"), ("mPa s", "mu"), ("kJ/(kg K)", "cp"), ("kPa", "pressure"))}  # fmt: skip
-    return known.get(said.dimension, "")
+    measure = known.get(said.dimension, "")
+    return said.flavour if measure == "pressure" and said.flavour in ("gauge", "vacuum") else measure
 
 
 def _of(measure: str, value: float, wanted: str, piece: str, head: str) -> float:
+    if measure in ("gauge", "vacuum") and wanted == "pressure":
+        raise WrongKind(f"{head} {piece}: a vapour pressure counts from a perfect vacuum, write it in kPa abs")
     if measure != wanted:
-        raise WrongKind(f"{head} {piece} is not in a unit of that kind")
+        raise WrongKind(f"{head} {piece} is not in a unit of that kind: write it like {_LIKE[head]}")
     return value
+
+
+def _once(first: bool, what: str, piece: str) -> None:
+    """Refuse a second figure where the words can hold one only."""
+    if not first:
+        raise WrongKind(f"{shown(piece)}: the {what} is said twice, leave one of them")
 
 
 def _checked(measure: str, value: float, piece: str) -> float:

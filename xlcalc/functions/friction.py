@@ -6,11 +6,14 @@ from functools import cache
 from math import log, pi
 from typing import Self
 
+from xlcalc.core.errors import NoAnswer
+from xlcalc.core.solve import power_root
 from xlcalc.functions.fittings import Fittings
 
 DARCY = ("DARCY", "COLEBROOK", "CLAMOND", "CHURCHILL1977", "DARBY")  # what a pressure drop rests on
 GRAVITY = 9.80665  # m/s2, standard
 LAMINAR_TO, TURBULENT_FROM = 2000.0, 4000.0
+FINEST_BORE, WIDEST_BORE = 1e-5, 10.0  # m, ends of the search for a bore
 BAND = "friction between Reynolds 2000 and 4000"
 
 
@@ -99,3 +102,13 @@ def pressure_drop(
     reynolds = velocity * bore / viscosity
     lost = friction.factor(reynolds, roughness / bore) * length / bore + fittings.loss(reynolds, bore)
     return lost * density * velocity * velocity / 2.0
+
+
+def bore_that_loses(lost: Callable[[float], float], allowed: float) -> float:
+    """Bore in m at which a loss in Pa, which falls with the bore, comes down to the one allowed.
+
+    Raises NoAnswer where that is not between 0.01 mm and 10 m.
+    """
+    if lost(FINEST_BORE) < allowed:
+        raise NoAnswer("even a bore of 0.01 mm loses less than that: check the flow, the length and their units")
+    return power_root(lost, FINEST_BORE, WIDEST_BORE, allowed, "no bore up to 10 m loses so little: allow more")

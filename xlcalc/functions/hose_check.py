@@ -1,15 +1,29 @@
-"""Which limit of a hose is broken first, in words with both numbers."""
+"""What a hose says to its line: which limit is broken first, in words with both numbers, or which is near."""
 
 from collections.abc import Callable
 
 from xlcalc.core.errors import NotInTable
-from xlcalc.core.steps import step
 from xlcalc.functions.fluid import Fluid
 from xlcalc.functions.hose_limits import A_HAIR, A_HAIR_OF_HEAT, liner_match, pressure_limit
 from xlcalc.functions.hose_value import Hose
 from xlcalc.functions.wording import told_apart
 
 SUCKED = ("suction", "vacuum")  # uses that pull a hose flat
+SPARKING = ("petrol", "E10", "E85")  # their flow charges a liner that does not conduct, and a spark lights them
+CHARGED = "PTFE"  # the liner that holds such a charge
+
+
+def verdict(hose: Hose, pressure: float, fluid: Fluid, hottest: float, coldest: float, use: str, ends: str) -> str:
+    """`Within limits`, `Change: ` with the first limit that is broken, or `Near limit: ` with what will not last.
+
+    Pressures in Pa above the atmosphere, temperatures in K. Raises NotInTable where no limit is broken but one cannot
+    be judged.
+    """
+    if reason := first_reason(hose, pressure, fluid, hottest, coldest, use, ends):
+        return f"Change: {reason}"
+    if liner_match(hose, fluid) == "limited":
+        return f"Near limit: liner {hose.liner} only limited for {fluid.kind}: replace early"
+    return "Within limits"
 
 
 def first_reason(hose: Hose, pressure: float, fluid: Fluid, hottest: float, coldest: float, use: str, ends: str) -> str:
@@ -40,10 +54,12 @@ def first_reason(hose: Hose, pressure: float, fluid: Fluid, hottest: float, cold
 
 
 def _fluid_reason(hose: Hose, fluid: Fluid) -> str:
-    match = liner_match(hose, fluid)
-    if match == "limited":
-        step(f"Liner {hose.liner} is only limited for {fluid.kind}: replace early")
-    return f"liner {hose.liner} does not suit {fluid.kind}" if match == "no" else ""
+    if liner_match(hose, fluid) == "no":
+        return f"liner {hose.liner} does not suit {fluid.kind}"
+    if hose.liner != CHARGED or fluid.kind not in SPARKING or hose.conductive == "yes":
+        return ""
+    unsaid = ': say "conductive yes" where it has one' if hose.conductive is None else ""
+    return f"{fluid.kind} in {hose.liner} needs the conductive liner{unsaid}"
 
 
 def _suction_reason(hose: Hose, use: str) -> str:

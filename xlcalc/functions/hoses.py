@@ -4,13 +4,15 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from xlcalc.core.declare import Answer, Arg, example, worksheet_function
-from xlcalc.core.errors import NoAnswer, OutOfRange
+from xlcalc.core.errors import NoAnswer, OutOfRange, WrongKind
 from xlcalc.core.evaluate import BLANK
 from xlcalc.core.kinds import ListOf, Text, Word
 from xlcalc.core.quantities import Count, Quantity
+from xlcalc.core.units import Unit
+from xlcalc.core.words import shown
 from xlcalc.functions.arguments import FLUID, HOSE, PRESSURE, TEMPERATURE
 from xlcalc.functions.fluid import Fluid
-from xlcalc.functions.hose_check import first_reason
+from xlcalc.functions.hose_check import verdict
 from xlcalc.functions.hose_limits import BY_LINER, Derating, liner_match, pressure_limit
 from xlcalc.functions.hose_sizes import next_size, sizes_listed, sizes_of_the_table
 from xlcalc.functions.hose_value import Hose
@@ -22,7 +24,8 @@ HOSE_CAUTION = (
     "The maker's figures for the hose at hand go first. Steering, fuel and brake assistance can kill; "
     "hydraulic brake lines are out of scope."
 )
-FUEL_CAUTION = "Petrol, E10 and E85 in PTFE want the conductive liner, which this check does not look at."
+FUEL_CAUTION = "Petrol, E10 and E85 in PTFE want the conductive liner: HOSE_CHECK looks at that, this answer does not."
+UNDER_VACUUM = "give 0 for a line under vacuum, and vacuum or suction as its use"
 ENDS = Arg("Ends", Word("crimped", "clamps", "reusable"), default="crimped")
 USE = Arg("Use", Word("pressure", "suction", "return", "vent", "vacuum", "coolant"))
 FAMILY = Text("a hose family", "PTFE braid")
@@ -32,6 +35,22 @@ LENGTHS = Arg("Cut lengths", ListOf(Quantity("mm", 1, 500_000)), help="one cell 
 ROLL_LENGTH = Arg("Roll length", "m", 0.1, 500)
 LOSS_PER_CUT = Arg("Loss per cut", "mm", 0, 50, default=3)
 CUT_OFF = Arg("Cut-off", "mm", 0, 500, help="how far the end reaches beyond the hose, from its maker")
+
+
+class HighestPressure(Quantity):
+    """The highest pressure of a line above the atmosphere; a line under vacuum has 0."""
+
+    def check_unit(self, said: Unit, text: str) -> None:
+        if said.flavour == "vacuum" and said.dimension == self.unit.dimension:
+            raise WrongKind(f"{shown(text)} is a vacuum: {UNDER_VACUUM}")
+        super().check_unit(said, text)
+
+    def outside(self, given: float, said: str) -> str:
+        sentence = super().outside(given, said)
+        return f"{sentence}: {UNDER_VACUUM}" if given < 0 else sentence
+
+
+HIGHEST = Arg("Highest pressure", HighestPressure("kPa", PRESSURE.low, PRESSURE.high), help="above the atmosphere")
 
 
 @worksheet_function(
@@ -107,7 +126,7 @@ def hose_pressure_limit(hose: Hose, temperature: float, ends: str, *, derating: 
     answer=Answer("Liner suits the fluid"),
     sources=("MEM",),
     example=example("EPDM 19", "engine oil 10W-40", shows="no"),
-    cautions=(HOSE_CAUTION,),
+    cautions=(HOSE_CAUTION, FUEL_CAUTION),
 )
 def hose_fluid_match(hose: Hose, fluid: Fluid) -> str:
     """Whether the liner of a hose bears a fluid: yes, limited or no.
@@ -121,25 +140,25 @@ def hose_fluid_match(hose: Hose, fluid: Fluid) -> str:
 
 @worksheet_function(
     "HOSE_CHECK",
-    args={"hose": HOSE, "pressure": replace(PRESSURE, label="Highest pressure"), "fluid": FLUID,
+    args={"hose": HOSE, "pressure": HIGHEST, "fluid": FLUID,
           "hottest": replace(TEMPERATURE, label="Hottest"), "coldest": replace(TEMPERATURE, label="Coldest"),
           "use": USE, "ends": ENDS},
     answer=Answer("What the hose bears"),
     sources=(*TABLE, "CFR14-25-1435"),
     example=example("return hose 9.5", 800, "power steering mineral", 95, -22, "return", "clamps",
                     shows="Change: 800 kPa, clamps allow 690", source="J189"),
-    cautions=(HOSE_CAUTION, FUEL_CAUTION),
+    cautions=(HOSE_CAUTION,),
 )  # fmt: skip
 def hose_check(hose: Hose, pressure: float, fluid: Fluid, hottest: float, coldest: float, use: str, ends: str) -> str:
-    """Whether a hose bears its line: Within limits, or Change with the first reason and both numbers.
+    """Whether a hose bears its line: Within limits, Change with the first reason and both numbers, or Near limit.
 
-    Method: liner against fluid, use in suction, hottest, coldest, then ends and pressure at the hottest.
+    Method: liner against fluid (petrol, E10 and E85 in PTFE need it conductive), use in suction, hottest, coldest,
+    then ends and pressure at the hottest; Near limit where the liner bears the fluid only limited.
     No answer: #NUM! where hottest and coldest are swapped; #N/A where what decides is not known and nothing else fails.
     Not for: bore, velocity and drop, which have checks of their own.
     """
     refuse_swapped("hottest", hottest, "coldest", coldest, "degC")
-    reason = first_reason(hose, pressure, fluid, hottest, coldest, use, ends)
-    return f"Change: {reason}" if reason else "Within limits"
+    return verdict(hose, pressure, fluid, hottest, coldest, use, ends)
 
 
 @worksheet_function(

@@ -10,10 +10,10 @@ span: the fluid does.
 5.2
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from math import exp, log, log10, sqrt
+from math import exp, inf, log, log10, sqrt
 
 from xlcalc.core.errors import NoAnswer, NotInTable, OutOfRange
 from xlcalc.core.tables import Row, table
@@ -157,6 +157,7 @@ class PetroleumFrom60F:
 
 
 BY_NAME = ("lubricating", "E10")  # classes that hold at any density
+BY_DENSITY = ("petrol", "transition", "kerosene", "diesel")  # rows that meet in their ranges, lightest first
 
 
 def expansion_row(expansion_class: str, density_15: float) -> Row:
@@ -165,14 +166,36 @@ def expansion_row(expansion_class: str, density_15: float) -> Row:
     Refined products go by density alone in the standard: petrol, kerosene and diesel meet in their ranges,
     with a transition between petrol and kerosene. Raises OutOfRange where the class does not fit the density.
     """
-    rows = {row.text("class"): row for row in table("expansion")}
+    rows = _expansion()
     if expansion_class in BY_NAME:
         return rows[expansion_class]
-    for name in ("petrol", "transition", "kerosene", "diesel"):
-        low, high = rows[name].number("rho_from") or 0.0, rows[name].number("rho_to") or 0.0
+    for name in BY_DENSITY:
+        low, high = _between(name, name)
         if low <= density_15 <= high:
             return rows[name]
-    raise OutOfRange(f"{density_15:.5g} kg/m³ at 15 °C is outside what the expansion tables cover, 653 to 1075 kg/m³")
+    low, high = _between(BY_DENSITY[0], BY_DENSITY[-1])
+    raise OutOfRange(f"{density_15:.5g} kg/m³ at 15 °C is outside what the expansion tables cover, {low:g} to {high:g} "
+                     "kg/m³")  # fmt: skip
+
+
+def class_span(expansion_class: str) -> tuple[float, float]:
+    """Densities (kg/m3 at 15 degC) that a product of a class has: its own row and that of the lighter neighbour, for
+    petrol that of the transition above it."""
+    if expansion_class in BY_NAME:
+        return 0.0, inf
+    place = BY_DENSITY.index(expansion_class)
+    return _between(*BY_DENSITY[:2]) if place == 0 else _between(*BY_DENSITY[place - 1 : place + 1])
+
+
+@lru_cache(1)
+def _expansion() -> Mapping[str, Row]:
+    return {row.text("class"): row for row in table("expansion")}
+
+
+def _between(lightest: str, heaviest: str) -> tuple[float, float]:
+    """Densities from the low end of one row of the expansion table to the high end of another."""
+    rows = _expansion()
+    return rows[lightest].number("rho_from") or 0.0, rows[heaviest].number("rho_to") or 0.0
 
 
 def density_law(expansion_class: str, density: float, at: float) -> Law:
@@ -194,8 +217,7 @@ def density_law(expansion_class: str, density: float, at: float) -> Law:
 
 
 def _within_tables(density_15: float) -> float:
-    rows = {row.text("class"): row for row in table("expansion")}
-    lowest, highest = rows["petrol"].number("rho_from") or 0.0, rows["diesel"].number("rho_to") or 0.0
+    lowest, highest = _between(BY_DENSITY[0], BY_DENSITY[-1])
     return min(max(density_15, lowest), highest)
 
 

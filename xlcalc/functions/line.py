@@ -23,6 +23,7 @@ from xlcalc.functions.flow import line_velocity
 from xlcalc.functions.fluid import Fluid, celsius, tell
 from xlcalc.functions.friction import DARCY, FRICTION, GRAVITY, LAMINAR_TO, TURBULENT_FROM, Friction, pressure_drop
 from xlcalc.functions.roughness import Surface, SurfaceKind
+from xlcalc.functions.wording import said, told_apart
 
 
 def _tell_flow(flow: float, bore: float, fluid: Fluid, temperature: float, fittings: Fittings) -> None:
@@ -68,13 +69,18 @@ def line_pressure_drop(
     Churchill scaled to meet both; K by three-K.
     Not for: fast gas, pulsing flow, or a line that runs part empty.
     """
+    if surface.height >= bore / 2.0:
+        raise OutOfRange(f"a roughness of {said(surface.height, 'mm')} fills a bore of {said(bore, 'mm')}: check both")
     density, viscosity = fluid.density(temperature), fluid.viscosity(temperature)
     if listening():
         _tell_flow(flow, bore, fluid, temperature, fittings)
+        if surface.height > ROUGHEST_MEASURED * bore:
+            step("The wall is rougher than any that was measured for this rule: the drop is an estimate")
     lost = pressure_drop(flow, bore, length, density, viscosity, fittings, surface.height, friction)
     return lost + density * GRAVITY * rise
 
 
+ROUGHEST_MEASURED = 0.05  # roughness over bore at which the chart of Moody 1944 ends
 NO_HUMP_BELOW = 1200.0  # there 64/Re is above any friction factor of the band between laminar and turbulent
 
 
@@ -135,13 +141,16 @@ def line_cold_limit(
         lost = pressure_drop(flow, bore, length, density, viscosity, fittings, 0.0, friction)
         return lost + density * GRAVITY * rise - allowed_drop
 
-    too_tight = f"at {celsius(fluid.hottest)}, the hottest the fluid is known, the drop is above the one allowed"
-    if over(fluid.hottest) > 0.0:
-        raise NoAnswer(too_tight)
-    answer = fluid.coldest if over(fluid.coldest) <= 0.0 else root(over, fluid.coldest, fluid.hottest, too_tight)
+    if (too_much := over(fluid.hottest)) > 0.0:
+        lost, allowed = told_apart(allowed_drop + too_much, allowed_drop, "kPa")
+        raise NoAnswer(
+            f"at {celsius(fluid.hottest)}, the hottest the fluid is known, the line loses {lost} kPa, allowed are "
+            f"{allowed} kPa: take a larger bore or allow more"
+        )
+    answer = fluid.coldest if over(fluid.coldest) <= 0.0 else root(over, fluid.coldest, fluid.hottest, "")
     worst = _worst_between(flow, bore, length, fluid, fittings, answer, friction)
     if worst is not None and over(worst) > 0.0:
-        answer = root(over, worst, fluid.hottest, too_tight)
+        answer = root(over, worst, fluid.hottest, "")
     if answer == fluid.coldest:
         step(f"As far as the data go: {fluid.name} is known down to {celsius(fluid.coldest)}")
         return answer

@@ -4,7 +4,7 @@ from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.steps import step
 from xlcalc.functions import air
 from xlcalc.functions.arguments import FLUID, NOT_GAS, TEMPERATURE, VOLUME
-from xlcalc.functions.fluid import Fluid, celsius, tell
+from xlcalc.functions.fluid import Fluid, celsius, tell, tell_no_growth
 
 FROM_TEMPERATURE = Arg("First temperature", "degC", -60, 250, help="at which the litres are given")
 TO_TEMPERATURE = Arg("Second temperature", "degC", -60, 250)
@@ -67,6 +67,7 @@ def fluid_expansion_volume(volume: float, fluid: Fluid, from_temperature: float,
     """
     first, second = fluid.density(from_temperature), fluid.density(to_temperature)
     step(f"Density {first:.5g} kg/m³ at {celsius(from_temperature)}, {second:.5g} at {celsius(to_temperature)}")
+    tell_no_growth(fluid)
     return volume * (first / second - 1.0)
 
 

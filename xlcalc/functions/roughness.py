@@ -9,7 +9,7 @@ from xlcalc.core.errors import NotInTable, OutOfRange, WrongKind
 from xlcalc.core.kinds import Kind, number
 from xlcalc.core.tables import Provenance, table
 from xlcalc.core.units import quantity, unit
-from xlcalc.core.words import leading_number, nearest, plain, shown
+from xlcalc.core.words import joined, leading_number, nearest, plain, shown
 
 ROUGHNESS = "roughness of the wall"
 ROUGHEST = 0.005  # m
@@ -70,7 +70,8 @@ def surface_of(text: str) -> Surface:
         height = row.number("roughness") or 0.0
         return Surface(row.text("surface"), height, given.doubt, ((said, given),) if height else ())
     if leading_number(said) is None:
-        raise NotInTable(f"{shown(text)} is not in the roughness table{nearest(said, rows)}")
+        near = nearest(said, rows) or f": it has {joined(row.text('surface') for row in table('roughness'))}"
+        raise NotInTable(f"{shown(text)} is not in the roughness table{near}")
     value, named = quantity(said)
     if named is None or named.dimension != unit("mm").dimension:
         raise WrongKind(f"{shown(text)} is not a roughness: give its unit, e.g. 0.05 mm")

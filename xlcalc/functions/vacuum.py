@@ -13,8 +13,7 @@ from xlcalc.functions.air import SEA_LEVEL_PRESSURE
 from xlcalc.functions.air_line import FREE_AIR, AirLine, FreeAir, air_line
 from xlcalc.functions.arguments import ALTITUDE, BORE, FITTINGS, FLOW, LENGTH, VOLUME
 from xlcalc.functions.fittings import NO_FITTINGS, Fittings
-from xlcalc.functions.flow import FINEST_BORE, WIDEST_BORE
-from xlcalc.functions.friction import DARCY, FRICTION, Friction
+from xlcalc.functions.friction import DARCY, FRICTION, Friction, bore_that_loses
 from xlcalc.functions.wording import air_pressure, refuse_swapped, refuse_too_deep, said, told_apart
 
 DEEPEST = 106.3  # kPa, a little over the air pressure at the lowest altitude that is allowed, -400 m
@@ -152,10 +151,7 @@ def vacuum_leg_bore(
     if listening():
         step(f"Leg 1 loses {said(wanted, 'kPa')} at half the flow")
 
-    def over(bore: float) -> float:
-        return line.drop(flow / 2.0, bore, length_2, NO_FITTINGS) - wanted
-
-    bore = root(over, FINEST_BORE, WIDEST_BORE, "no bore up to 10 m balances the legs: make the lengths more alike")
+    bore = bore_that_loses(lambda bore: line.drop(flow / 2.0, bore, length_2, NO_FITTINGS), wanted)
     line.refuse_faster_than_sound(flow / 2.0, bore)
     line.tell(flow / 2.0, bore, wanted)
     return bore

@@ -138,7 +138,6 @@ def _cited(row: Mapping[str, str]) -> dict[str, object]:
     two = row["viscosity_40 [mm2/s]"], row["viscosity_100 [mm2/s]"]
     cells = {
         "density": density,
-        "nu": row["viscosity_constant [mm2/s]"],
         "nu1": two[0],
         "nu1at": "40" if two[0] else "",
         "nu2": two[1],

@@ -6,6 +6,7 @@ from openpyxl import Workbook
 from openpyxl.worksheet.pagebreak import Break
 
 from xlcalc.core.tables import raw_rows
+from xlcalc.functions.hose import liners
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import FIRST_ROW, Column, RowSheet, name_areas, name_list
 from xlcalc.workbook.rows_on_sheet import heading, write
@@ -16,7 +17,6 @@ NAME, SPARE = "Hoses", 8
 WHICH, SIZE, BEARS, MADE, FROM = (
     "Which hose", "How large", "What it bears", "What it is made of", "Where from"
 )  # fmt: skip
-LINERS = ("PTFE", "NBR", "CR", "CPE", "EPDM", "FKM", "silicone", "PA12")
 
 
 PIECES = [
@@ -59,7 +59,7 @@ COLUMNS = [
     typed_number("clamps", BEARS, "Limit with clamps", "kPa", 1, 200000, "Blank: clamps are not allowed on this hose."),
     typed_number("coldest", BEARS, "Coldest", "°C", -200, 400, "Lowest temperature."),
     typed_number("hottest", BEARS, "Hottest", "°C", -200, 400, "Highest temperature, steady."),
-    Column("liner", MADE, "Liner", "", "list", 9, '"' + ",".join(LINERS) + '"', "What the fluid touches."),
+    Column("liner", MADE, "Liner", "", "list", 9, '"' + ",".join(liners()) + '"', "What the fluid touches."),
     Column("conductive", MADE, "Conductive", "", "list", 11, '"yes,no"', "Petrol in PTFE needs a conductive liner."),
     Column("suction", MADE, "Suction", "", "list", 9, '"yes,no"', "May it be used for suction and vacuum?"),
     typed_number("doubt", FROM, "Doubt", "%", 0, 90, "How far off the figures may be, plus or minus."),
@@ -70,10 +70,6 @@ COLUMNS = [
     Column("read", "Words", "Bore as read", "mm", "folded", 8, '=IF({name}="","",HOSE_BORE({words}))'),
     Column("why", "Words", "Why", "", "folded", 20,
            '=IF({name}="","",IFERROR(ANSWER_WHY("HOSE_BORE",{words}),"xlcalc is not connected here"))'),
-    Column("linerused", "Words", "Liner as used", "", "folded", 12,
-           '=IF({liner}<>"",{liner},IFERROR(INDEX([liner],MATCH({cited},[name],0))&"",""))'),
-    Column("conductiveused", "Words", "Conductive as used", "", "folded", 12,
-           '=IF({conductive}<>"",{conductive},IFERROR(INDEX([conductive],MATCH({cited},[name],0))&"",""))'),
     Column("burstcited", "Words", "Burst of the cited row", "kPa", "folded", 12,
            '=IFERROR(INDEX([burst],MATCH({cited},[name],0))&"","")'),
     Column("burstused", "Words", "Burst as used", "kPa", "folded", 12,
@@ -101,9 +97,8 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     count = len(rows) + SPARE
     sheet = write(book, painter, SHEET, rows, count)
     name_areas(book, SHEET, (("HoseNames", "name"), ("HoseWords", "words"), ("HoseFamilies", "family"),
-                             ("HoseSizes", "size"), ("HoseBores", "bore"), ("HoseLiners", "linerused"),
-                             ("HoseConductive", "conductiveused"), ("HoseMemory", "memory"), ("HoseBursts", "burstused"),
-                             ("HoseMarks", "mark"), ("HoseUses", "uses"), ("HoseSlots", "slot")), count)  # fmt: skip
+                             ("HoseSizes", "size"), ("HoseBores", "bore"), ("HoseMemory", "memory"),
+                             ("HoseBursts", "burstused"), ("HoseMarks", "mark"), ("HoseUses", "uses"), ("HoseSlots", "slot")), count)  # fmt: skip
     name_list(book, SHEET, "HoseList", "name", count)
     check = SHEET.area("check", count, sheet=False)
     counts = f'"Change "&COUNTIF({check},"Change*")&"   Cannot be worked out "&COUNTIF({check},"Cannot*")&"   Not checked "&COUNTIF({check},"Not*")'

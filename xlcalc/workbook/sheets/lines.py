@@ -7,6 +7,7 @@ from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.core.verdicts import VERDICTS
+from xlcalc.functions.fluid import FUELS
 from xlcalc.workbook.charts import CHART_ROWS
 from xlcalc.workbook.checks import folded, number
 from xlcalc.workbook.job import Job
@@ -90,8 +91,6 @@ HELPER = [
             '=IFERROR(IF({ready},INDEX(FluidKnown,MATCH({fluid},FluidNames,0)),""),"")'),
     _looked_up("hw", "Hose words", "HoseWords", "hose", "HoseNames"),
     _looked_up("family", "Hose family", "HoseFamilies", "hose", "HoseNames"),
-    _looked_up("hoseliner", "Hose liner", "HoseLiners", "hose", "HoseNames"),
-    _looked_up("conductive", "Liner conductive", "HoseConductive", "hose", "HoseNames"),
     folded("remembered", "Memory", "",
             '=IFERROR(IF(OR(INDEX(HoseMemory,MATCH({hose},HoseNames,0))="memory",'
             'INDEX(FluidMemory,MATCH({fluid},FluidNames,0))="memory",'
@@ -105,7 +104,7 @@ HELPER = [
     folded("risen", "Rise number", "m", '=IF({ready},IF({rise}="",0,QUANTITY_IN({rise},"m")),"")'),
     folded("kloss", "Fittings, 0 where blank", "", '=IF({ready},IF({fittings}="",0,{fittings}),"")'),
     folded("liquid", "Liquid line", "", '=AND({ready},{use}<>"vent",{use}<>"vacuum")'),
-    folded("fuel", "Fuel", "", '=OR({kind}="petrol",{kind}="E10",{kind}="E85",{kind}="diesel")'),
+    folded("fuel", "Fuel", "", "=OR(" + ",".join(f'{{kind}}="{kind}"' for kind in FUELS) + ")"),
     folded("limited", "Pump limited", "", '=AND({liquid},{pushedw}="pump limited pressure")'),
     folded("forced", "Pump fixed", "", '=AND({liquid},{pushedw}="pump fixed flow")'),
     folded("vmax", "Velocity at most", "m/s",

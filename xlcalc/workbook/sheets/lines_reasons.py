@@ -122,15 +122,12 @@ LIST = [
     _reason("r_scope", "Scope",
             '=IF(AND({liquid},{kind}="brake fluid"),"Change: hydraulic brake lines are out of scope","")'),
     _reason("r_hosenear", "Hose, near its limit",
-            '=IF({see}="","",IF({hosesaid}<>"Within limits","",IF({working}>{limit}*NearBelow,"Near limit: "&FIXED({working},0,TRUE)'
+            '=IF({see}="","",IF(LEFT({hosesaid},6)="Change","",IF({working}>{limit}*NearBelow,"Near limit: "&FIXED({working},0,TRUE)'
             '&" kPa, hose allows "&FIXED({limit},0,TRUE),IF(LEFT({hosefurther},6)="Change","Near limit: "&NearTemperature&'
             '" K further: "&MID({hosefurther},9,90),""))))'),
-    _reason("r_conductive", "Conductive liner",
-            '=IF(AND({ready},{fuel},{kind}<>"diesel",{hoseliner}="PTFE",{conductive}<>"yes"),'
-            '"Change: "&{kind}&" in PTFE needs the conductive liner","")'),
-    _reason("r_liner", "Liner",
-            f'=IFERROR(IF({{liner}}="limited","Near limit: liner only limited for "&{{kind}}&": replace early",""),'
-            f"{SEE}<liner>))"),
+    _reason("r_liner", "Liner, unless the hose says it",
+            '=IFERROR(IF(AND({liner}="limited",ISERROR(SEARCH("only limited",{hosesaid}))),'
+            f'"Near limit: liner only limited for "&{{kind}}&": replace early",""),{SEE}<liner>))'),
     _reason("r_velocity", "Velocity",
             at_most("v", "vmax", f'{{vsaid}}&" m/s in a "&{{use}}&" line, at most "&{limit_words("vmax")}&{{advice}}')),
     _reason("r_margin", "Suction margin",

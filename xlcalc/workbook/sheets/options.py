@@ -117,7 +117,7 @@ HELPERS = [
         )
     ),
     folded("key", "Line and option", "", '=IF({line}="","",{line}&" "&{option})'),
-    *_same("known", "hw", "hoseliner", "conductive", "liquid", "fuel", "limited", "forced", "vmax", "boreflow", "marginmin", "remembered"),
+    *_same("known", "hw", "liquid", "fuel", "limited", "forced", "vmax", "boreflow", "marginmin", "remembered"),
     folded("lineallowed", "Drop at most, on Lines", "kPa", '=IF({liquid},INDEX(LineDropsAllowed,{place}),"")'),
     folded("allowed", "Drop at most", "kPa",
            '=IF({liquid},IF({limited},GearboxColdPressure,IF(AND({use}="return",{fuel}=FALSE),{limit},{lineallowed})),"")'),
@@ -180,7 +180,7 @@ OF_EACH = [  # what an option must pass by itself, picked or not
     reason("r_words", "Pick and bypass",
            f'=IF({{ready}},IF(OR({{pick}}="",{{pick}}="yes"),IF(OR({{bypass}}="",{{bypass}}="yes",{{bypass}}="no"),"",'
            f'{CANNOT}<bypass>&", yes or no"),{CANNOT}<pick>&", yes or blank"),"")'),
-    *_same_reasons("r_narrow", "r_hose", "r_scope", "r_hosenear", "r_conductive", "r_liner", "r_velocity", "r_margin", "r_thickmargin",
+    *_same_reasons("r_narrow", "r_hose", "r_scope", "r_hosenear", "r_liner", "r_velocity", "r_margin", "r_thickmargin",
            "r_known", "r_coldflow", "r_thickflow", "r_thick", "r_downto", "r_downnear", "r_return", "r_vent"),
     reason("r_burst", "Burst",
            at_least("burst", "burstmin", f'"bursts at "&{{burstsaid}}&" times its pressure, at least "&{limit_words("burstmin")}',
