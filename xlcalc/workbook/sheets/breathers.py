@@ -91,7 +91,7 @@ TANKS = row_table(
         worked("growth", OUT, "Growth", "L", 7, '=IF({grows},FLUID_EXPANSION_VOLUME({volume},{fw},{fill},{hottest}),"")'),
         worked("fillto", OUT, "Fill to", "L", 7,
                '=IF(AND({ready},{kind}="fuel"),MIN(FILL_LIMIT({volume},{fw},{fill},{hottest}),{volumen}*FillShare/100),"")', "0.0"),
-        worked("wanted", OUT, "Tank wanted", "L", 6.8,
+        worked("wanted", OUT, "Tank wanted", "L", 7.2,
                f'=IF({{ready}},IF({OILY},CATCH_TANK_VOLUME({{carry}},{{hours}},CatchSpare,CatchLeast),IF({{kind}}="axle","",'
                'TANK_FOR_EXPANSION({volume},{fw},{fill},{hottest},TankSpare))),"")'),
         worked("gulp", OUT, "Air drawn in", "mL", 6.6, '=IF({breathes},AIR_DRAWN_IN({air},{volume},{fw},{hottest},{after}),"")'),

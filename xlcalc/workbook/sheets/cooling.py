@@ -45,7 +45,7 @@ OF_COOLERS = (("CoolerNames", "circuit"), ("CoolerTransfers", "ua"), ("CoolerPer
 POINTS = 9  # of the curves of the readings
 SIZE_CM = (12.6, 8.2)  # of the two charts: both stand on the first of the two sheets of paper
 LIFE_STEP = 5  # K between the points of the oil life
-LIFE_COLUMN = 9  # of the sheet, where the second chart stands beside the first
+LIFE_COLUMN = 7  # of the sheet, where the second chart stands beside the first
 
 
 def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
@@ -134,7 +134,7 @@ def _life(sheet: Worksheet, painter: Painter, circuits: Placed, at: Figures, row
     limit = at.put(8, "Words of the limit", '="limit "&Sump&" °C"')
     upright = at.column(9, "Limit, °C", ["=Sump", "=Sump"])
     ends = at.column(10, "Ends, 1000 km", [f"={shortest}", f"={longest}"])
-    rule = "(common practice, never a check)"
+    rule = "(common practice, no check)"
     sentence = (f'=IF({known},INDEX(CircuitNames,{place})&": oil at "&FIXED({oil},0,TRUE)&" °C lasts about "&FIXED({at.address(lasts)},0,TRUE)&'
                 f'" 000 km {rule}","What heat does to gearbox oil {rule}")')  # fmt: skip
     painter.put(sheet, row, LIFE_COLUMN, sentence, DECIDES)
