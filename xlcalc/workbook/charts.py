@@ -35,7 +35,8 @@ STYLES = {
     "faint third": ("7F7F7F", "sysDash", 12700),
 }  # name: shade, line style, width in EMU; a limit is thin and black, hot is the faint one of a pair
 PLACES = {
-    "last": ("r", -1), "first": ("t", 0), "under": ("b", 0), "left": ("l", 0), "beside": ("r", 1), "below": ("b", 2)
+    "last": ("r", -1), "first": ("t", 0), "under": ("b", 0), "left": ("l", 0), "beside": ("r", 1), "below": ("b", 2),
+    "over second": ("t", 1), "over third": ("t", 2),
 }  # fmt: skip  # of a label: on which side, of which point of the line
 WIDTH_CM, HEIGHT_CM = 16.5, 8.2
 NOT_DRAWN = "0.0001"  # what stands for no point on a logarithmic axis: it lies under the axis, and 0 would be refused
