@@ -72,7 +72,7 @@ TANKS = row_table(
     "Has each tank room for what grows and what is carried over, and what does its vent draw in?",
     [
         text("item", WHICH, "Item", 12, "A name of your own, e.g. fuel tank. Each name once.", wrap=True),
-        check(WHICH, 35.5),
+        check(WHICH, 35.2),
         memory(WHICH, REMEMBERED_FLUID, 6.6),
         picked("kind", WHICH, "Kind", 8.5, words("fuel", "coolant", "axle", "gearbox", "engine"),
                "Fuel and coolant grow into an expansion tank; axle and gearbox breathe; gearbox and engine carry oil over."),
@@ -83,7 +83,7 @@ TANKS = row_table(
         typed("fill", WARMS, "Filled at", "°C", 7, "Temperature at which it is filled.", (-60, 150)),
         typed("hottest", WARMS, "Hottest", "°C", 7, "Hottest that the fluid becomes.", (-60, 200)),
         typed("after", WARMS, "Coldest after", "°C", 7.2, "Axle and gearbox: what it is cooled down to, e.g. in a river.", (-60, 150)),
-        typed("carry", HOLDS, "Carried over", "mL/h", 7, "Gearbox and engine: oil carried over in an hour.", span("CATCH_TANK_VOLUME", "carry_over")),
+        typed("carry", HOLDS, "Carry-over", "mL/h", 9.4, "Gearbox and engine: oil carried over in an hour.", span("CATCH_TANK_VOLUME", "carry_over")),
         typed("hours", HOLDS, "Hours", "h", 6.5, "Hours until somebody empties the catch tank.", span("CATCH_TANK_VOLUME", "hours")),
         typed("tank", FITTED, "Tank fitted", "L", 7, "The expansion tank of fuel and coolant, the catch tank of gearbox and engine.",
               span("LINE_VOLUME", "length")),
@@ -99,7 +99,7 @@ TANKS = row_table(
                '=IF({breathes},LINE_VOLUME(INDEX(LineBores,{ventplace}),INDEX(LineLengths,{ventplace}))*1000,"")'),
         worked("blocked", OUT, "If the vent blocks", "kPa", 6.6,
                '=IF({breathes},BLOCKED_VENT_PRESSURE({air},{volume},{fw},{fill},{hottest}),"")'),
-        others(DO, 21),
+        others(DO, 19),
     ],
     [
         folded("foroil", "Missing, where oil is carried over", "",
@@ -152,7 +152,7 @@ AIR = row_table(
     "Does each air line pass its flow, and does its end stay dry and clean?",
     [
         picked("line", WHICH, "Line", 12, "LineList", "A vent of the Lines sheet. Each line once."),
-        check(WHICH, 35.5),
+        check(WHICH, 35.2),
         memory(WHICH, "FALSE", 6.6),
         picked("by", FITTED, "Flow set by", 8.5, words("Lines", "blow-by", "fuel filling"),
                "Blank or Lines: the flow on Lines holds. Blow-by: displacement and speed on Start. Fuel filling: the nozzle."),
@@ -170,7 +170,7 @@ AIR = row_table(
         worked("asked", OUT, "Flow asked", "L/min", 7,
                '=IF({ready},IF({by}="blow-by",BLOWBY_FLOW(Displacement,HighestSpeed,BlowbyShare),IF({by}="fuel filling",FuelFillFlow,{flow})),"")'),
         worked("filterleast", OUT, "Filter wanted", "cm²", 7, '=IF({ready},FILTER_AREA({flow},FilterFaceVelocity),"")', "0.0;-0.0;0.0"),
-        others(DO, 21),
+        others(DO, 19),
     ],
     [
         _number("filtern", "Filter number", "cm²", "filter", "cm2"),
@@ -210,7 +210,7 @@ DRAINS = row_table(
     "Does what a catch tank has caught run back by itself?",
     [
         text("tank", WHICH, "Catch tank", 12, "A name of your own. Each name once.", wrap=True),
-        check(WHICH, 35.5),
+        check(WHICH, 35.2),
         memory(WHICH, REMEMBERED_FLUID, 6.6),
         picked("loop", FITTED, "Low loop", 8.5, words("yes", "no"), "Does the drain sag below its port anywhere? Blank: no."),
         picked("fluid", FITTED, "Fluid", 15, "FluidList", "A fluid of the Fluids sheet."),
@@ -223,7 +223,7 @@ DRAINS = row_table(
         worked("least", OUT, "Least height", "mm", 6.5, '=IF({ready},DRAIN_HEIGHT({case},{fw},{hottest}),"")', "0"),
         worked("seconds", OUT, "Drains in", "s", 7, '=IF({ready},IF({heightn}>{least},DRAIN_TIME({volume},{heightn}-{least},{bore},{length},{fw},{hottest}),""),"")', "0"),
         worked("fall", OUT, "Fall", "mm/m", 7, '=IF({ready},{heightn}/{lengthn},"")', "0"),
-        others(DO, 21),
+        others(DO, 19),
     ],
     [
         fluid_words(),
