@@ -97,7 +97,6 @@ HELPER = [
     number("flown", "Flow number", "L/min", "flow", "L/min"),
     number("highestn", "Highest number", "kPa", "highest", "kPa"),
     number("hottestn", "Hottest number", "°C", "hottest", "degC"),
-    folded("airn", "Hottest air, 0 K where blank", "°C", '=IF({ready},IF(HottestAir="",-273.15,QUANTITY_IN(HottestAir,"degC")),"")'),
     folded("coldn", "Coldest number", "°C",
             '=IF({ready},QUANTITY_IN(IF({coldest}="",ColdestStart,{coldest}),"degC"),"")'),
     number("lengthn", "Length number", "m", "length", "m"),
@@ -105,7 +104,6 @@ HELPER = [
     folded("kloss", "Fittings, 0 where blank", "", '=IF({ready},IF({fittings}="",0,{fittings}),"")'),
     folded("liquid", "Liquid line", "", '=AND({ready},{use}<>"vent",{use}<>"vacuum")'),
     folded("fuel", "Fuel", "", '=OR({kind}="petrol",{kind}="E10",{kind}="E85",{kind}="diesel")'),
-    folded("fuelfed", "Fuel that it brings the engine", "L/min", '=IFERROR(IF(AND({ready},{fuel},{use}="pressure"),{flown},""),"")'),
     folded("limited", "Pump limited", "", '=AND({liquid},{pushedw}="pump limited pressure")'),
     folded("forced", "Pump fixed", "", '=AND({liquid},{pushedw}="pump fixed flow")'),
     folded("vmax", "Velocity at most", "m/s",
@@ -189,6 +187,8 @@ BEHIND = [
             '=IF({ready},HOSE_CHECK({hw},{working},{fw},{hottestn}+NearTemperature,{coldn}-NearTemperature,{use},{ends}),"")'),
     folded("gapsaid", "Clearance check", "",
             '=IF({ready},CLEARANCE_CHECK({gap},{shield}&"",ClearanceBare,ClearanceShielded),"")'),
+    folded("airn", "Hottest air, 0 K where blank", "°C", '=IF({ready},IF(HottestAir="",-273.15,QUANTITY_IN(HottestAir,"degC")),"")'),
+    folded("fuelfed", "Fuel that it brings the engine", "L/min", '=IFERROR(IF(AND({ready},{fuel},{use}="pressure"),{flown},""),"")'),
 ]  # fmt: skip
 SHEET = RowSheet(
     NAME, "Does each line pass, and what to change?", [*INPUTS, *HELPER, *RESULTS, *BEHIND, RANK, *REASONS, *WORDS], "from", 3
