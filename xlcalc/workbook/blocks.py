@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.core.verdicts import VERDICTS, short
@@ -15,7 +16,7 @@ from xlcalc.workbook.style import QUIET, Painter, page
 
 FIRST_TOP = 6  # band row of the first table: title, job and counts stand above, then its own title
 CHARACTERS_OF_A_PAGE = 144  # width of a landscape Letter page, the narrower of the two
-LARGEST_SCALE = 85
+LARGEST_SCALE, LARGEST_OF_TWO = 85, 80  # per cent: a row on one sheet of paper, and on two
 BETWEEN = 4  # rows from the last data row of a table to the title of the next
 
 
@@ -75,12 +76,13 @@ def placed(tables: Sequence[Table], job: Job) -> list[Placed]:
 
 
 def add_tables(
-    book: Workbook, painter: Painter, job: Job, says: str, tables: Sequence[Table], *, hint: str
+    book: Workbook, painter: Painter, job: Job, says: str, tables: Sequence[Table], *, hint: str, split: str = ""
 ) -> tuple[Worksheet, list[Placed], dict[str, str]]:
     """Write a sheet of tables.
 
-    `says`: what the sheet decides. `hint`: what to type first, shown while the sheet is empty. Returns the sheet, the
-    tables where they stand, and what Start says of the sheet: word -> formula.
+    `says`: what the sheet decides. `hint`: what to type first, shown while the sheet is empty. `split`: the column of
+    the first table that ends the first of two sheets of paper a row; without it a row stands on one. Returns the sheet,
+    the tables where they stand, and what Start says of the sheet: word -> formula.
     """
     found = placed(tables, job)
     for table, where in zip(tables, found, strict=True):
@@ -94,10 +96,28 @@ def add_tables(
     sheet.row_dimensions[3].height = 22
     sheet.freeze_panes = sheet.cell(BAND_ROW, made.frozen + 1)
     shown = sum(not column.folded for column in made.columns)
-    wide = sum(sheet.column_dimensions[get_column_letter(place)].width for place in range(1, shown + 1))
-    page(sheet, landscape=True, titles="1:3", scale=min(LARGEST_SCALE, int(100 * CHARACTERS_OF_A_PAGE / wide)))
+    half = 1 + [column.key for column in made.columns].index(split) if split else 0
+    pieces = [range(1, half + 1), [1, 2, *range(half + 1, shown + 1)]] if split else [range(1, shown + 1)]
+    wide = max(sum(sheet.column_dimensions[get_column_letter(place)].width for place in each) for each in pieces)
+    scale = min(LARGEST_OF_TWO if split else LARGEST_SCALE, int(100 * CHARACTERS_OF_A_PAGE / wide))
+    page(sheet, landscape=True, titles="1:3", columns="A:B" if split else "", scale=scale)
+    if split:
+        sheet.col_breaks.append(Break(id=half))
     sheet.print_area = f"A1:{get_column_letter(shown)}{found[-1].last_row + 1}"
     return sheet, found, said_of(found)
+
+
+def print_split(sheet: Worksheet, where: Placed, split: str, last: int, below: tuple[int, int]) -> None:
+    """Print tables down to a row on two sheets of paper a row, and the rows `below` them on the first half alone."""
+    columns = [column.key for column in where.made.columns if not column.folded]
+    half = get_column_letter(1 + columns.index(split))
+    sheet.print_area = f"A1:{get_column_letter(len(columns))}{last},A{below[0]}:{half}{below[1]}"
+
+
+def title_notes(sheet: Worksheet, painter: Painter, where: Placed, notes: Sequence[str]) -> None:
+    """Remarks in the rows that every sheet of paper repeats, past the columns that it repeats too."""
+    for row, words in enumerate(notes, start=2):
+        painter.put(sheet, row, where.made.frozen + 1, words, QUIET._replace(up="top") if row > 2 else QUIET)
 
 
 def _widths(sheet: Worksheet, tables: Sequence[RowSheet]) -> None:

@@ -35,7 +35,10 @@ STYLES = {
     "faint second": ("A65E00", "sysDash", 12700),
     "faint third": ("7F7F7F", "sysDash", 12700),
 }  # name: shade, line style, width in EMU; a limit is thin and black, hot is the faint one of a pair
-PLACES = {"last": "r", "first": "t", "under": "b", "left": "l"}  # of a label, the last three at the first point
+PLACES = {
+    "last": ("r", -1), "first": ("t", 0), "under": ("b", 0), "left": ("l", 0), "beside": ("r", 1), "below": ("b", 2),
+    "over second": ("t", 1), "over third": ("t", 2),
+}  # fmt: skip  # of a label: on which side, of which point of the line
 WIDTH_CM, HEIGHT_CM = 16.5, 8.2
 NOT_DRAWN = "0.0001"  # what stands for no point on a logarithmic axis: it lies under the axis, and 0 would be refused
 CHART_ROWS = 20  # rows of a sheet that a chart with its sentence takes
@@ -214,13 +217,15 @@ def _series(sheet: Worksheet, curve: Curve) -> Series:
         series.marker.symbol = "none"
     series.smooth = False
     if curve.label:
-        series.dLbls = _label(curve.y[2] - curve.y[1] if curve.label == "last" else 0, curve.label)
+        series.dLbls = _label(curve)
     return series
 
 
-def _label(point: int, place: str) -> DataLabelList:
-    """The name of a line beside its last point, or over, under or left of its first."""
-    label = DataLabel(idx=point, dLblPos=PLACES[place], showSerName=True)
+def _label(curve: Curve) -> DataLabelList:
+    """The name of a line beside one of its points."""
+    side, point = PLACES[curve.label]
+    points = curve.y[2] - curve.y[1] + 1
+    label = DataLabel(idx=point % points, dLblPos=side, showSerName=True)
     label.txPr = _text(800)
     every = DataLabelList(dLbl=[label])
     for made in (label, every):

@@ -89,8 +89,11 @@ def _looks(columns: Sequence[Column]) -> list[Look]:
     """The look of each column; words that follow a number stand off from it."""
     found: list[Look] = []
     beside_number = False
+    tall = any(column.wrap for column in columns)
     for column in columns:
         look = _look(column)
+        if tall and column.typed and column.words:
+            look = look._replace(wrap=True)  # a figure typed with its unit takes a second line, its number is never cut
         if not column.folded:
             found.append(look._replace(indent=1) if beside_number and look.across == "left" else look)
             beside_number = look.across == "right"

@@ -196,6 +196,7 @@ def page(sheet: Worksheet, *, landscape: bool, titles: str, columns: str = "", a
         sheet.print_title_rows = titles
     if columns:
         sheet.print_title_cols = columns
+        sheet.page_setup.pageOrder = "overThenDown"  # the two halves of a row come out one after the other
     sheet.oddFooter.left.text, sheet.oddFooter.left.size = "&F   &A", 8
     sheet.oddFooter.right.text, sheet.oddFooter.right.size = "printed &D   page &P of &N", 8
     sheet.sheet_view.showGridLines = False

@@ -8,7 +8,7 @@ from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.functions.cooling import LIFE_FROM, LIFE_TO
-from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, note
+from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, note, print_split
 from xlcalc.workbook.charts import CHART_ROWS, Axis, Curve, Figures, choice, draw
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import name_areas, name_list
@@ -43,32 +43,36 @@ OF_FANS = (
 )  # fmt: skip
 OF_COOLERS = (("CoolerNames", "circuit"), ("CoolerTransfers", "ua"), ("CoolerPerDegree", "per"))
 POINTS = 9  # of the curves of the readings
+SIZE_CM = (12.6, 8.2)  # of the two charts: both stand on the first of the two sheets of paper
 LIFE_STEP = 5  # K between the points of the oil life
-LIFE_COLUMN = 11  # of the sheet, where the second chart stands beside the first
+LIFE_COLUMN = 7  # of the sheet, where the second chart stands beside the first
 
 
 def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     """Write the sheet and its names; returns what Start says of it."""
-    says = "Does the oil stay below its limit on the hottest day, does the fan come on and stop, does its cable bear it?"
+    says = "Cool oil, a fan in time, a cable that bears it?"
     hint = "Type the first circuit below, e.g. gearbox, then fill its row to the right."
-    sheet, found, said = add_tables(book, painter, job, says, TABLES, hint=hint)
-    circuits, fans, _, coolers = found
+    sheet, found, said = add_tables(book, painter, job, says, TABLES, hint=hint, split="rise")
+    circuits, fans, electrics, coolers = found
     for table, names in ((circuits, OF_CIRCUITS), (fans, OF_FANS), (coolers, OF_COOLERS)):
         name_areas(book, table.made, names, table.count)
     name_list(book, circuits.made, "CircuitList", "circuit", circuits.count)
     name_list(book, fans.made, "FanList", "circuit", fans.count)
     for row in range(fans.made.first_row, fans.last_row):
         sheet.row_dimensions[row].height = SWITCH_ROWS
-    sheet.row_breaks.append(Break(id=coolers.made.top - 3))
-    row = found[-1].last_row + 2
+    sheet.row_breaks.append(Break(id=electrics.made.top - 3))
+    row = first = coolers.last_row + 2
     for offset, words in enumerate(CAUTIONS):
         note(sheet, painter, row + offset, words)
-    _charts(sheet, painter, found, row + len(CAUTIONS) + 1)
+    last = _charts(sheet, painter, found, row + len(CAUTIONS) + 1)
+    print_split(sheet, circuits, "rise", coolers.last_row, (first, last))
     return said
 
 
-def _charts(sheet: Worksheet, painter: Painter, found: list[Placed], row: int) -> None:
-    """Two charts side by side, each under its sentence: what the sender reads, and what heat does to oil."""
+def _charts(sheet: Worksheet, painter: Painter, found: list[Placed], row: int) -> int:
+    """Two charts side by side, each under its sentence: what the sender reads, and what heat does to oil.
+
+    Answers the last row."""
     circuits, fans = found[0], found[1]
     column = 1 + sum(not each.folded for each in circuits.made.columns)
     fan = choice(sheet, painter, row, "Fan shown", "FanList", "Whose sender the left chart shows. Blank: the first row.")
@@ -76,7 +80,7 @@ def _charts(sheet: Worksheet, painter: Painter, found: list[Placed], row: int) -
     _readings(sheet, painter, fans, Figures(sheet, painter, row + 2, column), row + 2, fan)
     _life(sheet, painter, circuits, Figures(sheet, painter, row + 2, column + 22), row + 2, oil)
     sheet.row_dimensions[row + 2].height = 20  # the sentences stand off from the choices above them
-    sheet.print_area = f"A1:{get_column_letter(column - 1)}{row + 2 + CHART_ROWS}"
+    return row + 2 + CHART_ROWS
 
 
 def _readings(sheet: Worksheet, painter: Painter, fans: Placed, at: Figures, row: int, shown: str) -> None:
@@ -108,7 +112,7 @@ def _readings(sheet: Worksheet, painter: Painter, fans: Placed, at: Figures, row
         point = cell[f"{head}n"]
         words = at.put(place_of + 2, f"Words, {head}", f'=IF({ready},"{head} "&ROUND({point},1)&" °C","")')
         curves.append(Curve(words, ends, at.column(place_of, f"{head}, °C", [f"={point}", f"={point}"]), "limit", label="first" if head == "on" else "under"))
-    draw(sheet, f"A{row + 1}", Axis("oil to the cooler, °C"), Axis("sender reads, °C"), curves)
+    draw(sheet, f"A{row + 1}", Axis("oil to the cooler, °C"), Axis("sender reads, °C"), curves, SIZE_CM)
 
 
 def _life(sheet: Worksheet, painter: Painter, circuits: Placed, at: Figures, row: int, shown: str) -> None:
@@ -130,7 +134,7 @@ def _life(sheet: Worksheet, painter: Painter, circuits: Placed, at: Figures, row
     limit = at.put(8, "Words of the limit", '="limit "&Sump&" °C"')
     upright = at.column(9, "Limit, °C", ["=Sump", "=Sump"])
     ends = at.column(10, "Ends, 1000 km", [f"={shortest}", f"={longest}"])
-    rule = "(common practice, never a check)"
+    rule = "(common practice, no check)"
     sentence = (f'=IF({known},INDEX(CircuitNames,{place})&": oil at "&FIXED({oil},0,TRUE)&" °C lasts about "&FIXED({at.address(lasts)},0,TRUE)&'
                 f'" 000 km {rule}","What heat does to gearbox oil {rule}")')  # fmt: skip
     painter.put(sheet, row, LIFE_COLUMN, sentence, DECIDES)
@@ -139,4 +143,4 @@ def _life(sheet: Worksheet, painter: Painter, circuits: Placed, at: Figures, row
         Curve("oil life", warm, life, "first", label=""),
         Curve(limit, upright, ends, "limit"),
         Curve(words, spot, lasts, label="first", marks=True),
-    ])  # fmt: skip
+    ], SIZE_CM)  # fmt: skip

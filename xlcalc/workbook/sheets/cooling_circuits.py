@@ -106,7 +106,7 @@ RULES, LIMITS = limits("{limit}", "{lockleast}", "NearTemperature", "NearAbove")
 PLACES, LINE_REASONS = of_line("line")
 CIRCUITS = row_table(
     NAME,
-    "Does each oil circuit stay below its limit, how much air does its cooler want, how long does it bear full lock?",
+    "Does each oil circuit stay below its limit?",
     [
         text("circuit", WHICH, "Circuit", 12, "A name of your own, e.g. gearbox. Each name once.", wrap=True),
         check(WHICH),
@@ -144,7 +144,7 @@ CIRCUITS = row_table(
                '=IF({cooled},IF(ISNUMBER({oilin}),COOLER_OIL_OUT({flown},{fw},{oilin},{air},{per}),""),"")'),
         worked("airflow", OUT, "Air wanted", "m³/h", 7.5,
                '=IF({cooled},IF(ISNUMBER({toheat}),COOLER_AIR_FLOW({toheat},{air},{rise},RoadAltitude),""),"")'),
-        others(DO),
+        others(DO, 44),
     ],
     [
         folded("steers", "Steering", "", '=({kind}="steering")'),
@@ -222,7 +222,7 @@ OF_CIRCUIT, CIRCUIT_REASON = of_circuit()
 COIL = "The coil"
 COOLERS = row_table(
     NAME,
-    "Only where the maker gives heat per degree (UA), or the cooler is a coil of tube: what does it give off, what does it hold back?",
+    "Only for a cooler with a UA, or a coil of tube",
     [
         picked("circuit", WHICH, "Circuit", 12, "CircuitList", "A circuit of the first table. Each once."),
         check(WHICH),
@@ -245,7 +245,7 @@ COOLERS = row_table(
                '=IF({byua},COOLER_EFFECTIVENESS({units},MIN({oilrate},{airrate})/MAX({oilrate},{airrate}),{streams}),"")', "0.000"),
         worked("per", OUT, "Heat per degree", "kW/K", 8, '=IF({byua},{effect}*MIN({oilrate},{airrate}),"")'),
         worked("drop", OUT, "Coil drop", "kPa", 7, '=IF({coiled},COIL_PRESSURE_DROP({flown},{bore},{length},{fw},{oil},{diameter}),"")'),
-        others(DO),
+        others(DO, 44),
     ],
     [
         *OF_CIRCUIT,

@@ -48,7 +48,7 @@ def _near(value: str, limit: str, words: str) -> str:
 
 FANS = row_table(
     NAME,
-    "Does each fan come on before its oil is too hot, go on running long enough, and stop?",
+    "Does each fan come on in time, and stop?",
     [
         picked("circuit", WHICH, "Circuit", 12, "CircuitList", "A circuit of the table above. Each once."),
         check(WHICH),
@@ -69,7 +69,7 @@ FANS = row_table(
         worked("falls", OUT, "Falls to, fan on", "°C", 8.5,
                '=IF({ready},IF({hotline},{onn},{airn}+({targeton}-{airn})*({onn}-{airn})/({targetoff}-{airn})),"")'),
         worked("reaches", OUT, "Cooler reaches", "°C", 7.5, '=IF({ready},IF({hotline},{hottest},IF(ISNUMBER({back}),{back},{airn}+({hottest}-{airn})*({targeton}-{airn})/({targetn}-{airn}))),"")'),
-        others(DO),
+        others(DO, 44),
     ],
     [
         *OF_CIRCUIT,
@@ -136,7 +136,7 @@ FANS = row_table(
 
 ELECTRICS = row_table(
     NAME,
-    "Does each fan's cable bring it its voltage, and does its fuse hold and protect it?",
+    "Do each fan's cable and fuse bear it?",
     [
         text("fan", WHICH, "Fan", 12, "A name of your own, e.g. gearbox fan. Each name once.", wrap=True),
         check(WHICH),
@@ -152,7 +152,7 @@ ELECTRICS = row_table(
         worked("wanted", OUT, "Copper wanted", "mm²", 8, '=IF({ready},ROUNDUP(MAX({arean}*{lost}/CableDrop,{fusen}/FuseDensity),1),"")', "0.0"),
         worked("fuseleast", OUT, "Fuse at least", "A", 7, '=IF({ready},{amps}*FuseShare/100,"")'),
         worked("fusemost", OUT, "Fuse at most", "A", 7, '=IF({ready},{arean}*FuseDensity,"")'),
-        others(DO),
+        others(DO, 44),
     ],
     [
         number("wattn", "Power, number", "W", "watt", "W"),

@@ -24,7 +24,8 @@ from xlcalc.workbook.sheets.columns import (
     words,
     worked,
 )
-from xlcalc.workbook.style import Painter, page
+from xlcalc.workbook.sheets.printed import lines_of
+from xlcalc.workbook.style import WIDE, Painter, page
 
 NAME, SPARE = "Fittings", 10
 WHICH, KIND, SIZES, FROM, OUT, DO = (
@@ -47,29 +48,29 @@ _TABLE = row_table(
     NAME,
     "What is each end, and what does it take of the hose?",
     [
-        text("part", WHICH, "Part", 25, "A name of your own. Routes and Prices find the end by it. Each name once.", wrap=True),
-        check(WHICH, 30),
-        memory(WHICH, '{mark}="M"'),
-        text("size", KIND, "Size", 6, "As the supplier calls it, e.g. -6 or 9.5."),
-        picked("seat", KIND, "Seat", 14, words(*SEATS), "What seals. Never two kinds on each other: 37 degree does not seal on 45."),
-        picked("gender", KIND, "Gender", 8, words(*GENDERS), "Of the thread; banjo and bead: none."),
-        typed("angle", KIND, "Angle", "°", 6.5, "Of the end's own bend: 0, 45, 90. Blank: straight.", (0, 180), "0"),
-        picked("held", KIND, "Held by", 9, words(*HELD), "How it is held on the hose. Clamps: on a bead or barb of the vehicle."),
-        picked("metal", KIND, "Metal", 10, words(*METALS), "Of nut and port, for the torque. Mixed takes the lower figures."),
-        typed("cutoff", SIZES, "Cut-off", "mm", 8, "What the end adds to the hose: seat to end of hose, on the centre line.",
+        text("part", WHICH, "Part", 23, "A name of your own. Routes and Prices find the end by it. Each name once.", wrap=True),
+        check(WHICH, 26),
+        memory(WHICH, '{mark}="M"', 6.6),
+        text("size", KIND, "Size", 5.6, "As the supplier calls it, e.g. -6 or 9.5."),
+        picked("seat", KIND, "Seat", 13.4, words(*SEATS), "What seals. Never two kinds on each other: 37 degree does not seal on 45."),
+        picked("gender", KIND, "Gender", 7.2, words(*GENDERS), "Of the thread; banjo and bead: none."),
+        typed("angle", KIND, "Angle", "°", 5.8, "Of the end's own bend: 0, 45, 90. Blank: straight.", (0, 180), "0"),
+        picked("held", KIND, "Held by", 9.2, words(*HELD), "How it is held on the hose. Clamps: on a bead or barb of the vehicle."),
+        picked("metal", KIND, "Metal", 9, words(*METALS), "Of nut and port, for the torque. Mixed takes the lower figures."),
+        typed("cutoff", SIZES, "Cut-off", "mm", 6.8, "What the end adds to the hose: seat to end of hose, on the centre line.",
               span("HOSE_CUT_LENGTH", "cut_off_a"), "0.0"),
-        typed("bore", SIZES, "Own bore", "mm", 7, "Narrowest inside diameter of the end.", (0.1, 150), "0.0"),
-        counted("loss", SIZES, "Loss", "K", 6, "K of the end, for Fittings on Lines.", (0, 1000)),
-        typed("across", SIZES, "Across corners", "mm", 8.5, "Its widest place: hexagon or crimped shell. A hole must pass it.",
+        typed("bore", SIZES, "Own bore", "mm", 6, "Narrowest inside diameter of the end.", (0.1, 150), "0.0"),
+        counted("loss", SIZES, "Loss", "K", 5.4, "K of the end, for Fittings on Lines.", (0, 1000)),
+        typed("across", SIZES, "Across corners", "mm", 7.4, "Its widest place: hexagon or crimped shell. A hole must pass it.",
               span("PANEL_HOLE", "end_across_corners"), "0.0"),
-        text("source", FROM, "Source", 29, "Where the figures come from.", wrap=True),
-        picked("mark", FROM, "Mark", 6, words("V", "C", "S", "M", "P"),
+        text("source", FROM, "Source", 28.6, "Where the figures come from.", wrap=True),
+        picked("mark", FROM, "Mark", 5.6, words("V", "C", "S", "M", "P"),
                "V seen in print, C computed, S second-hand, M from memory, P common practice."),
-        worked("low", OUT, "Torque at least", "N m", 8, '=IF({turns},NUT_TORQUE({size},{metal},"low"),"")'),
-        worked("high", OUT, "Torque at most", "N m", 8, '=IF({turns},NUT_TORQUE({size},{metal},"high"),"")'),
-        worked("uses", OUT, "Used", "pieces", 7, '=IF({ready},COUNTIF(RouteEndsA,{part})+COUNTIF(RouteEndsB,{part}),"")', "0;-0;"),
-        worked("price", OUT, "Price", "each", 8, '=IF({ready},{endlisted},"")', "0.00;-0.00;0.00"),
-        others(DO, 14),
+        worked("low", OUT, "Torque at least", "N m", 7, '=IF({turns},NUT_TORQUE({size},{metal},"low"),"")'),
+        worked("high", OUT, "Torque at most", "N m", 7, '=IF({turns},NUT_TORQUE({size},{metal},"high"),"")'),
+        worked("uses", OUT, "Used", "pieces", 6, '=IF({ready},COUNTIF(RouteEndsA,{part})+COUNTIF(RouteEndsB,{part}),"")', "0;-0;"),
+        worked("price", OUT, "Price", "each", 7, '=IF({ready},{endlisted},"")', "0.00;-0.00;0.00"),
+        others(DO, 13),
     ],
     [
         folded("turns", "Has a torque in the table", "", f'=AND({{ready}},{{seat}}="{FLARE}",{{metal}}<>"")'),
@@ -112,14 +113,23 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     rows = [*(dict(row) for row in job.tables.get("fittings", ())), *cited_rows()]
     count = len(rows) + SPARE
     sheet = write(book, painter, SHEET, rows, count)
+    for offset in range(count):
+        sheet.row_dimensions[FIRST_ROW + offset].height = _height(rows[offset] if offset < len(rows) else {})
     name_areas(book, SHEET, NAMED, count)
     name_list(book, SHEET, "FittingList", "part", count)
     said = SHEET.area("check", count, sheet=False)
     counts = '&"   '.join(f'{word} "&COUNTIF({said},"{word}*")' for word in ("Change", "Cannot be worked out", "Not checked"))
     hint = "Cut-offs of other makers differ by some millimetres: measure yours. Torques: lubricated threads, the part maker's figure first."
     heading(sheet, painter, SHEET, job, f'"{counts}', hint=hint)
-    page(sheet, landscape=True, titles="1:6", scale=64)
+    page(sheet, landscape=True, titles="1:6", scale=WIDE)
     sheet.print_area = f"A1:{SHEET.letter('others')}{FIRST_ROW + count}"
+
+
+def _height(row: Mapping[str, object]) -> float:
+    """Points: a cited row whose name and source take one line each is low, as its Check is; any other holds two."""
+    wide = {column.key: column.width for column in SHEET.columns}
+    cited = str(row.get("source", "")).startswith(REFERS)
+    return 14 if cited and all(lines_of(row[key], wide[key] - 1) == 1 for key in ("part", "source")) else 24
 
 
 def cited_rows() -> list[dict[str, object]]:

@@ -9,6 +9,7 @@ from xlcalc.workbook.style import DECIDES, Painter
 Points = tuple[int, int, int]  # a column of cells: column, first row, last row
 SHOWN = (("first", "ATF generic"), ("second", "engine oil 10W-40"), ("third", "coolant 50/50"))  # and what is chosen at first
 STYLES = ("first", "second", "third")
+LABELS = ("last", "beside", "below")  # oils meet when they are hot: the names of two stand towards the cold end
 POINTS = 13  # of a curve, from the lowest to the highest temperature at which the fluid is known
 COLUMNS = 10  # folded cells that one fluid takes
 SMALL = (12.0, 7.6)
@@ -33,7 +34,8 @@ def add_charts(sheet: Worksheet, painter: Painter, made: RowSheet, row: int, own
     top = row + len(SHOWN)
     warm = Axis("temperature, °C")
     draw(sheet, f"A{top}", warm, Axis("viscosity, mm²/s (cSt)", log=True, low=0.1), [
-        Curve(name, x, viscosity, style) for (name, x, viscosity, *_), style in zip(curves, STYLES, strict=True)
+        Curve(name, x, viscosity, style, label)
+        for (name, x, viscosity, *_), style, label in zip(curves, STYLES, LABELS, strict=True)
     ])  # fmt: skip
     name, x, _, density, _ = curves[0]
     draw(sheet, f"G{top}", warm, Axis("density, kg/m³"), [Curve(name, x, density)], SMALL)

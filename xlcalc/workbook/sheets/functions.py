@@ -11,11 +11,11 @@ from xlcalc.core.tables import MARKS, Row
 from xlcalc.functions.fittings import fitting_words
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.sheets.printed import HEAD_ROW, opened, put_band, put_row
-from xlcalc.workbook.style import Painter
+from xlcalc.workbook.style import PLAIN, Painter
 
 NAME = "Functions"
 HEADS = ("Function", "What it answers", "Arguments, in their order", "Example", "How", "Not for, cautions", "Sources")
-WIDTHS = (28, 28, 50, 43, 34, 32, 17)
+WIDTHS = (26.5, 26, 50, 38, 31, 29, 18.5)
 FAMILY_WORDS = {
     "flow": "Flow and bore",
     "properties": "Fluids and air",
@@ -32,7 +32,9 @@ FAMILY_WORDS = {
 def add(book: Workbook, painter: Painter, job: Job) -> None:  # noqa: ARG001 (the sheet is the same for every job)
     """Write the sheet."""
     says = "A number is in the unit given here; text carries its own, e.g. 6 US gpm. Arguments in [ ] may be left out."
+    common = f"A fluid is {fluid_allows()}. [unit]: the answer comes in that unit instead, of the same kind."
     sheet = opened(book, painter, NAME, "What does each function answer, and what does it take?", says, HEADS, WIDTHS)
+    painter.put(sheet, 3, 1, common, PLAIN)
     row = HEAD_ROW
     for family, declared in groupby(functions().values(), key=lambda made: made.family):
         row += 1
@@ -69,11 +71,21 @@ def row_of_fitting(word: str, loss: Row) -> tuple[str, ...]:
     return (word, loss.text("fitting"), figures, f"2x {word}", how, MARKS[given.mark], given.source)
 
 
+def fluid_allows() -> str:
+    """What a fluid may be: it stands once on top, as many functions take one."""
+    return next(arg for arg in functions()["FLUID_DENSITY"].args if arg.name == "fluid").reader.allows()
+
+
 def argument_words(made: Declaration) -> list[str]:
-    """`flow: Flow, 0 to 2000 L/min` for each argument; those that may be left out in brackets."""
+    """`flow: Flow, 0 to 2000 L/min` for each argument; those that may be left out in brackets.
+
+    What every fluid may be, and the unit of the answer, stand on top of the sheet.
+    """
     found = []
     for arg in made.args:
         name = arg.name if arg.required else f"[{arg.name}]"
         default = "" if arg.required or arg.default == "" else f"; left out: {arg.default}"
-        found.append(f"{name}: {arg.label}, {arg.reader.allows()}{default}")
+        allows = "" if arg.name == "unit" and not arg.required else arg.reader.allows()
+        allowed = "" if not allows else ", see above" if allows == fluid_allows() else f", {allows}"
+        found.append(f"{name}: {arg.label}{allowed}{default}")
     return found

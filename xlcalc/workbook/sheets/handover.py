@@ -171,6 +171,7 @@ def _fluids(sheet: Worksheet, painter: Painter, row: int) -> int:
         '&IF(COUNTIF(TankKinds,"fuel")>1,"; the other tanks: see Breathers",""),"Fill limit of the fuel tank: see Breathers"))'
     )
     painter.put(sheet, row, 1, limit, PLAIN._replace(bold=True))
+    painter.put(sheet, row, RIGHT, '=IF(FuelGrade="","","Fuel: "&FuelGrade)', PLAIN._replace(bold=True))
     return row + 1
 
 

@@ -41,7 +41,7 @@ def _looked_up(key: str, head: str, name: str, by: str, names: str) -> Column:
 
 INPUTS = [
     text("line", WHERE, "Line", 6.5, "A short name that goes on the tag of the hose, e.g. PS-1. Each name once."),
-    Column("check", WHERE, "Check", "", "words", 36.5, "={first}"),
+    Column("check", WHERE, "Check", "", "words", 36, "={first}"),
     Column("memory", WHERE, "Rests on", "", "worked", 7, '=IFERROR(IF({ready},{remembered},""),"")', small=True),
     text("from", WHERE, "From", 8.7, "The port where it starts.", wrap=True),
     text("to", WHERE, "To", 9.8, "The port where it ends.", wrap=True),
@@ -51,7 +51,7 @@ INPUTS = [
           "Pump fixed flow: steering, fuel. Pump limited pressure: a gearbox. Gravity: a feed from a tank. None: vents."),
     picked("fluid", FLOWS, "Fluid", 15.4, "FluidList",
           "A fluid of the Fluids sheet. Of a vent: what the liner must bear; its flow is air."),
-    typed("flow", FLOWS, "Flow", "L/min", 6, "A number in L/min, or text with a unit, e.g. 6 US gpm. Steering: after the "
+    typed("flow", FLOWS, "Flow", "L/min", 7.4, "A number in L/min, or text with a unit, e.g. 6 US gpm. Steering: after the "
            "flow valve. Fuel: the pump's flow.", span("LINE_VELOCITY", "flow")),
     typed("highest", FLOWS, "Highest pressure", "kPa", 8.5, "Above the atmosphere, in kPa or e.g. 90 bar. Steering: the "
            "relief. Vacuum: 0.", span("HOSE_CHECK", "pressure")),
@@ -65,9 +65,9 @@ INPUTS = [
            span("LINE_PRESSURE_DROP", "rise")),
     typed("fittings", MADE, "Fittings", "K, words", 7.5, "A sum of K, or words such as 2x elbow 90; 1x ball valve. "
            "Blank: none.", (0, 1000)),
-    picked("hose", MADE, "Hose", 14.6, "HoseList", "A hose of the Hoses sheet: family and size."),
+    picked("hose", MADE, "Hose", 14.5, "HoseList", "A hose of the Hoses sheet: family and size."),
     picked("ends", MADE, "Ends", 8, words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
-    typed("gap", MADE, "Clearance exhaust", "mm", 9.4, "Distance to exhaust and hot parts in mm, or the words: none near.",
+    typed("gap", MADE, "Clearance exhaust", "mm", 9.1, "Distance to exhaust and hot parts in mm, or the words: none near.",
            span("CLEARANCE_CHECK", "clearance")),
     picked("shield", MADE, "Shield", 7.8, words("none", "sleeve", "heat shield"), "Blank: none."),
     picked("bypass", MADE, "Cold bypass", 7, words("yes", "no"), "Is there a valve that lets cold oil past the cooler?"),
@@ -147,10 +147,10 @@ RESULTS = [
     worked("margin", OUT, "Suction margin", "kPa", 8, '=IF({marginmin}="","",MIN({marginhot},{margincold}))', ONE_DIGIT),
     worked("working", OUT, "Working pressure", "kPa", 9,
             '=IF({ready},IF(AND({use}="return",{forced}),MAX({highestn},{dropcold}),{highestn}),"")'),
-    worked("limit", OUT, "Limit", "kPa", 7.5, '=IF({ready},HOSE_PRESSURE_LIMIT({hw},{hottestn},{ends}),"")'),
+    worked("limit", OUT, "Limit", "kPa", 8, '=IF({ready},HOSE_PRESSURE_LIMIT({hw},{hottestn},{ends}),"")'),
     worked("liner", OUT, "Liner", "", 6.5, '=IF({ready},HOSE_FLUID_MATCH({hw},{fw}),"")'),
     worked("volume", OUT, "Volume", "L", 7.5, '=IF({ready},LINE_VOLUME({bore},{lengthn}),"")'),
-    Column("others", DO, "Other reasons", "", "words", 56, "={otherwords}", wrap=True, small=True),
+    Column("others", DO, "Other reasons", "", "words", 55, "={otherwords}", wrap=True, small=True),
 ]  # fmt: skip
 BEHIND = [
     folded("liquidvolume", "Liquid in it", "L", '=IF({liquid},{volume},"")'),
@@ -188,6 +188,8 @@ BEHIND = [
             '=IF({ready},HOSE_CHECK({hw},{working},{fw},{hottestn}+NearTemperature,{coldn}-NearTemperature,{use},{ends}),"")'),
     folded("gapsaid", "Clearance check", "",
             '=IF({ready},CLEARANCE_CHECK({gap},{shield}&"",ClearanceBare,ClearanceShielded),"")'),
+    folded("airn", "Hottest air, 0 K where blank", "°C", '=IF({ready},IF(HottestAir="",-273.15,QUANTITY_IN(HottestAir,"degC")),"")'),
+    folded("fuelfed", "Fuel that it brings the engine", "L/min", '=IFERROR(IF(AND({ready},{fuel},{use}="pressure"),{flown},""),"")'),
 ]  # fmt: skip
 SHEET = RowSheet(
     NAME, "Does each line pass, and what to change?", [*INPUTS, *HELPER, *RESULTS, *BEHIND, RANK, *REASONS, *WORDS], "from", 3
@@ -197,7 +199,7 @@ SHEET = RowSheet(
 NAMED = (
     ("LineNames", "line"), ("LineChecks", "check"), ("LineFrom", "from"), ("LineTo", "to"), ("LineCircuits", "circuitw"),
     ("LineUses", "use"), ("LinePushed", "pushedw"), ("LineFluids", "fluid"), ("LineFluidWords", "fw"),
-    ("LineFluidKinds", "kind"), ("LineIsFuel", "fuel"), ("LineFlows", "flown"), ("LineHighest", "highestn"), ("LineHottest", "hottestn"),
+    ("LineFluidKinds", "kind"), ("LineIsFuel", "fuel"), ("LineFuelFed", "fuelfed"), ("LineFlows", "flown"), ("LineHighest", "highestn"), ("LineHottest", "hottestn"),
     ("LineColdest", "coldn"), ("LineLengths", "lengthn"), ("LineRises", "risen"), ("LineFittings", "kloss"),
     ("LineHoses", "hose"), ("LineHoseWords", "hw"), ("LineEnds", "ends"), ("LineBypasses", "bypass"), ("LineBores", "bore"),
     ("LineDropsHot", "drophot"), ("LineDropsCold", "dropcold"), ("LineDropsAllowed", "allowed"),

@@ -77,7 +77,7 @@ def chart(sheet: Worksheet, painter: Painter, placed: Placed, row: int) -> None:
     sheet.merge_cells(f"{get_column_letter(made.frozen + 1)}{row}:{made.letter(LAST)}{row}")
     sheet.row_dimensions[row].height = 27
     flows = at.column(27, "Flow, L/min", [f'=IF({options.drawn},{flow}*{n}/{POINTS},"")' for n in range(1, POINTS + 1)])
-    ends = at.column(28, "Ends, L/min", [f'=IF({options.drawn},{flow}*{share},"")' for share in ("0.06", "1")])
+    ends = at.column(28, "Ends, L/min", [f'=IF({options.drawn},{flow}*{share},"")' for share in ("0.06", "0.3", "0.55", "1")])
     curves = []
     for place in range(len(LETTERS)):
         for warm, (temperature, labels) in enumerate(((cold, names), (hot, hots))):
@@ -86,8 +86,8 @@ def chart(sheet: Worksheet, painter: Painter, placed: Placed, row: int) -> None:
                 for x in at.cells(27, POINTS)
             ])  # fmt: skip
             curves.append(Curve(labels[place], flows, drops, SHADES[warm][place]))
-        most = at.column(35 + place, f"Limit {LETTERS[place]}, kPa", [f"={limits[place]}"] * 2)
-        curves.append(Curve(marks[place], ends, most, "limit", label="first"))
+        most = at.column(35 + place, f"Limit {LETTERS[place]}, kPa", [f"={limits[place]}"] * 4)
+        curves.append(Curve(marks[place], ends, most, "limit", label=("first", "over second", "over third")[place]))
     draw(sheet, f"{get_column_letter(made.frozen + 1)}{row + 1}", Axis("flow, L/min", low=0), Axis("drop, kPa (solid cold, dashed hot)", log=True),
          curves, size=SIZE_CM)  # fmt: skip
     sheet.print_area = f"A1:{get_column_letter(sum(not column.folded for column in made.columns))}{row + ROWS_OF_CHART}"

@@ -71,7 +71,7 @@ def ordered() -> list[Column]:
         Column("number", ORDER, "Part number", "", "worked", 11, '=IF({priced},INDEX(PriceNumbers,{place})&"","")', wrap=True),
         Column("supplier", ORDER, "Supplier", "", "worked", 12, '=IF({priced},INDEX(PriceSuppliers,{place})&"","")', wrap=True),
         worked("lead", ORDER, "Lead time", "days", 5.5, '=IF({priced},INDEX(PriceLeads,{place}),"")', "0"),
-        others(DO, 19.5),
+        others(DO, 17.6),
     ]
 
 

@@ -133,7 +133,7 @@ COUNTED = row_table(
         worked("wanted", WHICH, "Wanted", "", 14, '=IF({ready},{asked},"")', TENTHS),
         worked("onrows", WHICH, "On rows above", "", 8, '=IF({ready},SUMIFS(PartCovers,PartKinds,{kind},PartCovers,">0"),"")', TENTHS),
         worked("unit", WHICH, "Unit", "", 7, f'=IF({{ready}},IF(OR({{kind}}="{SLEEVE}",{{kind}}="{WRAP}"),"m","piece"),"")'),
-        others(DO, 19.5),
+        others(DO, 17.6),
         *not_ordered(),
     ],
     _asked(),

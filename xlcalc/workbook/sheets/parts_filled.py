@@ -82,7 +82,7 @@ SYSTEMS = row_table(
         check(WHAT, CHECK_WIDTH),
         picked("fluid", WHICH, "Fluid", 14, "FluidList", "A fluid of the Fluids sheet."),
         typed("litres", WHICH, "Holds", "L", 8, "Litres that it takes, the hoses not counted.", span("LINE_VOLUME", "length")),
-        others(DO, 19.5),
+        others(DO, 17.6),
         *not_ordered(),
     ],
     [

@@ -23,6 +23,7 @@ _WIDTHS = {
     for letter in letters
 }  # fmt: skip
 _OTHER_WIDTH = 556  # thousandths of the type size, as all of Arial's widths here; digits and most small letters
+_INDENT = 1.4  # characters of one step
 _PIXELS_OF_TYPE, _PIXELS_OF_CHARACTER, _PADDING = 12, 7, 5  # 9 point at 96 dots an inch
 
 
@@ -34,7 +35,7 @@ def opened(
     painter.put(sheet, 1, 1, title, TITLE)
     painter.put(sheet, 2, 1, says, PLAIN)
     for place, (head, width) in enumerate(zip(heads, widths, strict=True), start=1):
-        painter.put(sheet, HEAD_ROW, place, head, HEAD._replace(edge="under"))
+        painter.put(sheet, HEAD_ROW, place, head, HEAD._replace(edge="under", across="left", indent=_indent(place)))
         sheet.column_dimensions[get_column_letter(place)].width = width
     sheet.freeze_panes = sheet.cell(HEAD_ROW + 1, 2)
     sheet.protection.sheet = True
@@ -65,6 +66,11 @@ def _pixels(text: str) -> float:
     return sum(_WIDTHS.get(letter, _OTHER_WIDTH) for letter in text) / 1000 * _PIXELS_OF_TYPE * SPARE
 
 
+def _indent(column: int) -> int:
+    """Texts stand off from the column before them, which may be filled to its edge."""
+    return int(column > 1)
+
+
 def put_band(sheet: Worksheet, painter: Painter, row: int, words: str, columns: int) -> None:
     """The title of a group of rows, underlined from edge to edge."""
     for column in range(1, columns + 1):
@@ -74,6 +80,8 @@ def put_band(sheet: Worksheet, painter: Painter, row: int, words: str, columns: 
 def put_row(sheet: Worksheet, painter: Painter, row: int, texts: Sequence[object], widths: Sequence[float]) -> None:
     """One row of wrapped texts, as high as the longest asks for."""
     for place, text in enumerate(texts, start=1):
-        painter.put(sheet, row, place, text if text != "" else None, TEXT._replace(bold=place == 1))
-    tallest = max(lines_of(text, width) for text, width in zip(texts, widths, strict=True))
+        look = TEXT._replace(bold=place == 1, across="left", indent=_indent(place))
+        painter.put(sheet, row, place, text if text != "" else None, look)
+    rooms = (width - _INDENT * _indent(place) for place, width in enumerate(widths, start=1))
+    tallest = max(lines_of(text, room) for text, room in zip(texts, rooms, strict=True))
     sheet.row_dimensions[row].height = 4 + LINE_HEIGHT * min(tallest, MOST_LINES)

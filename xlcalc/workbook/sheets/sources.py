@@ -9,7 +9,7 @@ from xlcalc.workbook.style import Painter
 
 NAME = "Sources"
 HEADS = ("Source", "Title", "Edition", "Kind", "Read twice", "Taken over", "Note")
-WIDTHS = (18, 66, 24, 12, 10, 11, 60)
+WIDTHS = (18, 66, 25.4, 12, 8, 13, 60)
 KINDS = {
     "published": "printed by somebody else; read twice: seen a second time, figure by figure",
     "library": "a general-purpose library that was run",

@@ -49,8 +49,8 @@ JOB = (
     Field("JobDate", "Date", "", "Date of this revision.", format="d mmm yyyy"),
     Field("PreparedBy", "Prepared by", "", "Who worked this out."),
     Field("Customer", "Customer", "", "Who it is for."),
-    Field("FuelGrade", "Fuel and grade", "", "Ask: ethanol decides the hoses, vapour pressure the suction."),
-    Field("EnginePower", "Engine power", "kW", "Highest power.", (0, 2000)),
+    Field("FuelGrade", "Fuel and grade", "", "Ask: ethanol decides the hoses, vapour pressure the suction. Prints on Handover; the lines take their fluid from Lines."),
+    Field("EnginePower", "Engine power", "kW", "Highest power: the fuel pump must keep up with it, see below.", (0, 2000)),
     Field("Displacement", "Engine displacement", "L", "For the blow-by.", (0, 50)),
     Field("HighestSpeed", "Highest engine speed", "rev/min", "For the blow-by.", (0, 20000)),
     Field("WorkshopAltitude", "Workshop altitude", "m", "Above sea level, where it is tested.", (-400, 5000)),
@@ -58,7 +58,7 @@ JOB = (
         "RoadAltitude", "Highest road", "m", "Above sea level: thin air boils fuel and weakens the servo.", (-400, 5000)
     ),
     Field("ColdestStart", "Coldest start", "°C", "Coldest temperature at which it must start and steer.", (-60, 50)),
-    Field("HottestAir", "Hottest air", "°C", "Hottest day it must stand.", (-20, 60)),
+    Field("HottestAir", "Hottest air", "°C", "Hottest day it must stand: no line is cooler then.", (-20, 60)),
     Field("Currency", "Currency", "", "As it prints on the quote."),
     Field("TaxName", "Tax name", "", "As it prints on the quote."),
     Field("TaxNumber", "Tax number", "", "As it prints on the quote.", format="@"),
@@ -267,31 +267,46 @@ def _job(book: Workbook, sheet: Worksheet, painter: Painter, row: int, job: Job)
 
 
 def _air(book: Workbook, sheet: Worksheet, painter: Painter, row: int, counts: Mapping[str, str]) -> int:
-    band(sheet, painter, row, "Air and cold")
-    number = PLAIN._replace(format="0.0", across="right")
+    band(sheet, painter, row, "Air, cold and fuel")
+    place = (row + 4, IN_WORDS)  # of the line that brings most fuel, beside what the engine asks for
+    painter.put(sheet, *place, "=IF(COUNT(LineFuelFed)=0,0,MATCH(MAX(LineFuelFed),LineFuelFed,0))", FOLDED)
     worked = (
-        (
-            "Air at the workshop",
-            '=IF(WorkshopAltitude="","",AIR_PRESSURE_AT(WorkshopAltitude))',
-            "kPa abs",
-            "AirAtWorkshop",
-        ),
-        ("Air at the highest road", '=IF(RoadAltitude="","",AIR_PRESSURE_AT(RoadAltitude))', "kPa abs", "AirAtRoad"),
-        ("Coldest that every fluid in use is known", counts["known"], "°C", "FluidsKnownDownTo"),
+        ("Air at the workshop", '=IF(WorkshopAltitude="","",AIR_PRESSURE_AT(WorkshopAltitude))', "kPa abs", "AirAtWorkshop", "0.0"),
+        ("Air at the highest road", '=IF(RoadAltitude="","",AIR_PRESSURE_AT(RoadAltitude))', "kPa abs", "AirAtRoad", "0.0"),
+        ("Coldest that every fluid in use is known", counts["known"], "°C", "FluidsKnownDownTo", "0"),
+        ("Fuel that the engine asks for, at full power", _fuel_asked(f"$I${place[0]}"), "L/min", "FuelAsked", "0.00"),
     )
-    for words, formula, unit, name in worked:
+    for words, formula, unit, name, digits in worked:
         row += 1
         painter.put(sheet, row, WORDS, words, PLAIN)
-        painter.put(sheet, row, OWN, formula, number._replace(format="0" if unit == "°C" else "0.0"))
+        painter.put(sheet, row, OWN, formula, PLAIN._replace(format=digits, across="right"))
         painter.put(sheet, row, BESIDE, unit, QUIET._replace(indent=1, across="left"))
         define(book, name, OWN, row)
-    row += 1
-    check = ('=IF(OR(FluidsKnownDownTo="",ColdestStart=""),"",IF(QUANTITY_IN(ColdestStart,"degC")<FluidsKnownDownTo,"Change: coldest start "&'
-             'ColdestStart&" °C, a fluid in use is known down to "&FluidsKnownDownTo&" °C","Within limits"))')  # fmt: skip
-    painter.put(sheet, row, WORDS, "Cold against the fluids' figures", PLAIN)
-    painter.put(sheet, row, OWN, check, VERDICT._replace(wrap=False))
-    verdict_rules(sheet, f"C{row}", f"$C{row}")
+    cold = ('=IF(OR(FluidsKnownDownTo="",ColdestStart=""),"",IF(QUANTITY_IN(ColdestStart,"degC")<FluidsKnownDownTo,"Change: coldest start "&'
+            'ColdestStart&" °C, a fluid in use is known down to "&FluidsKnownDownTo&" °C","Within limits"))')  # fmt: skip
+    for words, check in (("Cold against the fluids' figures", cold), ("Fuel of Lines against the engine", _fuel_check())):
+        row += 1
+        painter.put(sheet, row, WORDS, words, PLAIN)
+        painter.put(sheet, row, OWN, check, VERDICT._replace(wrap=False))
+        verdict_rules(sheet, f"C{row}", f"$C{row}")
     return row + 1
+
+
+def _fuel_asked(place: str) -> str:
+    """What the engine burns at full power and a quarter more, of the fuel of the line that brings it most: `place`."""
+    kind = f"INDEX(LineFluidKinds,{place})"
+    burnt = f'IF({kind}="E85",FuelBurntE85,IF({kind}="diesel",FuelBurntDiesel,FuelBurntPetrol))'
+    asked = f"FUEL_FLOW_FOR_POWER(EnginePower,{burnt},INDEX(LineFluidWords,{place}))"
+    return f'=IF(OR(EnginePower="",{place}=0),"",{asked})'
+
+
+def _fuel_check() -> str:
+    """The fuel of the pressure lines against it: together where they run side by side, the largest where in series."""
+    at_least = '" L/min, at least "&FIXED(FuelAsked,2,TRUE)'
+    short = f'"Change: fuel lines bring "&FIXED(SUM(LineFuelFed),2,TRUE)&{at_least}&": larger pump"'
+    doubtful = f'"Near limit: one fuel line brings "&FIXED(MAX(LineFuelFed),2,TRUE)&{at_least}'
+    said = f'IF(SUM(LineFuelFed)<FuelAsked,{short},IF(MAX(LineFuelFed)<FuelAsked,{doubtful},"Within limits"))'
+    return f'=IF(ISERROR(FuelAsked),"Cannot be worked out: see the row above",IF(FuelAsked="","",{said}))'
 
 
 def _texts(sheet: Worksheet, painter: Painter, row: int, head: str, texts: Sequence[str]) -> int:

@@ -79,7 +79,7 @@ def _limit(book: Workbook, sheet: Worksheet, painter: Painter, row: int, limit: 
     number = Look(9, edge="line", across="right")
     name, unit = limit_name(limit["id"]), UNITS.get(limit["unit"], limit["unit"])
     painter.put(sheet, row, WORDS, limit["words"], Look(9, edge="line", wrap=True))
-    painter.put(sheet, row, DEFAULT, float(limit["value"]), number)
+    painter.put(sheet, row, DEFAULT, float(limit["value"]), number._replace(indent=1))
     own = BOXED._replace(across="right")
     painter.put(sheet, row, OWN, job.start.get(name), own)
     painter.put(sheet, row, USED, _used(row, limit["unit"]), number._replace(bold=True))

@@ -102,6 +102,7 @@ def _print(sheet: Worksheet, painter: Painter, found: list[Placed]) -> None:
         sheet.row_breaks.append(Break(id=last))
     sheet.print_title_cols = "A:B"
     sheet.print_title_rows = "1:4"
+    sheet.page_setup.pageOrder = "overThenDown"  # the halves of a row one after the other
     sheet.page_setup.scale = WIDTH_OF_TWO_PAGES
     signed = f"Tested by {SIGNED}   Checked by {SIGNED}   Date {SIGNED}"
     ends = (tests.last_row + 1, service.last_row + 2)

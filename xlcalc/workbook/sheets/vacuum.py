@@ -3,10 +3,9 @@
 from collections.abc import Mapping
 
 from openpyxl import Workbook
-from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, note
+from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, note, print_split, title_notes
 from xlcalc.workbook.charts import CHART_ROWS, Axis, Curve, Figures, choice, draw
 from xlcalc.workbook.checks import CANNOT, at_least, folded, limit_words, number, reason, row_table, told_apart
 from xlcalc.workbook.job import Job
@@ -18,9 +17,9 @@ from xlcalc.workbook.style import DECIDES, Painter
 WHICH, SERVO, STARTS, WANTED, OUT, DO = (
     "Which", "The servo", "Where it starts", "What is wanted", "What comes out", "What to do"
 )  # fmt: skip
-CAUTION = (
-    "A servo without vacuum leaves a pedal that few can press hard enough. Hydraulic brake lines are out of scope; a "
-    "certified person decides. Prove it on the car: count full stops with the engine off."
+CAUTIONS = (
+    "A servo without vacuum leaves a pedal that few can press hard enough. Hydraulic brake lines are out of scope.",
+    "A certified person decides. Prove it on the car: count full stops with the engine off.",
 )
 LEAST_NOTE = (
     "The least vacuum is a truck rule's warning level, an engineering default: the brake maker's figure goes over it on "
@@ -32,7 +31,7 @@ ALL_READ = "+".join(f"{{{key}}}" for key in ("diametern", "stroken", "servon", "
 
 SERVOS = row_table(
     NAME,
-    "Does the servo still help when the engine stops, on the highest road?",
+    "Does the servo still help without the engine?",
     [
         text("servo", WHICH, "Servo", 12, "A name of your own, e.g. brake servo. Each name once.", wrap=True),
         check(WHICH),
@@ -67,7 +66,7 @@ SERVOS = row_table(
                '=IF({ready},IF({feed}="",{flown},IF({filled1},INDEX(LineFlows,{place1}),"")),"")', ONE_DIGIT),
         worked("recovery", OUT, "Back in", "s", 7,
                '=IF({recovers},VACUUM_RECOVERY_TIME({after},{backn},{road},{servon}+{reservoirn},{used},RoadAltitude),"")', ONE_DIGIT),
-        others(DO, 28),
+        others(DO, 40),
     ],
     [
         number("diametern", "Diameter number", "mm", "diameter", "mm"),
@@ -153,18 +152,19 @@ POINTS = 7  # stops 0 to 6 of the chart, or as many steps to more
 
 def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     """Write the sheet and its names; returns what Start says of it."""
-    says = "Does the servo still help when the engine stops, and do both throttle bodies give their share of the vacuum?"
+    says = "Enough vacuum, and evenly from both sides?"
     hint = "Type the first servo below, e.g. brake servo, then fill its row to the right."
-    sheet, found, said = add_tables(book, painter, job, says, TABLES, hint=hint)
+    sheet, found, said = add_tables(book, painter, job, says, TABLES, hint=hint, split="flow")
     servos, tees = found
     name_areas(book, servos.made, NAMED, servos.count)
     name_list(book, servos.made, "ServoList", "servo", servos.count)
-    note(sheet, painter, servos.last_row + 1, CAUTION)
-    row = tees.last_row + 2
+    title_notes(sheet, painter, servos, CAUTIONS)
+    row = first = tees.last_row + 2
     for words_ in (LEAST_NOTE, TEE_NOTE):
         note(sheet, painter, row, words_)
         row += 1
-    _chart(sheet, painter, servos, row + 1)
+    last = _chart(sheet, painter, servos, row + 1)
+    print_split(sheet, servos, "flow", tees.last_row, (first, last))
     return said
 
 
@@ -174,8 +174,8 @@ NAMED = (
 )  # fmt: skip  # columns that other sheets look a servo up in, by its name
 
 
-def _chart(sheet: Worksheet, painter: Painter, servos: Placed, row: int) -> None:
-    """Vacuum that is left after each stop, with the reservoir that is fitted and with the one that is wanted."""
+def _chart(sheet: Worksheet, painter: Painter, servos: Placed, row: int) -> int:
+    """Vacuum that is left after each stop, with the fitted reservoir and with the wanted one; answers its last row."""
     made = servos.made
     shown = choice(sheet, painter, row, "Servo shown", "ServoList", "Which servo the chart shows. Blank: the first row.")
     column = 1 + sum(not each.folded for each in made.columns)
@@ -223,4 +223,4 @@ def _chart(sheet: Worksheet, painter: Painter, servos: Placed, row: int) -> None
         Curve(upper_words, beyond, upper),  # one point draws nothing but its label, where no other line runs
         Curve(lower_words, asked[0], lower, label="left"),
     ])  # fmt: skip
-    sheet.print_area = f"A1:{get_column_letter(column - 1)}{row + CHART_ROWS}"
+    return row + CHART_ROWS

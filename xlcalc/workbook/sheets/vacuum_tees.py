@@ -60,7 +60,7 @@ def _hose_reason(leg: int) -> Column:
 LEGS = "{flow},{bore1},{length1},{bore2},{length2},{loss1},{loss2}"
 TEES = row_table(
     NAME,
-    "Do the two legs of a tee share the air evenly, and does neither throttle body disturb the other?",
+    "Do both legs of a tee share the air evenly?",
     [
         text("tee", WHICH, "Tee", 12, "A name of your own, e.g. plenum tee. Each name once.", wrap=True),
         check(WHICH),
@@ -82,7 +82,7 @@ TEES = row_table(
                '=IF({joined},IF({plain},VACUUM_LEG_BORE({flow},{bore1},{length1},{length2}),"see fittings"),"")', ONE_DIGIT),
         worked("hose1", OUT, "Hose of leg 1", "", 11.5, _hose(1), small=True),
         worked("hose2", OUT, "Hose of leg 2", "", 11.5, _hose(2), small=True),
-        others(DO, 28),
+        others(DO, 40),
     ],
     [
         *line_cells("leg1", 1, "leg 1"),
