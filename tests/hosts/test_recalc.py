@@ -42,6 +42,9 @@ def test_recalc_counts_the_words_of_every_check(here: Path, capsys: pytest.Captu
     assert "Lines: Change 6, Near limit 1, Within limits 10" in out
     # tanks: 1 Change, 2 Near limit, 2 within; air lines: 1 Change, 3 within; drains: 1 Change, 1 within
     assert "Breathers: Change 3, Near limit 2, Within limits 6" in out
+    # labour 11 and 1 variation; of the 8 of "May the quote go out?" Parts is not checked and Lines to change a Change
+    assert "Quote: Change 1, Not checked 2, Within limits 17" in out
+    assert "Start: Within limits 1\n" in out
     assert out.splitlines()[-1].endswith(command("explain", "2601-B.xlsx", "Lines!B9"))
     said(capsys, "demo", "--force")
     data = json.loads(said(capsys, "recalc", "2601-B.xlsx", "--json")[1])

@@ -1,14 +1,17 @@
-"""The tables of a sheet whose rows have a Check, found by the words in their header rows and not by column letters."""
+"""Where a sheet says its verdicts: the tables whose rows have a Check, found by their headers, and single Checks."""
 
 from collections import Counter
+from collections.abc import Iterator
 from itertools import pairwise
 from typing import NamedTuple
 
+from xlcalc.workbook.checks import VERDICTS
 from xlcalc.workbook.headers import CHECK, WIDEST, Headers
 from xlcalc.workbook.recalc import Report
 from xlcalc.workbook.rows import MARKER
 
 NAME_COLUMN = 1
+*FAILED, PASSED = VERDICTS
 MARKED = range(1, 31)  # columns in which the row that ends a table says so
 
 
@@ -71,3 +74,30 @@ def data_rows(report: Report, sheet: str, top: int, filled: set[int]) -> list[in
     while report.value(sheet, last + 1, NAME_COLUMN) not in (None, ""):
         last += 1
     return list(range(first, last + 1))
+
+
+def single_checks(report: Report, sheet: str, heads: Headers | None = None) -> Iterator[tuple[int, int]]:
+    """Row and column of each Check outside the tables: a verdict that is worked out right beside a label.
+
+    The title of a block of them may repeat the most urgent one beside it: that is none of its own.
+    """
+    heads = heads or Headers(report, sheet)
+    formulas = report.places(sheet)
+    last = max((row for row, _ in formulas), default=0)
+    ends = [(top, marker(report, sheet, top, below)) for top, below in pairwise([*heads.rows, last + 1])]
+    tables = [range(top, end + 1) for top, end in ends if heads.checked(top)]
+    first: dict[int, int] = {}
+    for row, column in formulas:
+        first[row] = min(column, first.get(row, column))
+    for row, column in sorted(first.items()):
+        if any(row in table for table in tables) or not is_verdict(report.value(sheet, row, column)):
+            continue
+        between = (report.value(sheet, row, place) for place in range(NAME_COLUMN + 1, column))
+        labelled = column > NAME_COLUMN and heads.typed(row, NAME_COLUMN)
+        if labelled and all(value in (None, "") for value in between) and heads.block(row) != row:
+            yield row, column
+
+
+def is_verdict(value: object) -> bool:
+    """True for what a Check says: a word that all is well, or one with a colon and what to do."""
+    return value == PASSED or (isinstance(value, str) and value.startswith(tuple(f"{word}:" for word in FAILED)))

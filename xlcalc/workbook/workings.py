@@ -12,7 +12,8 @@ from xlcalc.workbook.dates import Dates
 from xlcalc.workbook.engine import has_function
 from xlcalc.workbook.facts import Reader
 from xlcalc.workbook.formulas import Argument, Call, address, calls, spliced
-from xlcalc.workbook.headers import WIDEST, Headers, is_unit
+from xlcalc.workbook.headers import WIDEST, Headers
+from xlcalc.workbook.labels import Labels
 from xlcalc.workbook.links import other_files
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Report, compute
@@ -22,7 +23,6 @@ from xlcalc.workbook.written import Look, Place, Written
 
 MOST_CELLS = 100_000  # of an area that is handed over whole
 MOST_EXPRESSION_CELLS = 400  # each is a calculation of its own
-UNIT_WITHIN = 4  # columns to the right in which a label's unit stands
 BRANCHES = ("IF", "IFERROR", "IFNA")
 FOR_ANOTHER = ("ANSWER_LOW", "ANSWER_HIGH")  # answer in the unit of the function that they are about
 MEANS = {
@@ -63,6 +63,7 @@ class Workings:
         self._others = other_files(package)
         self._dates = Dates(package)
         self._headers: dict[str, Headers] = {}
+        self._labels: dict[str, Labels] = {}
         self._readers: dict[str, Reader] = {}
 
     def value(self, place: Place) -> Value:
@@ -81,20 +82,12 @@ class Workings:
         return self._headers[sheet]
 
     def title(self, place: Place) -> str:
-        """` (Flow, L/min)`: header and unit of a cell's column, or the label on its left and the unit on its right."""
+        """` (Flow, L/min)`: what a cell is called and its unit; see `Labels.named`."""
         sheet, row, column = place
-        heads = self.headers(sheet)
-        head, unit = heads.head(row, column), heads.unit(row, column)
-        if not head:
-            left = (self._label((sheet, row, near)) for near in range(column - 1, 0, -1))
-            right = (self._label((sheet, row, near)) for near in range(column + 1, column + 1 + UNIT_WITHIN))
-            head = next((text for text in left if text and not is_unit(text)), "")
-            unit = next((text for text in right if text and is_unit(text)), "")
-        return f" ({head}{', ' + unit if unit else ''})" if head else ""
-
-    def _label(self, place: Place) -> str:
-        value = self.value(place)
-        return value if isinstance(value, str) else ""
+        if sheet not in self._labels:
+            self._labels[sheet] = Labels(self.report, sheet, self.headers(sheet))
+        named, unit = self._labels[sheet].named(row, column)
+        return f" ({named}{', ' + unit if unit else ''})" if named else ""
 
     def described(self, place: Place) -> str:
         """`Lines!J8 (Flow, L/min)`."""
