@@ -31,8 +31,21 @@ from .running import said
         ("1+" * 5000 + "1", 1, "#VALUE! it is 10001 characters long"),
         ("*", 1, "#VALUE! this is not a formula"),
         ("1/0", 1, "#DIV/0! it divides by zero"),
-        ("LINE_VELOCITY()", 0, "blank: no input is given. Write LINE_VELOCITY(8, 7.9)\n  It takes LINE_VELOCITY(flow,"),
-        ('LINE_VELOCITY("",,"ft/s")', 0, "blank: no input is given. Write LINE_VELOCITY(8, 7.9)\n"),
+        ("LINE_VELOCITY()", 1, "#VALUE! Flow is missing: give 0 to 2000 L/min\n  Write e.g. LINE_VELOCITY(8, 7.9)"),
+        ('LINE_VELOCITY("",,"ft/s")', 1, "#VALUE! Flow is missing: give 0 to 2000 L/min\n"),
+        ("LINE_VELOCITY(8,BORE_FOR_FLOW())", 1, "#VALUE! BORE_FOR_FLOW: Flow is missing: give"),
+        ("1+LINE_VELOCITY()", 1, "#VALUE! LINE_VELOCITY: Flow is missing: give"),
+        ('ANSWER_STEPS("LINE_VELOCITY")', 1, "#VALUE! Flow is missing: give"),
+        ("IF(TRUE,7,LINE_VELOCITY())", 0, "7\n"),  # a branch that is not taken waits for nothing
+        ("IF(FALSE,LINE_VELOCITY(),1/0)", 1, "#DIV/0! it divides by zero"),
+        ("LINE_VELOCITY", 1, "#NAME? LINE_VELOCITY takes its arguments in brackets behind it, e.g. LINE_VELOCITY(8"),
+        ("LINE_VELOCITY(8 7.9)", 1, "#VALUE! between 8 and 7.9 stands no comma and no sign"),
+        ("LINE_VELOCITY('8 L/min',7.9)", 1, '#VALUE! a text stands in straight double quotes: LINE_VELOCITY("8'),
+        ("LINE_VELOCITY(\u201c8 L/min\u201d,7.9)", 1, '#VALUE! a text stands in straight double quotes: LINE_VELO'),
+        ("'LINE_VELOCITY(8,7.9)'", 0, "2.72016 m/s\n"),  # quotes that the Windows Command Prompt leaves on
+        ("LINE_VELOCITY(8,7,9)", 1, "#VALUE! Unit of the answer: 9 is not the name of a unit: m/s or another unit "
+         "of that kind\n  Outside quotes a number takes a point, 7.9 and not 7,9"),
+        ('LINE_VELOCITY(8,7.9,"furlong")', 1, '#VALUE! Unit of the answer: "furlong" is not a unit known here: give'),
         ('ANSWER_WHY("LINE_VELOCITY",8,7.9)', 0, "There is an answer: 2.72 m/s\n"),
         ("XLCALC_STATUS()", 0, "connected"),
         ("LINE_VELOCITY(8)", 1, "#VALUE! Bore is missing"),

@@ -100,6 +100,22 @@ def test_recalc_writes_a_copy_over_another_file_only_when_told(here: Path, capsy
     assert (here / "copy.xlsx").read_bytes() == b"mine"
     assert said(capsys, "recalc", "my.xlsx", "--to", "copy.xlsx", "--force")[0] == 0
     assert (here / "copy.xlsx").read_bytes() == (here / "my.xlsx").read_bytes()
+    code, _, err = said(capsys, "recalc", "my.xlsx", "--to", "./my.xlsx", "--force")
+    assert code == 3
+    assert "my.xlsx is the workbook itself. Leave --to away" in err
+
+
+@pytest.mark.parametrize(
+    ("name", "says"),
+    [
+        ("my", "There is no file my: did you mean my.xlsx?"),
+        ("myy.xlsx", "There is no file myy.xlsx: did you mean my.xlsx?"),
+        ("another.xlsx", "There is no file another.xlsx. Look at the spelling and the folder."),
+    ],
+)
+def test_a_misspelt_file_is_named(name: str, says: str, here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    a_sum(here / "my.xlsx")
+    assert said(capsys, "recalc", name) == (3, "", f"xlcalc: {says}\n")
 
 
 def test_a_file_that_is_no_workbook_is_refused_and_untouched(here: Path, capsys: pytest.CaptureFixture[str]) -> None:

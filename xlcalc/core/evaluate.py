@@ -124,7 +124,7 @@ def read(declaration: Declaration, cells: Sequence[Any]) -> Reading | None:
     if not given and slots:
         return None
     if missing is not None:
-        raise MissingInput(f"{missing.label} is missing: give {missing.reader.allows()}")
+        raise MissingInput(missing.lacking)
     return (values[:-1], values[-1]) if declaration.has_unit else (values, None)
 
 

@@ -11,7 +11,7 @@ from functools import cached_property
 from typing import Any, ClassVar
 
 from xlcalc.core.errors import CalcError, OutOfRange, WrongKind
-from xlcalc.core.units import Unit, unit
+from xlcalc.core.units import UNKNOWN, Unit, unit
 from xlcalc.core.words import joined, nearest, plain, shown
 
 REMEMBERED = 8192  # distinct texts kept an argument
@@ -111,7 +111,11 @@ class UnitName(Kind):
         return self._read_text(cell)
 
     def _read_text(self, text: str) -> Unit:
-        asked = unit(text)
+        try:
+            asked = unit(text)
+        except WrongKind as fault:
+            hinted = not str(fault).endswith(UNKNOWN)
+            raise fault if hinted else WrongKind(f"{fault}: give {self.allows()}") from None
         if asked.dimension != self.unit.dimension or asked.flavour not in self.flavours | {self.unit.flavour}:
             raise WrongKind(f"{shown(text)} cannot hold this answer: {self.allows()}")
         return asked
