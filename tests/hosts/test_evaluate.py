@@ -46,6 +46,9 @@ from .running import said
         ("LINE_VELOCITY(8,7,9)", 1, "#VALUE! Unit of the answer: 9 is not the name of a unit: m/s or another unit "
          "of that kind\n  Outside quotes a number takes a point, 7.9 and not 7,9"),
         ('LINE_VELOCITY(8,7.9,"furlong")', 1, '#VALUE! Unit of the answer: "furlong" is not a unit known here: give'),
+        ('LINE_VELOCITY("8 furlong",7.9)', 1, '#VALUE! Flow: "furlong" is not a unit known here: give 0 to 2000 L/min'),
+        ('QUANTITY_IN("8 bar","furlong")', 1, '#VALUE! Unit wanted: "furlong" is not a unit known here: give the name'),
+        ('ANSWER_STEPS("QUANTITY_IN",8,"degC")', 0, "Quantity: 8\nUnit wanted: °C (given as degC)\n"),
         ('ANSWER_WHY("LINE_VELOCITY",8,7.9)', 0, "There is an answer: 2.72 m/s\n"),
         ("XLCALC_STATUS()", 0, "connected"),
         ("LINE_VELOCITY(8)", 1, "#VALUE! Bore is missing"),

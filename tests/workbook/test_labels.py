@@ -2,16 +2,19 @@
 
 import pytest
 
+from xlcalc.workbook.explain import explained
 from xlcalc.workbook.headers import Headers
 from xlcalc.workbook.labels import Labels
 from xlcalc.workbook.listing import single_checks
+from xlcalc.workbook.package import Package
 from xlcalc.workbook.rows import MARKER
+from xlcalc.workbook.workings import Workings
 
-from .books import formula, number, row, text
+from .books import book, formula, number, row, text
 from .ours import worked
 
 FORM = (
-    row(1, text("A1", "May it go out?"), formula("B1", "B2"), text("R1", "Begun"), text("S1", "Rows open"))
+    row(1, text("A1", "May it go out?"), formula("B1", "INDEX(B2:B4,1)"), text("R1", "Begun"), text("S1", "Rows open"))
     + row(2, text("A2", "Lines"), formula("B2", '"Change: 6 lines"'), formula("L2", '"Change: 6 lines"'),
           formula("R2", "1+1"))
     + row(3, text("A3", "Dates"), formula("B3", '"Within limits"'))
@@ -63,6 +66,13 @@ def test_a_cell_is_called_by_its_label_and_the_header_of_its_block(
     cell: tuple[int, int], named: tuple[str, str], labels: Labels
 ) -> None:
     assert labels.named(*cell) == named
+
+
+def test_a_check_is_followed_to_the_cell_that_says_the_same() -> None:
+    asked = Workings(Package.from_bytes(book(FORM), "form.xlsx"))
+    found = explained(asked, ("S", 1, 2))
+    assert found.next_cell == "S!B2"
+    assert [line.text for line in found.lines][-1] == "B2:B4: no numbers, 3 texts, which no sum counts"
 
 
 def test_a_check_beside_a_label_counts_and_the_title_that_repeats_it_does_not() -> None:

@@ -5,7 +5,7 @@ from functools import cached_property
 from typing import Any, ClassVar
 
 from xlcalc.core.errors import OutOfRange, WrongKind
-from xlcalc.core.kinds import Kind, digits, number
+from xlcalc.core.kinds import Kind, digits, number, with_allowed
 from xlcalc.core.tables import sources
 from xlcalc.core.units import Unit, quantity, unit
 from xlcalc.core.words import shown
@@ -55,7 +55,10 @@ class Quantity(Kind):
         return given
 
     def _read_text(self, text: str) -> float:
-        given, said = quantity(text)
+        try:
+            given, said = quantity(text)
+        except WrongKind as fault:
+            raise with_allowed(fault, self.allows()) from None
         if said is None:
             return self._in_span(self.bare(given))
         self.check_unit(said, text)

@@ -13,7 +13,7 @@ from xlcalc.core.errors import WrongKind
 from xlcalc.core.unit_sizes import size
 from xlcalc.core.words import leading_number, nearest, plain, shown
 
-UNKNOWN = "is not a unit known here"
+UNKNOWN, NO_NUMBER = "is not a unit known here", "is not a number with a unit"
 _GAUGE = re.compile(
     r"^(?P<unit>.+?)\s*\(?(?P<flavour>abs|absolute|a|gauge|gage|g|vac|vacuum|below atmosphere)\.?\)?$", re.I
 )
@@ -92,7 +92,7 @@ def quantity(text: str) -> tuple[float, Unit | None]:
     wanted = plain(text)
     found = leading_number(wanted)
     if found is None:
-        raise WrongKind(f"{shown(text)} is not a number with a unit")
+        raise WrongKind(f"{shown(text)} {NO_NUMBER}")
     number, rest = found
     if number - number != 0:
         raise WrongKind(f"{shown(text)} is too large a number")

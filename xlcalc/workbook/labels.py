@@ -33,6 +33,12 @@ class Labels:
         named = ", ".join(dict.fromkeys(filter(None, words)))
         return named, self._unit(row, column, past_numbers=bool(top)) if named else ""
 
+    def over(self, row: int, column: int) -> tuple[str, str]:
+        """Header and unit over an area whose first row of data this is; empty where nothing heads it."""
+        if self._in_table(row):
+            return self._heads.head(row, column), self._heads.unit(row, column)
+        return self._text(self._head_row(row, column), column), ""
+
     def _in_table(self, row: int) -> bool:
         """True below the headers of a table down to the row that ends it."""
         top = self._heads.above(row)

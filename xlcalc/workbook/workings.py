@@ -84,10 +84,17 @@ class Workings:
     def title(self, place: Place) -> str:
         """` (Flow, L/min)`: what a cell is called and its unit; see `Labels.named`."""
         sheet, row, column = place
+        return bracketed(*self._labels_of(sheet).named(row, column))
+
+    def title_of_area(self, look: Look) -> str:
+        """` (Flow, L/min)`: header and unit over an area, which in a table begins with the row above the data."""
+        labels = self._labels_of(look.sheet)
+        return bracketed(*(labels.over(look.top + 1, look.left)))
+
+    def _labels_of(self, sheet: str) -> Labels:
         if sheet not in self._labels:
             self._labels[sheet] = Labels(self.report, sheet, self.headers(sheet))
-        named, unit = self._labels[sheet].named(row, column)
-        return f" ({named}{', ' + unit if unit else ''})" if named else ""
+        return self._labels[sheet]
 
     def described(self, place: Place) -> str:
         """`Lines!J8 (Flow, L/min)`."""
@@ -188,7 +195,7 @@ class Workings:
         first = look.sheet, look.top, look.left
         if look.single:
             return f" [{self.described(first)}]"
-        return f" [{look.sheet}{self.title((look.sheet, look.top + 1, look.left))}]"
+        return f" [{look.sheet}{self.title_of_area(look)}]"
 
     def error(self, made: Call, place: Place) -> CalcError | None:
         """The error that a call answers. Raises CannotTell."""
@@ -245,6 +252,11 @@ def about(declaration: Declaration, cells: Sequence[object]) -> Declaration | No
     """The function that a call of a function such as ANSWER_LOW is about."""
     name = cells[0] if declaration.about and cells else None
     return functions().get(name.strip().upper()) if isinstance(name, str) else None
+
+
+def bracketed(named: str, unit: str) -> str:
+    """` (Flow, L/min)`; empty where a cell has no name."""
+    return f" ({named}{', ' + unit if unit else ''})" if named else ""
 
 
 def shown(value: object) -> str:
