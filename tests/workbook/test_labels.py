@@ -5,7 +5,7 @@ import pytest
 from xlcalc.workbook.explain import explained
 from xlcalc.workbook.headers import Headers
 from xlcalc.workbook.labels import Labels
-from xlcalc.workbook.listing import single_checks
+from xlcalc.workbook.listing import listings, single_checks
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.rows import MARKER
 from xlcalc.workbook.workings import Workings
@@ -76,4 +76,5 @@ def test_a_check_is_followed_to_the_cell_that_says_the_same() -> None:
 
 
 def test_a_check_beside_a_label_counts_and_the_title_that_repeats_it_does_not() -> None:
-    assert list(single_checks(worked(FORM), "S")) == [(2, 2), (3, 2), (14, 3)]
+    heads = Headers(report := worked(FORM), "S")
+    assert list(single_checks(report, "S", heads, listings(report, "S", heads))) == [(2, 2), (3, 2), (14, 3)]

@@ -67,7 +67,7 @@ def add_reading(add: Add) -> None:
     """The commands that say something about workbooks, and the next revision."""
     explain = add("explain", "say how one cell was worked out", "e.g. xlcalc explain my.xlsx 'Lines!B8'")
     explain.add_argument("file", type=file_name, metavar="FILE.xlsx")
-    explain.add_argument("cell", metavar="CELL", help="Lines!B8, 'My sheet'!B2, or the name of a cell")
+    explain.add_argument("cell", metavar="CELL", help="'Lines!B8' or Lines.B8, 'My sheet!B2', or the name of a cell")
     audit = add("audit", "find what is wrong, weak or worth knowing in a workbook")
     audit.add_argument("file", type=file_name, metavar="FILE.xlsx")
     audit.add_argument("--html", type=named(".html"), metavar="PAGE.html", help="write a page to print as well")

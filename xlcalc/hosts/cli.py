@@ -15,7 +15,7 @@ DONE, USAGE, FILE, FAULT, INTERRUPTED = 0, 2, 3, 4, 130
 NAMES = ". A name with blanks in it goes into quotes, e.g. 'my job.xlsx'"
 LEFT_OVER = {
     "eval": ". Put the whole formula in quotes",
-    "explain": ". Sheet and cell are one word, e.g. Lines!B8; a name with blanks in it goes into quotes: 'My sheet!B8'",
+    "explain": ". Sheet and cell are one word, e.g. Lines.B8; a name with blanks in it goes into quotes: 'My sheet!B8'",
     **dict.fromkeys(("demo", "new", "recalc", "audit", "compare", "revise", "names"), NAMES),
 }  # where blanks take a word apart that was meant as one
 COLLECTIONS = 100_000, 20, 100  # objects made before rubbish is looked for: see `main`

@@ -15,6 +15,7 @@ FEWEST = 2  # texts that make a row of headers
 LONGEST = 40  # letters of a header; longer texts are sentences beside a cell
 CHECK = "check"  # the header of a verdict; a row with it heads a table wherever it stands
 BLOCK_WIDTH = 16  # columns in which a row that is not empty holds something
+LONGEST_BLOCK = 500  # rows of a form without an empty one between
 LEFTMOST = 12  # columns in which a Check further down the sheet is looked for
 
 
@@ -67,11 +68,13 @@ class Headers:
 
     def block(self, row: int) -> int:
         """The first of the filled rows that stand together: an empty one or the end of a table parts them."""
-        while row > 1 and self._joined(row - 1):
-            row -= 1
-        return row
+        for top in range(row, max(1, row - LONGEST_BLOCK), -1):
+            if not self.joined(top - 1):
+                return top
+        return 1 if row <= LONGEST_BLOCK else row  # so long a run of rows is a table of its own, and no form
 
-    def _joined(self, row: int) -> bool:
+    def joined(self, row: int) -> bool:
+        """True for a row that belongs to the one below it: it holds something and does not end a table."""
         held = [self._report.value(self._sheet, row, place) for place in range(1, BLOCK_WIDTH + 1)]
         return MARKER not in held and any(value not in (None, "") for value in held)
 

@@ -1,7 +1,7 @@
 """Where a sheet says its verdicts: the tables whose rows have a Check, found by their headers, and single Checks."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -76,26 +76,22 @@ def data_rows(report: Report, sheet: str, top: int, filled: set[int]) -> list[in
     return list(range(first, last + 1))
 
 
-def single_checks(report: Report, sheet: str, heads: Headers | None = None) -> Iterator[tuple[int, int]]:
+def single_checks(report: Report, sheet: str, heads: Headers, tables: Iterable[Listing]) -> Iterator[tuple[int, int]]:
     """Row and column of each Check outside the tables: a verdict that is worked out right beside a label.
 
     The title of a block of them may repeat the most urgent one beside it: that is none of its own.
     """
-    heads = heads or Headers(report, sheet)
-    formulas = report.places(sheet)
-    last = max((row for row, _ in formulas), default=0)
-    ends = [(top, marker(report, sheet, top, below)) for top, below in pairwise([*heads.rows, last + 1])]
-    tables = [range(top, end + 1) for top, end in ends if heads.checked(top)]
+    inside = {row for table in tables for row in range(table.head_row, table.rows[-1] + 1)}
     first: dict[int, int] = {}
-    for row, column in formulas:
-        first[row] = min(column, first.get(row, column))
+    for row, column in report.places(sheet):
+        if row not in inside:
+            first[row] = min(column, first.get(row, column))
     for row, column in sorted(first.items()):
-        if any(row in table for table in tables) or not is_verdict(report.value(sheet, row, column)):
-            continue
-        between = (report.value(sheet, row, place) for place in range(NAME_COLUMN + 1, column))
-        labelled = column > NAME_COLUMN and heads.typed(row, NAME_COLUMN)
-        if labelled and all(value in (None, "") for value in between) and heads.block(row) != row:
-            yield row, column
+        if column > NAME_COLUMN and is_verdict(report.value(sheet, row, column)):
+            between = (report.value(sheet, row, place) for place in range(NAME_COLUMN + 1, column))
+            alone = all(value in (None, "") for value in between)
+            if alone and heads.typed(row, NAME_COLUMN) and heads.joined(row - 1):
+                yield row, column
 
 
 def is_verdict(value: object) -> bool:

@@ -19,6 +19,8 @@ def place_of(written: Written, where: str) -> Place:
     if not written.sheets:
         raise NoSuchPlace(f"{written.book} has no sheet with cells")
     text = where.strip()
+    if len(text) > 1 and text[0] == text[-1] == "'":  # quotes that the shell of another system takes off
+        text = text[1:-1].strip()
     before, mark, ref = text.rpartition("!")
     if not mark:
         before, mark, ref = text.rpartition(".")

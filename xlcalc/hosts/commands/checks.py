@@ -25,8 +25,9 @@ class Checked(NamedTuple):
 def checked_rows(report: Report, sheet: str) -> list[Checked]:
     """The Checks of a sheet: those that stand beside a label, as on Quote, then the rows of all its tables."""
     heads = Headers(report, sheet)
-    found = [beside_label(report, sheet, *place) for place in single_checks(report, sheet, heads)]
-    return found + [row for table in listings(report, sheet, heads) for row in of_table(report, table)]
+    tables = listings(report, sheet, heads)
+    found = [beside_label(report, sheet, *place) for place in single_checks(report, sheet, heads, tables)]
+    return found + [row for table in tables for row in of_table(report, table)]
 
 
 def beside_label(report: Report, sheet: str, row: int, column: int) -> Checked:
