@@ -56,7 +56,12 @@ def test_what_the_dimension_cannot_tell(text: str, flavour: str) -> None:
 
 @pytest.mark.parametrize(
     ("text", "written"),
-    [("kJ/kgK", r"kJ/\(kg K\)"), ("W/m2K", r"W/\(m2 K\)"), ("3.6 kJ/kgK", r"kJ/\(kg K\)")],
+    [
+        ("kJ/kgK", r"kJ/\(kg K\)"),
+        ("kJ/(kgK)", r"kJ/\(kg K\)"),
+        ("W/m2K", r"W/\(m2 K\)"),
+        ("3.6 kJ/kgK", r"kJ/\(kg K\)"),
+    ],
 )
 def test_a_unit_without_a_sign_between_is_told_how_to_be_written(text: str, written: str) -> None:
     with pytest.raises(WrongKind, match=f"is not a unit known here: write it {written}$"):

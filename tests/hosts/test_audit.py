@@ -60,6 +60,11 @@ def test_the_page_escapes_what_stands_in_the_book(book: Path, capsys: pytest.Cap
     assert "--force" in capsys.readouterr().err
 
 
+def test_a_reason_without_a_finding_is_a_slip(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["audit", str(tmp_path / "absent.xlsx"), "--reason", "agreed"]) == 2
+    assert "give its code after --accept" in capsys.readouterr().err
+
+
 def test_a_page_must_be_called_one(book: Path, capsys: pytest.CaptureFixture[str]):
     assert main(["audit", str(book), "--html", "page.xlsx"]) == 2
     assert "ends in .html" in capsys.readouterr().err

@@ -141,6 +141,7 @@ def test_what_the_files_hold_is_worked_out_afresh_and_said(here: Path, capsys: p
     (here / "old.xlsx").write_bytes(before := job())
     out = said(capsys, "compare", "old.xlsx", "old.xlsx")[1]
     assert "old.xlsx held 22 values that its cells do not give now. It is compared as" in out
+    assert "Caution: both are the same file, old.xlsx" in out
     assert (here / "old.xlsx").read_bytes() == before
     other = job(more='<row r="50"><c r="A50"><f>MY_MACRO(1)</f><v>3</v></c></row>')
     assert "new.xlsx: 1 value could not be worked out here and stand as they were." in page(capsys, job(), other)

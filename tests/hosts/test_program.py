@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from xlcalc.hosts.cli import main
+
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="a disc that is always full is there on Linux only")
 def test_an_answer_that_fits_nowhere_is_no_fault_of_this_program() -> None:
@@ -48,6 +50,12 @@ def test_a_reader_that_goes_away_is_no_fault() -> None:
         run.stdout.close()
         assert run.stderr.read() == b""
     assert run.returncode == 0
+
+
+def test_an_output_that_is_closed_is_no_fault(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys, "stdout", None)  # as Python has it then
+    assert main(["functions", "LINE_VELOCITY"]) == 0
+    sys.stdout.close()
 
 
 def test_commands_to_type_start_the_program_that_runs(tmp_path: Path) -> None:

@@ -42,6 +42,9 @@ def test_recalc_counts_the_words_of_every_check(here: Path, capsys: pytest.Captu
     assert "Lines: Change 6, Near limit 1, Within limits 10" in out
     # tanks: 1 Change, 2 Near limit, 2 within; air lines: 1 Change, 3 within; drains: 1 Change, 1 within
     assert "Breathers: Change 3, Near limit 2, Within limits 6" in out
+    # labour 11 and 1 variation; of the 8 of "May the quote go out?" Parts is not checked and Lines to change a Change
+    assert "Quote: Change 1, Not checked 2, Within limits 17" in out
+    assert "Start: Within limits 1\n" in out
     assert out.splitlines()[-1].endswith(command("explain", "2601-B.xlsx", "Lines!B9"))
     said(capsys, "demo", "--force")
     data = json.loads(said(capsys, "recalc", "2601-B.xlsx", "--json")[1])
@@ -97,6 +100,22 @@ def test_recalc_writes_a_copy_over_another_file_only_when_told(here: Path, capsy
     assert (here / "copy.xlsx").read_bytes() == b"mine"
     assert said(capsys, "recalc", "my.xlsx", "--to", "copy.xlsx", "--force")[0] == 0
     assert (here / "copy.xlsx").read_bytes() == (here / "my.xlsx").read_bytes()
+    code, _, err = said(capsys, "recalc", "my.xlsx", "--to", "./my.xlsx", "--force")
+    assert code == 3
+    assert "my.xlsx is the workbook itself. Leave --to away" in err
+
+
+@pytest.mark.parametrize(
+    ("name", "says"),
+    [
+        ("my", "There is no file my: did you mean my.xlsx?"),
+        ("myy.xlsx", "There is no file myy.xlsx: did you mean my.xlsx?"),
+        ("another.xlsx", "There is no file another.xlsx. Look at the spelling and the folder."),
+    ],
+)
+def test_a_misspelt_file_is_named(name: str, says: str, here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    a_sum(here / "my.xlsx")
+    assert said(capsys, "recalc", name) == (3, "", f"xlcalc: {says}\n")
 
 
 def test_a_file_that_is_no_workbook_is_refused_and_untouched(here: Path, capsys: pytest.CaptureFixture[str]) -> None:

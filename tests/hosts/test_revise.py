@@ -151,7 +151,7 @@ def test_no_file_is_written_over(here: Path, capsys: pytest.CaptureFixture[str])
     assert said(capsys, "revise", "absent.xlsx", "--to", "next.xlsx")[0] == 3
     assert "There is no file absent.xlsx" in said(capsys, "revise", "absent.xlsx", "--to", "next.xlsx")[2]
     code, _, err = said(capsys, "revise", "job.xlsx")
-    assert (code, err.splitlines()[0]) == (2, "xlcalc: the following arguments are required: --to")
+    assert (code, err.splitlines()[0]) == (2, "xlcalc: --to must be given: xlcalc revise FILE.xlsx --to COPY.xlsx")
 
 
 def test_a_file_that_comes_meanwhile_is_not_written_over(

@@ -185,7 +185,9 @@ def test_typed_cells_say_what_was_typed(foreign: Path) -> None:
     [
         ("Lins!B8", "did you mean Lines"),
         ("Qqqq!B8", "Its sheets are Start, Lines, "),
+        ("Lines B8", "between sheet and cell stands a !: Lines!B8"),
         ("Lines!8B", "'8B' is not a cell: did you mean Lines!B8"),
+        ("'Lines!B0'", "a sheet runs from A1 to XFD1048576"),
         ("Lines!B0", "a sheet runs from A1 to XFD1048576"),
         ("Lines!XFE1", "a sheet runs from A1 to XFD1048576"),
         ("Lines!A1:B2", "is an area: name one cell, e.g. Lines!A1"),

@@ -12,7 +12,10 @@ import pytest
 
 from xlcalc.core.errors import CalcError
 from xlcalc.workbook.demo import demo_job
+from xlcalc.workbook.formulas import corners
+from xlcalc.workbook.headers import Headers
 from xlcalc.workbook.job import Job
+from xlcalc.workbook.labels import Labels
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Report, compute
 from xlcalc.workbook.sheets.quote import OPERATIONS, TABLES
@@ -236,6 +239,11 @@ def test_the_parts_sheet_is_taken_where_there_is_no_own_figure() -> None:
 def test_an_empty_quote_says_nothing_but_what_to_type() -> None:
     found = made(Job(), 2)
     assert isinstance(found.report, Report)
+    labels = Labels(found.report, "Quote", Headers(found.report, "Quote"))
+    for name, called in (("QuoteCheck", "May the quote go out?"), ("NowTotal", "Total, Now"), ("FirstLow", "Low"),
+                         ("VariationsOpen", "Money not agreed")):  # fmt: skip
+        top, left, *_ = corners(found.names[name].partition("!")[2])
+        assert labels.named(top, left) == (called, "")
     values = found.report.values["Quote"]
     assert not any(isinstance(value, CalcError) for value in values.values())
     shown = {ref: value for ref, value in values.items() if len(ref.rstrip("0123456789")) == 1 and ref[0] <= "J"}

@@ -141,5 +141,5 @@ def test_says_when_the_folder_cannot_be_written(folder: str, tmp_path: Path) -> 
     (tmp_path / "a file").write_text("x")
     with pytest.raises(FileError, match="Nothing was written"):
         Package.open(path).save(EDIT, to=tmp_path / folder / "copy.xlsx")
-    with pytest.raises(FileError, match="is not a file"):
+    with pytest.raises(FileError, match="is a folder; give the name of a file"):
         Package.open(path).save(EDIT, to=tmp_path)

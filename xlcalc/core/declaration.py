@@ -52,6 +52,11 @@ class Arg:
         """True where a blank cell is an error."""
         return self.default is None
 
+    @property
+    def lacking(self) -> str:
+        """What is said where a cell is needed and blank."""
+        return f"{self.label} is missing: give {self.reader.allows()}"
+
     @cached_property
     def default_value(self) -> Any:
         """The default as read, in SI."""

@@ -144,7 +144,7 @@ def read(declaration: Declaration, cells: Sequence[Any]) -> Reading | None:
     if not given and slots:
         return None
     if (missing := missing or lacking) is not None:
-        raise MissingInput(f"{missing.label} is missing: give {missing.reader.allows()}")
+        raise MissingInput(missing.lacking)
     values += left_out
     return values, values.pop() if declaration.has_unit else None
 

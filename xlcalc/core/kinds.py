@@ -12,7 +12,7 @@ from functools import cached_property
 from typing import Any, ClassVar
 
 from xlcalc.core.errors import CalcError, OutOfRange, WrongKind
-from xlcalc.core.units import Unit, unit
+from xlcalc.core.units import NO_NUMBER, UNKNOWN, Unit, unit
 from xlcalc.core.words import joined, nearest, plain, shown
 
 REMEMBERED = 8192  # distinct texts kept an argument
@@ -120,6 +120,11 @@ class Text(Kind):
         return [(True, "#VALUE!"), (math.nan, "#VALUE!"), ("a\x07b", "#VALUE!"), ("x" * 5000, "#VALUE!")]
 
 
+def with_allowed(fault: WrongKind, allowed: str) -> WrongKind:
+    """The refusal of a text, with what is allowed where it names nothing that the text may have been meant as."""
+    return WrongKind(f"{fault}: give {allowed}") if str(fault).endswith((UNKNOWN, NO_NUMBER)) else fault
+
+
 class UnitName(Kind):
     """The unit that the answer is wanted in, read as a `Unit`. Raises WrongKind for one that cannot hold it.
 
@@ -141,10 +146,19 @@ class UnitName(Kind):
         return self._read_text(cell)
 
     def _read_text(self, text: str) -> Unit:
-        asked = unit(text)
+        asked = self._known(text)
         if asked.dimension != self.unit.dimension or asked.flavour not in self.flavours | {self.unit.flavour}:
             raise WrongKind(f"{shown(text)} cannot hold this answer: {self.allows()}")
         return asked
+
+    def _known(self, text: str) -> Unit:
+        try:
+            return unit(text)
+        except WrongKind as fault:
+            raise with_allowed(fault, self.allows()) from None
+
+    def show(self, value: Unit) -> str:
+        return value.printed
 
     def allows(self) -> str:
         return f"{self.unit.printed or 'no unit'} or another unit of that kind"
@@ -167,7 +181,7 @@ class AnyUnit(UnitName):
         super().__init__("1", frozenset())
 
     def _read_text(self, text: str) -> Unit:
-        return unit(text)
+        return self._known(text)
 
     def allows(self) -> str:
         return "the name of a unit, e.g. L/min"

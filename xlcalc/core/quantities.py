@@ -5,10 +5,10 @@ from functools import cached_property
 from typing import Any, ClassVar
 
 from xlcalc.core.errors import OutOfRange, WrongKind
-from xlcalc.core.kinds import Kind, digits, number
+from xlcalc.core.kinds import Kind, digits, number, with_allowed
 from xlcalc.core.tables import sources
 from xlcalc.core.units import Unit, quantity, unit
-from xlcalc.core.words import leading_number, plain, shown
+from xlcalc.core.words import shown
 
 COLDEST_KELVIN = 150.0  # below this a figure in K is a difference of temperatures, not a temperature
 _COUNTED = {"absolute": "from a perfect vacuum", "vacuum": "down from the atmosphere"}
@@ -63,9 +63,10 @@ class Quantity(Kind):
         return given
 
     def _read_text(self, text: str) -> float:
-        if leading_number(plain(text)) is None:
-            raise WrongKind(f"{shown(text)} is not a number with a unit: give {self.allows()}")
-        given, said = quantity(text)
+        try:
+            given, said = quantity(text)
+        except WrongKind as fault:
+            raise with_allowed(fault, self.allows()) from None
         if said is None:
             return self._in_span(self.bare(given))
         self.check_unit(said, text)

@@ -13,6 +13,7 @@ from xlcalc.core.errors import WrongKind
 from xlcalc.core.unit_sizes import size
 from xlcalc.core.words import leading_number, nearest, plain, shown
 
+UNKNOWN, NO_NUMBER = "is not a unit known here", "is not a number with a unit"
 _GAUGE = re.compile(
     r"^(?P<unit>.+?)\s*\(?(?P<flavour>abs|absolute|a|gauge|gage|g|vac|vacuum|below atmosphere)\.?\)?$", re.I
 )
@@ -28,6 +29,7 @@ _FLAVOURS = {
     "below atmosphere": "vacuum",
 }
 _ATOM = re.compile(r"^(.*?[^\d^*.])(?:\^|\*\*)?([1-4])$")
+_BRACKETED = re.compile(r"/\s*\(([^()]*)\)")
 _WORD_BELOW = re.compile(r"(?<=/)[^ /()*·⋅.^]+")
 _PRINTED = {"degC": "°C", "degF": "°F", "mm2/s": "mm²/s (cSt)", "1": "", "m3/h": "m³/h", "kg/m3": "kg/m³",
             "cm2": "cm²", "mm2": "mm²"}  # fmt: skip
@@ -87,7 +89,7 @@ def unit(text: str) -> Unit:
     if found is None:
         meant = _taken_apart(wanted)
         hint = f": write it {meant}" if meant else nearest(wanted, _spellings())
-        raise WrongKind(f"{shown(text)} is not a unit known here{hint}")
+        raise WrongKind(f"{shown(text)} {UNKNOWN}{hint}")
     pint_text, flavour = found
     factor, offset, dimension = size(pint_text)
     return Unit(wanted, factor, offset, dimension, flavour)
@@ -106,7 +108,7 @@ def quantity(text: str) -> tuple[float, Unit | None]:
     wanted = plain(text)
     found = leading_number(wanted)
     if found is None:
-        raise WrongKind(f"{shown(text)} is not a number with a unit")
+        raise WrongKind(f"{shown(text)} {NO_NUMBER}")
     number, rest = found
     if number - number != 0:
         raise WrongKind(f"{shown(text)} is too large a number")
@@ -147,8 +149,8 @@ def _expression(text: str) -> tuple[str, str] | None:
 
 
 def _taken_apart(text: str) -> str:
-    """`kJ/kgK` -> `kJ/(kg K)` where a word below the stroke is two known units in one way only; else empty."""
-    found = []
+    """`kJ/kgK`, `kJ/(kgK)` -> `kJ/(kg K)` where a word below the stroke is two known units in one way; else empty."""
+    found, text = [], _BRACKETED.sub(r"/\1", text)
     for word in _WORD_BELOW.finditer(text):
         for place in range(1, len(word[0])):
             parts = word[0][:place], word[0][place:]

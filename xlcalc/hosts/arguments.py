@@ -6,10 +6,10 @@ from pathlib import Path
 
 from xlcalc.hosts.doors import DOORS
 from xlcalc.hosts.parser import Parser
+from xlcalc.workbook.file_limits import ENDINGS
 from xlcalc.workbook.job import FEWEST_ROWS, MOST_ROWS, ROWS
 from xlcalc.workbook.spelling import EVERYONE, OLD_CALC, PREFIXES, first_plain
 
-ENDINGS = (".xlsx", ".xlsm", ".xltx", ".xltm")
 EXAMPLES = """examples:
   xlcalc demo
   xlcalc eval 'BORE_FOR_FLOW("30 US gpm","20 ft/s","in")'
@@ -18,7 +18,8 @@ exit codes: 0 done, 1 the audit found something or eval answered an error, 2 usa
 3 a file is locked or refused, 4 a fault of xlcalc, 130 interrupted"""
 QUOTES = r"""Put the whole formula in quotes, so that the shell hands it over as it is:
   xlcalc eval 'LINE_VELOCITY("8 L/min", 7.9)'       most shells
-  xlcalc eval "LINE_VELOCITY(\"8 L/min\", 7.9)"     Windows Command Prompt"""
+  xlcalc eval "LINE_VELOCITY(\"8 L/min\", 7.9)"     Windows Command Prompt
+One that begins with a minus takes = in front: '=-1+2'"""
 
 
 Add = Callable[..., Parser]
@@ -54,7 +55,7 @@ def add_making(add: Add) -> None:
     room = f"room for N lines; default {ROWS}, at most {MOST_ROWS}"
     new.add_argument("--rows", "--lines", type=row_count, default=ROWS, metavar="N", help=room)
     recalc = add("recalc", "fill in the answers of a workbook; nothing else in it changes")
-    recalc.add_argument("file", type=Path, metavar="FILE.xlsx")
+    recalc.add_argument("file", type=file_name, metavar="FILE.xlsx")
     recalc.add_argument(
         "--to", type=workbook_name, metavar="COPY.xlsx", help="write a copy, leave the workbook as it is"
     )
@@ -64,23 +65,23 @@ def add_making(add: Add) -> None:
 def add_reading(add: Add) -> None:
     """The commands that say something about workbooks, and the next revision."""
     explain = add("explain", "say how one cell was worked out", "e.g. xlcalc explain my.xlsx 'Lines!B8'")
-    explain.add_argument("file", type=Path, metavar="FILE.xlsx")
-    explain.add_argument("cell", metavar="CELL", help="Lines!B8, 'My sheet'!B2, or the name of a cell")
+    explain.add_argument("file", type=file_name, metavar="FILE.xlsx")
+    explain.add_argument("cell", metavar="CELL", help="'Lines!B8' or Lines.B8, 'My sheet!B2', or the name of a cell")
     audit = add("audit", "find what is wrong, weak or worth knowing in a workbook")
-    audit.add_argument("file", type=Path, metavar="FILE.xlsx")
+    audit.add_argument("file", type=file_name, metavar="FILE.xlsx")
     audit.add_argument("--html", type=named(".html"), metavar="PAGE.html", help="write a page to print as well")
-    audit.add_argument("--since", type=Path, metavar="OLD.xlsx", help="what changed since an older copy")
+    audit.add_argument("--since", type=file_name, metavar="OLD.xlsx", help="what changed since an older copy")
     audit.add_argument("--accept", metavar="CODE", help="let a finding stand; it goes into a sheet of the workbook")
     audit.add_argument("--reason", default="", metavar="TEXT", help="why it may stand")
     audit.add_argument("--by", default="", metavar="NAME", help="who accepts it")
     audit.add_argument("--force", action="store_true", help="replace a page of that name")
     compare = add("compare", "say what changed between two revisions, as a page to sign")
-    compare.add_argument("old", type=Path, metavar="OLD.xlsx")
-    compare.add_argument("new", type=Path, metavar="NEW.xlsx")
+    compare.add_argument("old", type=file_name, metavar="OLD.xlsx")
+    compare.add_argument("new", type=file_name, metavar="NEW.xlsx")
     compare.add_argument("--to", type=named(".txt"), metavar="FILE.txt", help="write the page into a text file")
     compare.add_argument("--force", action="store_true", help="replace a file of that name")
     revise = add("revise", "freeze the revision that was sent, open the next in a copy")
-    revise.add_argument("file", type=Path, metavar="FILE.xlsx")
+    revise.add_argument("file", type=file_name, metavar="FILE.xlsx")
     revise.add_argument("--to", type=workbook_name, required=True, metavar="COPY.xlsx", help="the next revision")
 
 
@@ -91,7 +92,7 @@ def add_further(add: Add) -> None:
     evaluate = add("eval", "answer one formula at once", QUOTES)
     evaluate.add_argument("formula", metavar="FORMULA")
     names = add("names", "write a copy with the names of the functions as another spreadsheet reads them")
-    names.add_argument("file", type=Path, metavar="FILE.xlsx")
+    names.add_argument("file", type=file_name, metavar="FILE.xlsx")
     ways = f"{OLD_CALC}: Calc older than {first_plain()}; {EVERYONE}: plain names, whatever a spreadsheet made of them"
     names.add_argument("--for", dest="way", required=True, choices=tuple(PREFIXES), help=ways)
     names.add_argument("--to", type=workbook_name, required=True, metavar="COPY.xlsx", help="the copy")
@@ -121,22 +122,34 @@ def shared(made: Parser, default: bool | str) -> None:
     made.add_argument("--debug", action="store_true", default=default, help="show where a fault of xlcalc happened")
 
 
+def file_name(text: str) -> Path:
+    """The name of a file that is there."""
+    if not Path(text).name:
+        raise argparse.ArgumentTypeError(f"{text!r} names no file: give one, e.g. job.xlsx")
+    return Path(text)
+
+
 def workbook_name(text: str) -> Path:
     """The name of a workbook to be written."""
-    if not text.lower().endswith(ENDINGS):
-        raise argparse.ArgumentTypeError(f"the name of a workbook ends in .xlsx, e.g. {Path(text).stem}.xlsx")
-    return Path(text)
+    return _ending(text, ENDINGS, "a workbook")
 
 
 def named(ending: str) -> Callable[[str], Path]:
     """The name of a file with this ending that is to be written."""
 
     def name(text: str) -> Path:
-        if not text.lower().endswith(ending):
-            raise argparse.ArgumentTypeError(f"the name of the file ends in {ending}, e.g. {Path(text).stem}{ending}")
-        return Path(text)
+        return _ending(text, (ending,), "the file")
 
     return name
+
+
+def _ending(text: str, endings: tuple[str, ...], what: str) -> Path:
+    path = Path(text)
+    if path.suffix.lower() not in endings:
+        stem = path.stem if path.stem.strip(".") else "job"
+        stem = "job" if stem.lower() in endings else stem
+        raise argparse.ArgumentTypeError(f"the name of {what} ends in {endings[0]}, e.g. {stem}{endings[0]}")
+    return path
 
 
 def row_count(text: str) -> int:

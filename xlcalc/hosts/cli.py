@@ -12,6 +12,12 @@ from xlcalc.hosts.arguments import parser
 from xlcalc.hosts.output import Outcome, Slip, show, tell
 
 DONE, USAGE, FILE, FAULT, INTERRUPTED = 0, 2, 3, 4, 130
+NAMES = ". A name with blanks in it goes into quotes, e.g. 'my job.xlsx'"
+LEFT_OVER = {
+    "eval": ". Put the whole formula in quotes",
+    "explain": ". Sheet and cell are one word, e.g. Lines.B8; a name with blanks in it goes into quotes: 'My sheet!B8'",
+    **dict.fromkeys(("demo", "new", "recalc", "audit", "compare", "revise", "names"), NAMES),
+}  # where blanks take a word apart that was meant as one
 COLLECTIONS = 100_000, 20, 100  # objects made before rubbish is looked for: see `main`
 
 
@@ -22,6 +28,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     of rubbish every seven hundred, as Python does by itself, takes a tenth of the time and finds next to nothing.
     """
     gc.set_threshold(*COLLECTIONS)
+    sys.stdout, sys.stderr = (stream or open(os.devnull, "w") for stream in (sys.stdout, sys.stderr))  # noqa: PTH123, SIM115  (one that is closed is None)
     words = sys.argv[1:] if arguments is None else list(arguments)
     given = argparse.Namespace(command=None, json="--json" in words, debug="--debug" in words)
     try:
@@ -48,7 +55,7 @@ def parsed(words: Sequence[str]) -> argparse.Namespace:
     top, _ = parser()
     given, left_over = top.parse_known_args(words)
     if left_over:
-        hint = "" if given.command != "eval" or left_over[0].startswith("--") else ". Put the whole formula in quotes"
+        hint = "" if left_over[0].startswith("-") else LEFT_OVER.get(given.command, "")
         top.innermost(given).error(f"there is no place for '{left_over[0]}'{hint}")
     return given
 

@@ -6,6 +6,9 @@ from typing import NoReturn
 
 from xlcalc.hosts.output import Slip, command
 
+REQUIRED = "the following arguments are required: "  # as argparse says it
+SHARED = ("help", "json", "debug", "version")
+
 
 class Parser(argparse.ArgumentParser):
     """A parser of a command, or of what stands after one. A slip is a Slip and ends nothing."""
@@ -24,8 +27,22 @@ class Parser(argparse.ArgumentParser):
             taker = choice[1] if choice[1].startswith("-") else self.prog.split()[-1]
             allowed = f"{taker} takes {joined(known)}, not {slip!r}"
             words = f"there is no command {slip!r}" if choice[1] == "command" else allowed
-        meant = "" if slip in known else nearest(slip, known)
+        elif message.startswith(REQUIRED):
+            words, slip = f"{message.removeprefix(REQUIRED)} must be given: {self.line()}", ""
+        elif alone := re.match("argument ([^ ]+): expected one argument", message):
+            words, slip = f"after {alone[1].partition('/')[0]} stands what it is to be: {self.line()}", ""
+        meant = "" if not slip or slip in known else nearest(slip, known)
         raise Slip(f"{words}{meant}\n{command(*self.prog.split()[1:], '--help')} says what there is.")
+
+    def line(self) -> str:
+        """What a person types, e.g. `xlcalc recalc FILE.xlsx [--to COPY.xlsx]`, without what all commands take."""
+        words = [self.prog]
+        for action in self._actions:
+            if action.dest not in SHARED:
+                value = action.metavar or "|".join(action.choices or ())
+                word = " ".join(filter(None, (*action.option_strings[:1], "" if action.nargs == 0 else str(value))))
+                words.append(word if action.required else f"[{word}]")
+        return " ".join(words)
 
     def _choices(self, name: str) -> list[str]:
         """The words that an argument takes, found by the name that messages give it."""

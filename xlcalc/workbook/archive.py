@@ -13,7 +13,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 from xlcalc.core.errors import FileBusy, FileError, FileRefused
-from xlcalc.workbook.file_limits import ENTRY_LIMIT, PART_LIMIT, TOTAL_LIMIT
+from xlcalc.core.words import joined, nearest
+from xlcalc.workbook.file_limits import ENDINGS, ENTRY_LIMIT, PART_LIMIT, TOTAL_LIMIT
 from xlcalc.workbook.foreign import not_a_container
 from xlcalc.workbook.locks import SHARING_VIOLATION
 
@@ -64,15 +65,28 @@ def file_bytes(place: Path) -> bytes:
             data = file.read(len(BEGINS))
             data += file.read(TOTAL_LIMIT if data == BEGINS else FOREIGN_LIMIT)
     except FileNotFoundError as fault:
-        raise FileError(f"There is no file {place}. Look at the spelling and the folder.") from fault
+        raise FileError(f"There is no file {place}{meant(place)}") from fault
     except (OSError, ValueError) as fault:  # the latter for a name that no file can have
         if getattr(fault, "winerror", None) in SHARING_VIOLATION:
             raise FileBusy(f"{place.name} is open in another program. Close it there. It is untouched.") from fault
-        why = getattr(fault, "strerror", None) or fault
+        why: object = getattr(fault, "strerror", None) or fault
+        if isinstance(fault, PermissionError):
+            why = "there is no permission to read it. Ask its owner for a copy"
         raise FileError(f"{place} cannot be read: {why}. Nothing was changed.") from fault
     if not data.startswith(BEGINS):
         raise FileRefused(f"{place.name} {not_a_container(data)}")
     return data
+
+
+def meant(place: Path) -> str:
+    """`: did you mean job.xlsx?` for a name that the folder holds, else where to look."""
+    try:
+        names = [each.name for each in place.parent.iterdir() if each.suffix.lower() in ENDINGS]
+    except OSError:
+        names = []
+    if with_ending := [name for name in names if Path(name).stem.casefold() == place.name.casefold()]:
+        return f": did you mean {joined(with_ending)}?"
+    return nearest(place.name, names) or ". Look at the spelling and the folder."
 
 
 def read_entries(data: bytes, label: str) -> list[Entry]:

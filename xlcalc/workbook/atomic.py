@@ -27,11 +27,11 @@ REASONS = {
     errno.ENOSPC: "the disk is full. Free some space or use --to with a path on another disk",
     errno.EDQUOT: "your share of the disk is used up. Free some space or use --to with another path",
     errno.EFBIG: "the file is larger than it may be there. Use --to with a path on another disk",
-    errno.EACCES: f"{NO_PERMISSION}. Use --to with a path that you may write",
-    errno.EPERM: f"{NO_PERMISSION}. Use --to with a path that you may write",
+    errno.EACCES: f"{NO_PERMISSION}. Give a path that you may write; for a workbook that is there with --to",
+    errno.EPERM: f"{NO_PERMISSION}. Give a path that you may write; for a workbook that is there with --to",
     errno.EROFS: "the disk can only be read. Use --to with a path on another disk",
     errno.EIO: "the disk reports a fault. Copy your files to another disk",
-    errno.ENOENT: "the folder is gone or the path is wrong",
+    errno.ENOENT: "the folder is gone or the path is wrong. Look at its spelling, or make the folder first",
     errno.ENOTDIR: "the folder is not a folder",
     errno.ENAMETOOLONG: "the path is too long for this disk",
     errno.ELOOP: "the link leads round in a circle",
@@ -170,6 +170,9 @@ def looked_at(target: Path) -> os.stat_result | None:
     """What `found` finds. Raises FileError when the disk does not say."""
     try:
         return found(target)
+    except PermissionError as fault:
+        words = f"{target} cannot be looked at: its folder is closed to you. Ask its owner for a copy."
+        raise FileError(words) from fault
     except OSError as fault:
         raise FileError(f"{target} cannot be looked at: {reason(fault)}.") from fault
 
@@ -194,7 +197,8 @@ def same_file(one: Path, other: Path) -> bool:
 def refuse_unwritable(target: Path, old: os.stat_result | None) -> None:
     """Raise FileError for what is no file or is write-protected."""
     if old and not stat.S_ISREG(old.st_mode):
-        raise FileError(f"{target} is not a file; give a file name after --to.")
+        what = "a folder" if stat.S_ISDIR(old.st_mode) else "not a file"
+        raise FileError(f"{target} is {what}; give the name of a file.")
     if old and not old.st_mode & WRITABLE:
         raise FileError(f"{target} is write-protected and stays as it is. Use --to copy.xlsx.")
 
@@ -209,8 +213,8 @@ def refuse_locked(target: Path) -> None:
         for path in {target, Path(os.path.realpath(target))}:
             if who := holder(path):
                 raise FileBusy(
-                    f"{target.name} is open: {who}. Close it there, or write a copy with --to copy.xlsx. "
-                    f"{target.name} is untouched."
+                    f"{target.name} is open: {who}. Close it there, or write a copy with --to copy.xlsx. If it is open "
+                    f"nowhere, a program that crashed left the lock file: delete it. {target.name} is untouched."
                 )
     except OSError as fault:
         raise said(fault, target, f"{target.name} is untouched.") from fault

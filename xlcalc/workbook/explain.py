@@ -146,11 +146,12 @@ def source_lines(book: Workings, formula: str, place: Place, depth: int) -> Iter
             named = "" if references(look.by) else f"{look.by} = "
             yield Remark("source", f"{named}{book.described(first)}: {book.said(first)}", depth, first)
         else:
-            title = book.title((look.sheet, look.top + 1, look.left))
-            failed = (each for each in book.held(look) if isinstance(book.value(each), CalcError))
+            title, wanted = book.title_of_area(look), book.value(place)
+            behind = (each for each in book.held(look) if isinstance(book.value(each), CalcError) or
+                      (isinstance(wanted, str) and wanted != "" and book.value(each) == wanted))  # fmt: skip
             cells = f"{address(*first)}:{column_letters(look.right)}{look.bottom}"
             by = look.by if references(look.by) else f"{look.by} = {cells}"
-            yield Remark("covers", f"{by}{title}: {covered(book, look)}", depth, next(failed, None))
+            yield Remark("covers", f"{by}{title}: {covered(book, look)}", depth, next(behind, None))
     if len(looks) > MOST_SOURCES:
         yield Remark("covers", f"and {len(looks) - MOST_SOURCES} more", depth)
 
@@ -212,5 +213,7 @@ def next_cell(book: Workings, place: Place, lines: Sequence[Remark]) -> str:
         found = [each for _, each in ahead if isinstance(book.value(each), CalcError)]
     else:
         found = [each for part, each in ahead if part == "reason"]
+        found += [each for part, each in ahead if part in ("source", "covers") and value and book.value(each) == value
+                  and isinstance(value, str) and book.written.formula(each)]  # fmt: skip
         found += [each for part, each in ahead if part in ("argument", "source") and book.written.formula(each)]
     return address(*found[0]) if found else ""

@@ -13,3 +13,4 @@ LARGEST_ARRAY = 1_000_000  # cells that the array formulas of a sheet may fill
 LONGEST_TEXT = 32_767  # characters in a cell
 FORMULA_SIGNS = 8_192  # characters of a formula
 LONGEST_FORMULA = 8 * FORMULA_SIGNS  # bytes of it in the file, each character spelled as long as XML can
+ENDINGS = (".xlsx", ".xlsm", ".xltx", ".xltm")  # of the names of workbooks

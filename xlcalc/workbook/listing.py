@@ -1,15 +1,17 @@
-"""The tables of a sheet whose rows have a Check, found by the words in their header rows and not by column letters."""
+"""Where a sheet says its verdicts: the tables whose rows have a Check, found by their headers, and single Checks."""
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import pairwise
 from typing import NamedTuple
 
+from xlcalc.core.verdicts import VERDICTS
 from xlcalc.workbook.headers import CHECK, WIDEST, Headers
 from xlcalc.workbook.recalc import Report
 from xlcalc.workbook.rows import MARKER
 
 NAME_COLUMN = 1
+*FAILED, PASSED = VERDICTS
 MARKED = range(1, 31)  # columns in which the row that ends a table says so
 
 
@@ -78,3 +80,26 @@ def data_rows(report: Report, sheet: str, top: int, filled: set[int]) -> list[in
     while report.value(sheet, last + 1, NAME_COLUMN) not in (None, ""):
         last += 1
     return list(range(first, last + 1))
+
+
+def single_checks(report: Report, sheet: str, heads: Headers, tables: Iterable[Listing]) -> Iterator[tuple[int, int]]:
+    """Row and column of each Check outside the tables: a verdict that is worked out right beside a label.
+
+    The title of a block of them may repeat the most urgent one beside it: that is none of its own.
+    """
+    inside = {row for table in tables for row in range(table.head_row, table.rows[-1] + 1)}
+    first: dict[int, int] = {}
+    for row, column in report.places(sheet):
+        if row not in inside:
+            first[row] = min(column, first.get(row, column))
+    for row, column in sorted(first.items()):
+        if column > NAME_COLUMN and is_verdict(report.value(sheet, row, column)):
+            between = (report.value(sheet, row, place) for place in range(NAME_COLUMN + 1, column))
+            alone = all(value in (None, "") for value in between)
+            if alone and heads.typed(row, NAME_COLUMN) and heads.joined(row - 1):
+                yield row, column
+
+
+def is_verdict(value: object) -> bool:
+    """True for what a Check says: a word that all is well, or one with a colon and what to do."""
+    return value == PASSED or (isinstance(value, str) and value.startswith(tuple(f"{word}:" for word in FAILED)))

@@ -6,6 +6,7 @@ from xlcalc.core.words import nearest
 from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, address, column_letters, corners, unquoted
 from xlcalc.workbook.written import Place, Written
 
+SPACED = re.compile(r"(.*?)\s+(\$?[A-Za-z]{1,3}\$?[0-9]{1,7})")
 SWAPPED = re.compile(r"([0-9]{1,7})([A-Za-z]{1,3})")
 
 
@@ -18,11 +19,15 @@ def place_of(written: Written, where: str) -> Place:
     if not written.sheets:
         raise NoSuchPlace(f"{written.book} has no sheet with cells")
     text = where.strip()
+    if len(text) > 1 and text[0] == text[-1] == "'":  # quotes that the shell of another system takes off
+        text = text[1:-1].strip()
     before, mark, ref = text.rpartition("!")
     if not mark:
         before, mark, ref = text.rpartition(".")
     if mark:
         return _on(written, _sheet(written, unquoted(before.removeprefix("$"))), ref)
+    if spaced := SPACED.fullmatch(text):
+        raise NoSuchPlace(f"{text!r} is not a cell: between sheet and cell stands a !: {spaced[1]}!{spaced[2].upper()}")
     if named := _named(written, text, written.sheets[0]):
         return named
     if len(written.sheets) > 1 and re.fullmatch(r"\$?[A-Za-z]{1,3}\$?[0-9]{1,7}", text):

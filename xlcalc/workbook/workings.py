@@ -11,7 +11,8 @@ from xlcalc.workbook.dates import Dates
 from xlcalc.workbook.engine import has_function
 from xlcalc.workbook.facts import Reader
 from xlcalc.workbook.formulas import Argument, Call, address, calls, spliced
-from xlcalc.workbook.headers import WIDEST, Headers, is_unit
+from xlcalc.workbook.headers import WIDEST, Headers
+from xlcalc.workbook.labels import Labels
 from xlcalc.workbook.links import other_files
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Report, compute
@@ -21,7 +22,6 @@ from xlcalc.workbook.written import Look, Place, Written
 
 MOST_CELLS = 100_000  # of an area that is handed over whole
 MOST_EXPRESSION_CELLS = 400  # each is a calculation of its own
-UNIT_WITHIN = 4  # columns to the right in which a label's unit stands
 BRANCHES = ("IF", "IFERROR", "IFNA")
 FOR_ANOTHER = ("ANSWER_LOW", "ANSWER_HIGH")  # answer in the unit of the function that they are about
 MEANS = {
@@ -49,6 +49,7 @@ class Workings:
         self._others = other_files(package)
         self._dates = Dates(package)
         self._headers: dict[str, Headers] = {}
+        self._labels: dict[str, Labels] = {}
         self._readers: dict[str, Reader] = {}
 
     def value(self, place: Place) -> Value:
@@ -67,20 +68,19 @@ class Workings:
         return self._headers[sheet]
 
     def title(self, place: Place) -> str:
-        """` (Flow, L/min)`: header and unit of a cell's column, or the label on its left and the unit on its right."""
+        """` (Flow, L/min)`: what a cell is called and its unit; see `Labels.named`."""
         sheet, row, column = place
-        heads = self.headers(sheet)
-        head, unit = heads.head(row, column), heads.unit(row, column)
-        if not head:
-            left = (self._label((sheet, row, near)) for near in range(column - 1, 0, -1))
-            right = (self._label((sheet, row, near)) for near in range(column + 1, column + 1 + UNIT_WITHIN))
-            head = next((text for text in left if text and not is_unit(text)), "")
-            unit = next((text for text in right if text and is_unit(text)), "")
-        return f" ({head}{', ' + unit if unit else ''})" if head else ""
+        return bracketed(*self._labels_of(sheet).named(row, column))
 
-    def _label(self, place: Place) -> str:
-        value = self.value(place)
-        return value if isinstance(value, str) else ""
+    def title_of_area(self, look: Look) -> str:
+        """` (Flow, L/min)`: header and unit over an area, which in a table begins with the row above the data."""
+        labels = self._labels_of(look.sheet)
+        return bracketed(*(labels.over(look.top + 1, look.left)))
+
+    def _labels_of(self, sheet: str) -> Labels:
+        if sheet not in self._labels:
+            self._labels[sheet] = Labels(self.report, sheet, self.headers(sheet))
+        return self._labels[sheet]
 
     def described(self, place: Place) -> str:
         """`Lines!J8 (Flow, L/min)`."""
@@ -185,7 +185,7 @@ class Workings:
         first = look.sheet, look.top, look.left
         if look.single:
             return f" [{self.described(first)}]"
-        return f" [{look.sheet}{self.title((look.sheet, look.top + 1, look.left))}]"
+        return f" [{look.sheet}{self.title_of_area(look)}]"
 
     def error(self, made: Call, place: Place) -> CalcError | None:
         """The error that a call answers. Raises CannotTell."""
@@ -242,6 +242,11 @@ def about(declaration: Declaration, cells: Sequence[object]) -> Declaration | No
     """The function that a call of a function such as ANSWER_LOW is about."""
     name = cells[0] if declaration.about and cells else None
     return functions().get(name.strip().upper()) if isinstance(name, str) else None
+
+
+def bracketed(named: str, unit: str) -> str:
+    """` (Flow, L/min)`; empty where a cell has no name."""
+    return f" ({named}{', ' + unit if unit else ''})" if named else ""
 
 
 def shown(value: object) -> str:

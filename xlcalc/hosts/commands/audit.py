@@ -52,6 +52,8 @@ def audit_book(
     """
     if html is not None and not force:
         refuse_there(html)
+    if accept is None and (reason or by):
+        raise Slip("--reason and --by belong to a finding that is accepted: give its code after --accept")
     if accept is not None and not reason.strip():
         raise Slip("a finding is accepted with a reason: --reason 'why it may stay as it is'")
     if accept is not None:

@@ -1,18 +1,19 @@
-"""What the Checks of a sheet say, found by the words in its header row and not by column letters."""
+"""What the Checks of a sheet say: those of its tables, and those that stand beside a label."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from xlcalc.core.verdicts import VERDICTS
 from xlcalc.workbook.formulas import address
-from xlcalc.workbook.listing import NAME_COLUMN, Listing, listings
+from xlcalc.workbook.headers import Headers
+from xlcalc.workbook.listing import NAME_COLUMN, Listing, listings, single_checks
 from xlcalc.workbook.recalc import Report
 
 OTHERS, ENDS = "other reasons", ("from", "to")
 
 
 class Checked(NamedTuple):
-    """A row that has a Check: its cell, its name, between what it runs, the verdict and the other reasons."""
+    """A Check: its cell, the name of its row, between what that runs, the verdict and the other reasons."""
 
     cell: str
     name: str
@@ -22,8 +23,17 @@ class Checked(NamedTuple):
 
 
 def checked_rows(report: Report, sheet: str) -> list[Checked]:
-    """The rows of a sheet that have a Check, of all its tables; none where no header says Check."""
-    return [row for table in listings(report, sheet) for row in of_table(report, table)]
+    """The Checks of a sheet: those that stand beside a label, as on Quote, then the rows of all its tables."""
+    heads = Headers(report, sheet)
+    tables = listings(report, sheet, heads)
+    found = [beside_label(report, sheet, *place) for place in single_checks(report, sheet, heads, tables)]
+    return found + [row for table in tables for row in of_table(report, table)]
+
+
+def beside_label(report: Report, sheet: str, row: int, column: int) -> Checked:
+    """A Check that stands beside a label."""
+    label, said = (str(report.value(sheet, row, place)) for place in (NAME_COLUMN, column))
+    return Checked(address(sheet, row, column), label, "", said, "")
 
 
 def of_table(report: Report, table: Listing) -> Iterator[Checked]:

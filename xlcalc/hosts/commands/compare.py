@@ -8,7 +8,7 @@ from typing import NamedTuple
 from xlcalc.core.errors import CalcError
 from xlcalc.core.words import plural
 from xlcalc.hosts.output import Outcome, Progress, clean, command
-from xlcalc.workbook.atomic import refuse_there, write_whole
+from xlcalc.workbook.atomic import refuse_there, same_file, write_whole
 from xlcalc.workbook.compare import (
     ADDED,
     CHANGED,
@@ -105,6 +105,8 @@ def head(old: Book, new: Book) -> Iterator[str]:
 
 def remarks(old: Book, new: Book) -> Iterator[str]:
     """What may be wrong with the pair, and how the values came about."""
+    if same_file(old.path, new.path):
+        yield f"Caution: both are the same file, {new.path}: give the older revision first, then the newer."
     if old.said("JobNumber") != new.said("JobNumber"):
         numbers = (book.said("JobNumber") or "without a number" for book in (old, new))
         yield f"Caution: these are two jobs: {' and '.join(numbers)}."

@@ -3,10 +3,11 @@
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
+from xlcalc.core.errors import FileError
 from xlcalc.core.verdicts import CANNOT, CHANGE, NOT_CHECKED, short
 from xlcalc.hosts.commands.checks import Checked, checked_sheets, counts, in_words
 from xlcalc.hosts.output import Outcome, Progress, ask
-from xlcalc.workbook.atomic import refuse_locked, refuse_there, there
+from xlcalc.workbook.atomic import refuse_locked, refuse_there, same_file, there
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Report, Stopped, compute
 from xlcalc.workbook.workings import Workings
@@ -18,8 +19,12 @@ def recalculate(path: Path, to: Path | None, *, force: bool = False) -> Outcome:
     """Work out a workbook and write the values into it, or into a copy.
 
     Raises FileError and its kinds, before any work where the file is open in a spreadsheet, or where the copy is there
-    already and `force` is not given.
+    already and `force` is not given, or is the workbook itself.
     """
+    if to is not None and same_file(to, path):
+        raise FileError(
+            f"{to} is the workbook itself. Leave --to away to write the answers into it, or give another name after it."
+        )
     if to is not None and not force:
         refuse_there(to)
     if there(path):
