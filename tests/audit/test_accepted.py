@@ -16,7 +16,7 @@ from .planted import audited, changed, job, part_of, replaced
 DAY = date(2026, 3, 2)
 
 
-def stale(cell: bytes = b"AL11", value: bytes = b"99") -> Package:
+def stale(cell: bytes = b"AJ11", value: bytes = b"99") -> Package:
     """The job with one cell that shows another value than its formula gives."""
     return changed(job(), part_of(job(), "Lines"),
                    replaced(rb'(<c r="%s"[^>]*><f>[^<]*</f><v>)[^<]*' % cell, rb"\g<1>" + value))  # fmt: skip
@@ -55,7 +55,7 @@ def test_an_accepted_finding_that_changes_comes_back():
 def test_a_second_finding_goes_into_the_same_sheet():
     accepted = accept_all(audited(stale()))
     second = changed(accepted, part_of(accepted, "Lines"),
-                     replaced(rb'(<c r="AP12"[^>]*><f>[^<]*</f><v>)[^<]*', rb"\g<1>77"))  # fmt: skip
+                     replaced(rb'(<c r="AN12"[^>]*><f>[^<]*</f><v>)[^<]*', rb"\g<1>77"))  # fmt: skip
     both = audited(accept_all(audited(second)))
     assert not both.findings
     assert len(both.accepted) == 2
@@ -77,10 +77,10 @@ def test_a_finding_is_not_accepted_without_a_reason(reason: str):
 
 
 def test_what_is_new_and_what_is_gone_since_an_older_copy():
-    old, new = audited(stale()), audited(stale(b"AL12", b"55"))
+    old, new = audited(stale()), audited(stale(b"AJ12", b"55"))
     change = since(old, new)
-    assert [each.cells[0] for each in change.new.values()] == [("Lines", 12, 38)]
-    assert [each.cells[0] for each in change.gone.values()] == [("Lines", 11, 38)]
+    assert [each.cells[0] for each in change.new.values()] == [("Lines", 12, 36)]
+    assert [each.cells[0] for each in change.gone.values()] == [("Lines", 11, 36)]
     assert not change.still
 
 

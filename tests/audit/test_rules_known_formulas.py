@@ -14,9 +14,9 @@ from xlcalc.workbook.recalc import Report, compute
 from xlcalc.workbook.rows import MARKER
 
 FAULTS = {  # sheet and cell: a piece of its formula, and what is typed instead
-    ("Lines", "AP9"): ("$N9", "$N10"),  # a row too low
-    ("Lines", "AQ10"): ("$AC10", "$AD10"),  # another column
-    ("Lines", "AQ11"): ("$AC11", "AC$11"),  # a sign at the wrong place
+    ("Lines", "AN9"): ("$N9", "$N10"),  # a row too low
+    ("Lines", "AO10"): ("$AC10", "$AD10"),  # another column
+    ("Lines", "AO11"): ("$AC11", "AC$11"),  # a sign at the wrong place
     ("Start", "C7"): ("Lines!", "Routes!"),
     ("Start", "C8"): ("$B$7", "$B$9"),  # the first row left out
     ("Start", "C9"): ("$B$28", "$B$27"),  # the row above the marker instead of the marker
@@ -54,18 +54,18 @@ def test_formulas_that_say_something_else_are_found_and_no_others(demo: Package,
     assert sorted(places(found)) == sorted(ref for _, ref in FAULTS)
     assert all("as the template has it" in each.expected for each in found)
     said = {ref: each for each in found for ref in places([each])}
-    assert said["AQ10"].why == "it looks at $AD10 where $AC10 is meant"
+    assert said["AO10"].why == "it looks at $AD10 where $AC10 is meant"
     assert said["BJ27"].why == "the figure 4 stands where 3 is meant"
     assert said["C58"].why.startswith("`+0` was put in")
 
 
 def test_cells_that_lost_their_formula_are_found_also_where_the_value_is_equal(demo: Package, report: Report) -> None:
-    right = report.value_at("Lines", "AP9")
-    package = edited(edited(edited(demo, "Lines", "AP9", right), "Lines", "AP10", 99.5), "Lines", "AP11", None)
+    right = report.value_at("Lines", "AN9")
+    package = edited(edited(edited(demo, "Lines", "AN9", right), "Lines", "AN10", 99.5), "Lines", "AN11", None)
     equal, other, missing = looked_at(package, report, known_formulas)
-    assert (places([equal]), equal.rule, "right today" in equal.why) == (["AP9"], "typed-over", True)
-    assert (places([other]), other.rule, "right today" in other.why) == (["AP10"], "typed-over", False)
-    assert (places([missing]), missing.rule) == (["AP11"], "formula-missing")
+    assert (places([equal]), equal.rule, "right today" in equal.why) == (["AN9"], "typed-over", True)
+    assert (places([other]), other.rule, "right today" in other.why) == (["AN10"], "typed-over", False)
+    assert (places([missing]), missing.rule) == (["AN11"], "formula-missing")
 
 
 def test_every_spelling_of_a_program_says_the_same(demo: Package, report: Report) -> None:

@@ -33,7 +33,7 @@ def test_a_finding_says_where_what_why_and_how_to_mend_it(book: Path, capsys: py
     before = book.read_bytes()
     assert main(["audit", str(book)]) == 1
     out = capsys.readouterr().out
-    for words in ("Wrong:", "Lines!AL11 (Flow number, L/min) of GB-1", "certain", "the file shows 99", "xlcalc recalc"):
+    for words in ("Wrong:", "Lines!AJ11 (Flow number, L/min) of GB-1", "certain", "the file shows 99", "xlcalc recalc"):
         assert words in out, f"{words!r} is missing in:\n{out}"
     assert book.read_bytes() == before
 
@@ -137,7 +137,7 @@ def test_facts_are_no_findings(copies: tuple[str, str], capsys: pytest.CaptureFi
 def test_the_facts_on_a_terminal_stay_short():
     limit = facts(made({**START, "C4": 8})).limits[0]
     cell = Unfollowed((("S", 3, 4),), "flow of LINE_VELOCITY is worked out inside the formula")
-    stopped = Stopped("S!D9", "it is not known here")
+    stopped = Stopped(("S", 9, 4), "it is not known here")
     assert len(in_short(Facts([limit] * 50, [cell] * 50, [stopped] * 50))) == 8
 
 

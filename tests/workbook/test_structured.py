@@ -257,7 +257,7 @@ def test_explain_shows_the_reference_as_written_and_the_cells_that_it_means() ->
     outside = "the row of the formula is none of the table Prices, which has its rows from 4 to 7"
     assert said("S!J9")[1:] == [f"#VALUE!: {outside}"]
     assert said("S!J10")[1:] == ["#REF!: the table Bare has no row of totals"]
-    assert said("S!C5")[1:] == ["Cells that look at it:", "S!J5:J7 (b)"]
+    assert said("S!C5")[1:] == ["Cells that look at it:", "S!J5:J7"]
 
 
 def test_a_table_that_does_not_say_where_it_is_is_refused_in_words() -> None:

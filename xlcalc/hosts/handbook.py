@@ -104,7 +104,7 @@ def known_rows(name: str) -> str:
 def new_book() -> Book:
     """The empty workbook as the audit sees it."""
     package = Package.from_bytes(workbook(TEMPLATE), TEMPLATE)
-    return Book(package, compute(package))
+    return Book(package, compute(package), new=True)
 
 
 def main(folder: Path) -> int:

@@ -66,10 +66,12 @@ class Sections:
 class Book:
     """Everything that the rules ask for, read once and only when it is asked for.
 
-    `package` is the file, `report` what `recalc.compute` worked out of it.
+    `package` is the file, `report` what `recalc.compute` worked out of it, `new` is True for the new workbook itself
+    from which what is known of one is made.
     """
 
-    def __init__(self, package: Package, report: Report) -> None:
+    def __init__(self, package: Package, report: Report, *, new: bool = False) -> None:
+        self._new = new
         self.package = package
         self.report = report
         self.workings = Workings(package, report)
@@ -215,7 +217,7 @@ class Book:
     @cached_property
     def canon(self) -> Canon:
         """The sheets that are those of the template, beside it."""
-        return Canon(matched_sheets({name: self.rows(name) for name in self.sheets}))
+        return Canon({} if self._new else matched_sheets({name: self.rows(name) for name in self.sheets}))
 
     @cached_property
     def totals(self) -> list[Total]:

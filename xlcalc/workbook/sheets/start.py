@@ -284,7 +284,10 @@ def _air(book: Workbook, sheet: Worksheet, painter: Painter, row: int, counts: M
         define(book, name, OWN, row)
     cold = ('=IF(OR(FluidsKnownDownTo="",ColdestStart=""),"",IF(QUANTITY_IN(ColdestStart,"degC")<FluidsKnownDownTo,"Change: coldest start "&'
             'ColdestStart&" °C, a fluid in use is known down to "&FluidsKnownDownTo&" °C","Within limits"))')  # fmt: skip
-    for words, check in (("Cold against the fluids' figures", cold), ("Fuel of Lines against the engine", _fuel_check())):
+    for step, said in enumerate(_fuel_words(f"$I${row + 2}"), start=1):
+        painter.put(sheet, row + step, IN_WORDS, said, FOLDED)
+    fuel = _fuel_check(f"$I${row + 1}", f"$I${row + 2}")
+    for words, check in (("Cold against the fluids' figures", cold), ("Fuel of Lines against the engine", fuel)):
         row += 1
         painter.put(sheet, row, WORDS, words, PLAIN)
         painter.put(sheet, row, OWN, check, VERDICT._replace(wrap=False))
@@ -300,13 +303,22 @@ def _fuel_asked(place: str) -> str:
     return f'=IF(OR(EnginePower="",{place}=0),"",{asked})'
 
 
-def _fuel_check() -> str:
-    """The fuel of the pressure lines against it: together where they run side by side, the largest where in series."""
-    at_least = '" L/min, at least "&FIXED(FuelAsked,2,TRUE)'
-    short = f'"Change: fuel lines bring "&FIXED(SUM(LineFuelFed),2,TRUE)&{at_least}&": larger pump"'
+def _fuel_words(at_least: str) -> tuple[str, str]:
+    """What the check of the fuel says where all lines together bring enough, and how much is asked for in words.
+
+    One line alone may bring too little where several run side by side. `at_least` is the cell of the second.
+    """
     doubtful = f'"Near limit: one fuel line brings "&FIXED(MAX(LineFuelFed),2,TRUE)&{at_least}'
-    said = f'IF(SUM(LineFuelFed)<FuelAsked,{short},IF(MAX(LineFuelFed)<FuelAsked,{doubtful},"Within limits"))'
-    return f'=IF(ISERROR(FuelAsked),"Cannot be worked out: see the row above",IF(FuelAsked="","",{said}))'
+    asked = '" L/min, at least "&FIXED(FuelAsked,2,TRUE)'
+    return (f'=IF({at_least}="","",IF(MAX(LineFuelFed)<FuelAsked,{doubtful},"Within limits"))',
+            f'=IF(ISERROR(FuelAsked),"",IF(FuelAsked="","",{asked}))')  # fmt: skip
+
+
+def _fuel_check(enough: str, at_least: str) -> str:
+    """The fuel of the pressure lines together against what the engine asks for; two cells of words."""
+    short = f'"Change: fuel lines bring "&FIXED(SUM(LineFuelFed),2,TRUE)&{at_least}&": larger pump"'
+    said = f"IF(SUM(LineFuelFed)<FuelAsked,{short},{enough})"
+    return f'=IF({at_least}="",IF(ISERROR(FuelAsked),"Cannot be worked out: see above",""),{said})'
 
 
 def _texts(sheet: Worksheet, painter: Painter, row: int, head: str, texts: Sequence[str]) -> int:
