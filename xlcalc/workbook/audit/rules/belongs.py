@@ -59,7 +59,7 @@ def class_of(book: Book, name: str) -> frozenset[str]:
     A name of the tables that starts from another class in the book is a fault of that row, not of those that name it.
     """
     base = own_words(book).get(name.casefold(), name)
-    kind, by_name = kind_class(base), kind_class(name)
+    kind, by_name = kind_class(base), kind_class(name) or kind_class(name.partition(" ")[0])
     return kind if not by_name or by_name == kind else frozenset()
 
 

@@ -88,7 +88,7 @@ def in_the_wrong_row(book: Book, figure: Place, lacking: Place) -> Finding:
     sheet, row, _ = lacking
     name, other = (shown(book.value((sheet, each, NAME_COLUMN))) for each in (row, figure[1]))
     return Finding(
-        "wrong-row", (figure, lacking),
+        "wrong-row", (figure, lacking, (sheet, figure[1], NAME_COLUMN), (sheet, row, NAME_COLUMN)),
         f"{shown(book.value(figure))} stands in the row {other}{book.title(figure)}, which takes no such figure",
         f"a figure in the row {name}, whose Check asks for it",
         "so it looks where one column was sorted or pasted by itself: its figures stand beside other names",

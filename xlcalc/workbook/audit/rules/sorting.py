@@ -18,6 +18,8 @@ FEWEST_ROWS = 6
 FEWEST_VALUES = 2  # different ones, in a column whose order says anything
 FEWEST_PAIRS = 3  # names of one kind in order whose figures differ: by chance once in 8 times
 FEWEST_KINDS = 2
+FEWEST_GROUPS = 4  # of equal words, and different values
+FEWEST_CROSSED = 2  # values that reach from one group into the next
 DIGITS = re.compile(r"([0-9]+)")
 
 Key = tuple[int, float | str]
@@ -31,10 +33,15 @@ def sorted_in_part(book: Book) -> Iterator[Finding]:
             if typed:
                 first, *others = sorted(typed)
                 names = [str(typed[first].get(row, "")) for row in rows]
+                lists = {column: [typed[column].get(row) for row in rows] for column in typed}
                 for column in others:
-                    values = [typed[column].get(row) for row in rows]
-                    if in_order(values) and apart(names, values):
-                        yield sorted_alone(book, sheet, rows, column, first)
+                    values = lists[column]
+                    if not in_order(values):
+                        continue
+                    grouped = (each for each in others if each != column and crossed(lists[each], values))
+                    witness = first if apart(names, values) else next(grouped, 0)
+                    if witness:
+                        yield sorted_alone(book, sheet, rows, column, witness)
 
 
 def tables(book: Book, sheet: str) -> Iterator[list[int]]:
@@ -98,14 +105,34 @@ def apart(names: Sequence[str], values: Sequence[Value]) -> bool:
     return len(pairs) >= FEWEST_PAIRS and len(last) >= FEWEST_KINDS and rising
 
 
+def crossed(groups: Sequence[Value], values: Sequence[Value]) -> bool:
+    """True where words still stand in groups that have nothing to do with the order of the values beside them.
+
+    Whole rows sorted by the values would have torn the groups apart, but for those that lie inside one value, or that
+    several values make up.
+    """
+    if not all(isinstance(word, str) for word in groups):
+        return False
+    runs = [word for place, word in enumerate(groups) if place == 0 or word != groups[place - 1]]
+    if len(runs) != len(set(runs)) or len(runs) < FEWEST_GROUPS or 2 * len(runs) > len(groups):
+        return False
+    of_value: dict[Key, set[Value]] = {}
+    of_word: dict[Value, set[Key]] = {}
+    for word, value in zip(groups, values, strict=True):
+        of_value.setdefault(key_of(value), set()).add(word)
+        of_word.setdefault(word, set()).add(key_of(value))
+    across = sum(len(words) > 1 and any(len(of_word[word]) > 1 for word in words) for words in of_value.values())
+    return len(of_value) >= FEWEST_GROUPS and across >= FEWEST_CROSSED
+
+
 def sorted_alone(book: Book, sheet: str, rows: Sequence[int], column: int, names: int) -> Finding:
-    """A column that was sorted by itself."""
+    """A column that was sorted by itself, while the words of another stand in their own order."""
     first, last = column_letters(names), column_letters(column)
     return Finding(
         "sorted-in-part",
         tuple((sheet, row, column) for row in rows),
         f"{last}{rows[0]}:{last}{rows[-1]}{book.title((sheet, rows[0], column))} is sorted, "
-        f"while the names in {first} stand in their own order",
+        f"while those in {first} stand in their own order",
         "rows are sorted whole",
         "figures stand beside names that they do not belong to",
         "undo the sorting, or compare with the last good copy (`xlcalc compare`); sort with all columns selected",

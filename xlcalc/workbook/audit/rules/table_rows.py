@@ -64,7 +64,7 @@ def below(book: Book, match: Match, known: KnownRow, rows: list[int]) -> Iterato
     """The rows below the end of a table that look like rows of it."""
     ends = match.rows_of.get(known.last + 1, [])
     held = book.rows(match.sheet)
-    leftmost = min(min(held[row].filled) for row in rows)
+    leftmost = max((min(typed) for row in rows if (typed := {*held[row].texts, *held[row].numbers})), default=1)
     for row in range(ends[0] + 1, ends[0] + 1 + BELOW) if ends else ():
         each = held.get(row)
         if each is None or match.known.at(match.rows.get(row, 0)) is not None:
