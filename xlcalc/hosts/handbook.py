@@ -14,8 +14,8 @@ from xlcalc.core.registry import functions
 from xlcalc.core.unit_sizes import TABLE as UNIT_SIZES
 from xlcalc.core.unit_sizes import table_rows as unit_size_rows
 from xlcalc.hosts.calc import differences
-from xlcalc.workbook.audit import known
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.known import template as known
 from xlcalc.workbook.audit.newbook import known_cells, known_checks, known_names, known_units, known_values
 from xlcalc.workbook.demo import FILE_NAME, demo_job
 from xlcalc.workbook.job import ROWS, Job
