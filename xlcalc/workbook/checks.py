@@ -8,11 +8,17 @@ so that empty and half-filled rows stay blank.
 from collections.abc import Callable, Sequence
 from itertools import groupby
 
-from xlcalc.core.verdicts import URGENT, short
+from xlcalc.core import verdicts
+from xlcalc.core.verdicts import CHANGE, NEAR, NOT_CHECKED, URGENT, WITHIN, short
 from xlcalc.workbook.rows import MARKER, Column, RowSheet
 
-CANNOT = '"Cannot be worked out: see "&'
-UNCONNECTED = '"Cannot be worked out: xlcalc is not connected here"'
+CANNOT = f'"{verdicts.CANNOT}: see "&'
+"""The words of an answer that failed, as the first piece of a formula; the head of a column follows."""
+
+NOT_CONNECTED = "xlcalc is not connected here"
+UNCONNECTED = f'"{verdicts.CANNOT}: {NOT_CONNECTED}"'
+"""The words where the spreadsheet does not know our functions."""
+
 PIECES_READ = 6  # reasons joined in one formula are what a person reads
 MISSING_READ = 7
 _PATTERNS = tuple(f"{short(word).removesuffix(' limit')}*" for word in URGENT)
@@ -54,15 +60,15 @@ def plain_name(key: str, name: str = "r_plain") -> Column:
     bare = f'SUBSTITUTE(SUBSTITUTE(SUBSTITUTE({{{key}}},"*",""),"?",""),"~","")'
     signs = f'OR(ISNUMBER(SEARCH(LEFT({{{key}}},1),"<>=")),LEN({bare})<LEN({{{key}}}))'
     return reason(name, "Name as typed",
-                  f'=IFERROR(IF({{{key}}}="","",IF({signs},"Change: write the name without * ? ~ < > =",'
-                  f'IF(TRIM({{{key}}})={{{key}}}&"","","Change: a blank too many in the name"))),"")')  # fmt: skip
+                  f'=IFERROR(IF({{{key}}}="","",IF({signs},"{CHANGE}: write the name without * ? ~ < > =",'
+                  f'IF(TRIM({{{key}}})={{{key}}}&"","","{CHANGE}: a blank too many in the name"))),"")')  # fmt: skip
 
 
 def at_most(value: str, limit: str, words: str, failed: Callable[[str], str] = said_by) -> str:
     """A reason for a number that must not pass a limit in its row; a blank limit means that there is none."""
     return (
         f'=IFERROR(IF({{{limit}}}="","",IF({{{value}}}<={{{limit}}}*NearBelow,"",'
-        f'IF({{{value}}}>{{{limit}}},"Change: ","Near limit: ")&{words})),{failed(f"<{value}>")})'
+        f'IF({{{value}}}>{{{limit}}},"{CHANGE}: ","{NEAR}: ")&{words})),{failed(f"<{value}>")})'
     )
 
 
@@ -70,7 +76,7 @@ def at_least(value: str, limit: str, words: str, failed: Callable[[str], str] = 
     """A reason for a number that must reach a limit in its row."""
     return (
         f'=IFERROR(IF({{{limit}}}="","",IF({{{value}}}>={{{limit}}}*NearAbove,"",'
-        f'IF({{{value}}}<{{{limit}}},"Change: ","Near limit: ")&{words})),{failed(f"<{value}>")})'
+        f'IF({{{value}}}<{{{limit}}},"{CHANGE}: ","{NEAR}: ")&{words})),{failed(f"<{value}>")})'
     )
 
 
@@ -111,6 +117,16 @@ def fetched(key: str, head: str, unit: str, name: str) -> Column:
     return folded(key, head, unit, f'=IF({{ready}},INDEX({name},{{place}}),"")')
 
 
+def not_a_line(key: str) -> str:
+    """The words for a name that no row of Lines has, as a piece of a formula."""
+    return f'"{verdicts.CANNOT}: "&{{{key}}}&" is not a line of Lines"'
+
+
+def unfilled_line(key: str) -> str:
+    """The words for a line whose row on Lines lacks something, as a piece of a formula."""
+    return f'"{verdicts.CANNOT}: fill in line "&{{{key}}}&" on Lines first"'
+
+
 def of_line(key: str = "line") -> tuple[list[Column], list[Column]]:
     """Helper columns and reasons of a table whose rows name a line: `place`, `lineready`, and why there is none."""
     helpers = [
@@ -119,8 +135,8 @@ def of_line(key: str = "line") -> tuple[list[Column], list[Column]]:
     ]
     reasons = [
         reason("r_line", "Line", f'=IF(OR({{{key}}}="",{{lineready}}),"",IF({{place}}=0,'
-               f'"Cannot be worked out: "&{{{key}}}&" is not a line of Lines",'
-               f'"Cannot be worked out: fill in line "&{{{key}}}&" on Lines first"))'),
+               f'{not_a_line(key)},'
+               f'{unfilled_line(key)}))'),
     ]  # fmt: skip
     return helpers, reasons
 
@@ -211,10 +227,10 @@ def _causes(
         found.append(plain_name(first))
         found.append(
             reason("r_twice", "Names", f'=IF({{{first}}}="","",IF(COUNTIF([{first}],{{{first}}})>1,'
-                   f'"Change: two rows are called "&{{{first}}},""))')
+                   f'"{CHANGE}: two rows are called "&{{{first}}},""))')
         )  # fmt: skip
     for cell, source, unit in typed:
-        why = f'"Cannot be worked out: "&<{source}>&": "&SUBSTITUTE(ANSWER_WHY("QUANTITY_IN",{{{source}}},"{unit}"),"Quantity: ","")'
+        why = f'"{verdicts.CANNOT}: "&<{source}>&": "&SUBSTITUTE(ANSWER_WHY("QUANTITY_IN",{{{source}}},"{unit}"),"Quantity: ","")'
         said = f'IF(ERROR.TYPE({{{cell}}})=5,{UNCONNECTED},IF({{{source}}}="",{CANNOT}<{source}>,{why}))'
         found.append(reason(f"r_{cell}", f"{source} as typed", f'=IF(ISERROR({{{cell}}}),{said},"")'))
     return found
@@ -228,9 +244,9 @@ def _verdicts(first: str, reasons: Sequence[Column], whys: Sequence[str]) -> lis
     return [
         verdict("worst", "Worst word", worst(span)),
         verdict("first", "First reason",
-                f'=IF(AND({{{first}}}="",{{missing}}=""),"",IFERROR(IF({{missing}}<>"","Not checked: fill in "&{{missing}},'
-                f'IF({{worst}}="","Within limits",INDEX({span},MATCH({{worst}},{span},0)))),'
-                '"Cannot be worked out: a cell of this row holds an error"))'),
+                f'=IF(AND({{{first}}}="",{{missing}}=""),"",IFERROR(IF({{missing}}<>"","{NOT_CHECKED}: fill in "&{{missing}},'
+                f'IF({{worst}}="","{WITHIN}",INDEX({span},MATCH({{worst}},{span},0)))),'
+                f'"{verdicts.CANNOT}: a cell of this row holds an error"))'),
         *(verdict(f"all{place}", f"All reasons, part {place + 1}", joined(part)) for place, part in enumerate(parts)),
         verdict("otherwords", "Other reasons, joined",
                 f'=IF(OR({{{first}}}="",{{missing}}<>""),"",IFERROR(MID(SUBSTITUTE({others},"; "&{{first}},"",1){after},3,900),'

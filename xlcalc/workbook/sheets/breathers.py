@@ -16,6 +16,7 @@ from xlcalc.workbook.checks import (
     fetched,
     folded,
     limit_words,
+    not_a_line,
     number,
     reason,
     row_table,
@@ -125,7 +126,7 @@ TANKS = row_table(
         reason("r_kind", "Kind", '=IF({ready},IF(OR({kind}="fuel",{kind}="coolant",{kind}="axle",{kind}="gearbox",{kind}="engine"),"",'
                f'{CANNOT}<kind>&", not a word of its list"),"")'),
         reason("r_vent", "Vent line",
-               '=IF(OR({vent}="",{ventplace}>0),"","Cannot be worked out: "&{vent}&" is not a line of Lines")'),
+               f'=IF(OR({{vent}}="",{{ventplace}}>0),"",{not_a_line("vent")})'),
         reason("r_carries", "Fluid of the vent line", '=IF(AND({ready},{ventplace}>0),IF(INDEX(LineFluids,{ventplace})={fluid},"",'
                '"Change: "&{vent}&" is for "&INDEX(LineFluids,{ventplace})&" on Lines"),"")'),
         reason("r_tank", "Tank", at_least("tankn", "wanted", '"tank "&{tanksaid}&" L, wanted at least "&FIXED({wanted},1,TRUE)')),

@@ -1,7 +1,17 @@
 """The reasons behind the Check of a line: one folded column each, in the order in which they count."""
 
 from xlcalc.workbook import checks
-from xlcalc.workbook.checks import CANNOT, PIECES_READ, joined, limit_words, plain_name, shown, told_apart, worst
+from xlcalc.workbook.checks import (
+    CANNOT,
+    PIECES_READ,
+    UNCONNECTED,
+    joined,
+    limit_words,
+    plain_name,
+    shown,
+    told_apart,
+    worst,
+)
 from xlcalc.workbook.rows import Column
 
 SEE = 'IF({see}="","",{see}&" "&'  # the same, but silent where a cause is named already
@@ -85,7 +95,7 @@ BEFORE = [
 ]  # fmt: skip
 LIST = [
     _cause("r_connected", "Connection",
-            '=IF({strange}>0,"Cannot be worked out: xlcalc is not connected here","")'),
+            f'=IF({{strange}}>0,{UNCONNECTED},"")'),
     plain_name("line"),
     _cause("r_named", "Names",
             '=IF({line}="","",IF(COUNTIF([line],{line})>1,"Change: two lines are called "&{line},""))'),

@@ -12,7 +12,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.core.verdicts import VERDICTS
 from xlcalc.workbook.blocks import BETWEEN, Placed, Table, aligned, heading_counts, note, said_of
-from xlcalc.workbook.checks import CANNOT, folded, number, reason, row_table
+from xlcalc.workbook.checks import CANNOT, folded, not_a_line, number, reason, row_table
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import BAND_ROW, Column, RowSheet, name_areas
 from xlcalc.workbook.rows_on_sheet import titled, write
@@ -123,7 +123,7 @@ VARIATIONS = row_table(
         reason("r_priced", "Priced", f'=IF({{ready}},IF(OR({{priced}}="",{{priced}}="{ON_TOP}",{{priced}}="{IN_FIGURES}"),"",'
                f'{CANNOT}<priced>&", not a word of its list"),"")'),
         reason("r_line", "Line", '=IF({line}="","",IF(ISERROR(MATCH({line},LineNames,0)),'
-               '"Cannot be worked out: "&{line}&" is not a line of Lines",""))'),
+               f'{not_a_line("line")},""))'),
         reason("r_agreed", "Agreement", '=IF({ready},IF({agreed},"",IF({ontop},"Not checked: variation "&{no}&" is not agreed",'
                '"Change: variation "&{no}&" is in the figures and not agreed: ask first")),"")'),
     ],

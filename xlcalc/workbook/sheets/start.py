@@ -168,7 +168,7 @@ def _sheets(
     """How every other sheet stands: its verdicts counted, and what to do there."""
     band(sheet, painter, row, "The other sheets")
     row += 1
-    heads = ("Sheet", "Change", "Cannot be worked out", "Not checked", "Near limit", "Within limits", "What to do there", "Rows")
+    heads = ("Sheet", *VERDICTS, "What to do there", "Rows")
     for place, head in enumerate(heads, start=1):
         look = HEAD._replace(edge="under", across="left" if place in (WORDS, SOURCE) else "right")
         painter.put(sheet, row, place, head, look._replace(indent=1 if place == SOURCE else 0))

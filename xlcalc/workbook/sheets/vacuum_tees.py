@@ -1,6 +1,6 @@
 """The tee of Vacuum: two legs that share the air, and what a row needs of the lines that it names."""
 
-from xlcalc.workbook.checks import CANNOT, folded, reason, row_table
+from xlcalc.workbook.checks import CANNOT, folded, not_a_line, reason, row_table, unfilled_line
 from xlcalc.workbook.rows import Column
 from xlcalc.workbook.sheets.columns import check, memory, others, picked, text, words, worked
 
@@ -36,8 +36,8 @@ def line_cells(key: str, which: int, head: str) -> list[Column]:
 def no_line(key: str, which: int, head: str) -> Column:
     """Why a line that a row names gives nothing."""
     return reason(f"r_{key}", f"On Lines: {head}",
-                  f'=IF(OR({{{key}}}="",{{filled{which}}}),"",IF({{place{which}}}=0,"Cannot be worked out: "&{{{key}}}&'
-                  f'" is not a line of Lines","Cannot be worked out: fill in line "&{{{key}}}&" on Lines first"))')  # fmt: skip
+                  f'=IF(OR({{{key}}}="",{{filled{which}}}),"",IF({{place{which}}}=0,'
+                  f'{not_a_line(key)},{unfilled_line(key)}))')  # fmt: skip
 
 
 def _of(name: str, place: int) -> str:
