@@ -5,9 +5,9 @@ from itertools import groupby
 from openpyxl import Workbook
 
 from xlcalc.core.declaration import Declaration
-from xlcalc.core.kinds import digits
 from xlcalc.core.registry import functions
 from xlcalc.core.tables import MARKS, Row
+from xlcalc.core.words import digits
 from xlcalc.functions.fittings import fitting_words
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.sheets.printed import HEAD_ROW, opened, put_band, put_row
