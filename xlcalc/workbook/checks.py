@@ -24,9 +24,17 @@ MISSING_READ = 7
 _PATTERNS = tuple(f"{short(word).removesuffix(' limit')}*" for word in URGENT)
 
 
-def folded(key: str, head: str, unit: str, spec: str, band: str = "Helpers", width: float = 9) -> Column:
-    """A worked-out cell that is folded away."""
-    return Column(key, band, head, unit, "folded", width, spec)
+def folded(
+    key: str,
+    head: str,
+    unit: str,
+    spec: str,
+    band: str = "Helpers",
+    width: float = 9,
+    reads: tuple[str, str] | None = None,
+) -> Column:
+    """A worked-out cell that is folded away; `reads` as of `Column`."""
+    return Column(key, band, head, unit, "folded", width, spec, reads=reads)
 
 
 def verdict(key: str, head: str, spec: str) -> Column:
@@ -40,7 +48,7 @@ def number(key: str, head: str, unit: str, source: str, asked: str, blank: str =
     A blank cell is never handed to a function: some spreadsheets work a cell with an empty answer out anew on opening.
     """
     read = f'IF({{{source}}}="",{blank},QUANTITY_IN({{{source}}},"{asked}"))'
-    return folded(key, head, unit, f'=IF({{ready}},{read},"")')
+    return folded(key, head, unit, f'=IF({{ready}},{read},"")', reads=(source, asked))
 
 
 def said_by(label: str) -> str:
@@ -135,8 +143,7 @@ def of_line(key: str = "line") -> tuple[list[Column], list[Column]]:
     ]
     reasons = [
         reason("r_line", "Line", f'=IF(OR({{{key}}}="",{{lineready}}),"",IF({{place}}=0,'
-               f'{not_a_line(key)},'
-               f'{unfilled_line(key)}))'),
+               f'{not_a_line(key)},{unfilled_line(key)}))'),
     ]  # fmt: skip
     return helpers, reasons
 
@@ -144,13 +151,13 @@ def of_line(key: str = "line") -> tuple[list[Column], list[Column]]:
 def row_table(
     name: str,
     title: str,
-    shown_columns: Sequence[Column],
+    *,
+    shown: Sequence[Column],
     helpers: Sequence[Column],
     reasons: Sequence[Column],
     required: Sequence[str],
-    *,
     answers: Sequence[str] = (),
-    typed: Sequence[tuple[str, str, str]] = (),
+    read: Sequence[str] | None = None,
     unique: bool = True,
     of_a_line: bool = False,
     more_missing: str = '""',
@@ -162,33 +169,36 @@ def row_table(
 ) -> RowSheet:
     """A table with a Check. The first column names the row; `check` and `others` are among the shown columns.
 
-    `marker`: the column in which `marker_words` stand below the rows; without it the first typed one.
+    What may be wrong: `required` are typed columns that must be filled; `more_missing` is a piece of formula that
+    gives the header of what is missing only in some rows. `read` are the helpers that say why the cell that they read
+    is not read, in the order of their reasons; None for all that read one. `answers` are cells that call our
+    functions, to tell whether these are connected. `unique`: each name once; `of_a_line`: it is one of Lines.
+    `also_ready` is a condition without which nothing of a row is worked out, such as another row that it rests on; a
+    reason says so. `whys` are folded columns, each empty or `; ` and words, that stand at the end of Other reasons.
 
-    `required`: typed columns that must be filled. `answers`: cells that call our functions, to tell whether these are
-    connected. `typed`: (numeric column, typed column, unit) of cells that take text with a unit, to say why one is not
-    read. `unique`: each name once. `of_a_line`: the name is one of Lines. `more_missing`: a piece of formula that gives
-    the header of what is missing only in some rows. `also_ready`: a condition without which nothing of a row is worked
-    out, such as another row that it rests on; a reason says so. `whys`: folded columns, each empty or `; ` and words,
-    that stand at the end of Other reasons.
+    How it stands there: `marker_words` stand below the rows in the column `marker`, without it the first typed one;
+    `frozen` columns stay in view.
     """
-    first = shown_columns[0].key
+    first = shown[0].key
+    numbers = {column.key: column for column in helpers if column.reads}
+    told = list(numbers.values()) if read is None else [numbers[key] for key in read]
     line_helpers, line_reasons = of_line(first) if of_a_line else ([], [])
-    causes = _causes(first, answers, typed, unique)
+    causes = _causes(first, answers, told, unique)
     rests = [f'{{{first}}}<>""', '{missing}=""', *(["{lineready}"] if of_a_line else []), *([also_ready] if also_ready else [])]
     every = [*causes, *line_reasons, *reasons]
     return RowSheet(
         name,
         title,
         [
-            *shown_columns,
-            *_missing(shown_columns, required, more_missing),
+            *shown,
+            *_missing(shown, required, more_missing),
             *line_helpers,
             folded("ready", "Ready", "", f"=AND({','.join(rests)})"),
             *helpers,
             *every,
             *_verdicts(first, every, whys),
         ],
-        marker or next(column.key for column in shown_columns if column.typed and column.key != first),
+        marker or next(column.key for column in shown if column.typed and column.key != first),
         frozen,
         marker=marker_words,
     )
@@ -215,7 +225,7 @@ def _missing(columns: Sequence[Column], required: Sequence[str], more: str) -> l
 
 
 def _causes(
-    first: str, answers: Sequence[str], typed: Sequence[tuple[str, str, str]], unique: bool
+    first: str, answers: Sequence[str], numbers: Sequence[Column], unique: bool
 ) -> list[Column]:
     """Reasons that come before all others: not connected, two rows of one name, a typed cell that is not read."""
     found = []
@@ -229,7 +239,8 @@ def _causes(
             reason("r_twice", "Names", f'=IF({{{first}}}="","",IF(COUNTIF([{first}],{{{first}}})>1,'
                    f'"{CHANGE}: two rows are called "&{{{first}}},""))')
         )  # fmt: skip
-    for cell, source, unit in typed:
+    for column in numbers:
+        cell, (source, unit) = column.key, column.reads or ("", "")
         why = f'"{verdicts.CANNOT}: "&<{source}>&": "&SUBSTITUTE(ANSWER_WHY("QUANTITY_IN",{{{source}}},"{unit}"),"Quantity: ","")'
         said = f'IF(ERROR.TYPE({{{cell}}})=5,{UNCONNECTED},IF({{{source}}}="",{CANNOT}<{source}>,{why}))'
         found.append(reason(f"r_{cell}", f"{source} as typed", f'=IF(ISERROR({{{cell}}}),{said},"")'))

@@ -32,7 +32,7 @@ ALL_READ = "+".join(f"{{{key}}}" for key in ("diametern", "stroken", "servon", "
 SERVOS = row_table(
     NAME,
     "Does the servo still help without the engine?",
-    [
+    shown=[
         text("servo", WHICH, "Servo", 12, "A name of your own, e.g. brake servo. Each name once.", wrap=True),
         check(WHICH),
         memory(WHICH, "FALSE"),
@@ -68,13 +68,13 @@ SERVOS = row_table(
                '=IF({recovers},VACUUM_RECOVERY_TIME({after},{backn},{road},{servon}+{reservoirn},{used},RoadAltitude),"")', ONE_DIGIT),
         others(DO, 40),
     ],
-    [
+    helpers=[
         number("diametern", "Diameter number", "mm", "diameter", "mm"),
         number("stroken", "Stroke number", "mm", "stroke", "mm"),
         number("servon", "Servo number", "L", "volume", "L"),
         number("reservoirn", "Reservoir number", "L", "reservoir", "L"),
         number("vacn", "Vacuum number", "kPa", "vacuum", "kPa vac"),
-        folded("atn", "Measured at, number", "m", '=IF({ready},QUANTITY_IN(IF({at}="",WorkshopAltitude,{at}),"m"),"")'),
+        folded("atn", "Measured at, number", "m", '=IF({ready},QUANTITY_IN(IF({at}="",WorkshopAltitude,{at}),"m"),"")', reads=("at", "m")),
         number("stopsn", "Stops number", "", "stops", "1"),
         number("backn", "Wanted back, number", "kPa", "back", "kPa vac"),
         number("flown", "Flow number", "L/min", "flow", "L/min"),
@@ -105,7 +105,7 @@ SERVOS = row_table(
         why("after", "vacuum after stops", "VACUUM_AFTER_STOPS", "{road},{stopsn},{swept},{servon},{reservoirn},RoadAltitude", "AND({read},ISNUMBER({road}+{swept}))"),
         why("recovery", "time", "VACUUM_RECOVERY_TIME", "{after},{backn},{road},{servon}+{reservoirn},{used},RoadAltitude", "AND({read},ISNUMBER({after}+{used}))"),
     ],
-    [
+    reasons=[
         no_line("feed", 1, "the feed line"),
         reason("r_start", "Vacuum at the road",
                at_least("road", "least", f'{{roadsaid}}&" kPa at "&{{height}}&" before any stop, at least "&{limit_words("least")}&'
@@ -127,11 +127,8 @@ SERVOS = row_table(
                'FIXED({used},1,TRUE)&" L/min on Lines, typed "&FIXED({flown},1,TRUE)&": clear one","")),"")'),
         reason("r_rest", "Other answers", f'=IF({{failed}}="","",{CANNOT}{{failed}})'),
     ],
-    ("diameter", "stroke", "diaphragms", "volume", "reservoir", "vacuum", "stops", "back"),
+    required=("diameter", "stroke", "diaphragms", "volume", "reservoir", "vacuum", "stops", "back"),
     answers=("swept", "road", "after"),
-    typed=(("diametern", "diameter", "mm"), ("stroken", "stroke", "mm"), ("servon", "volume", "L"),
-           ("reservoirn", "reservoir", "L"), ("vacn", "vacuum", "kPa vac"), ("atn", "at", "m"), ("stopsn", "stops", "1"),
-           ("backn", "back", "kPa vac"), ("flown", "flow", "L/min")),
     more_missing='IF(RoadAltitude="","Highest road, on Start",IF(AND({at}="",WorkshopAltitude=""),"Workshop altitude, on Start",'
                  'IF(AND({feed}="",{flow}=""),"Feed line, or its flow","")))',
     whys=("whyswept", "whyroad", "whyafter", "whyrecovery"),

@@ -61,7 +61,7 @@ LEGS = "{flow},{bore1},{length1},{bore2},{length2},{loss1},{loss2}"
 TEES = row_table(
     NAME,
     "Do both legs of a tee share the air evenly?",
-    [
+    shown=[
         text("tee", WHICH, "Tee", 12, "A name of your own, e.g. plenum tee. Each name once.", wrap=True),
         check(WHICH),
         memory(WHICH, 'COUNTIFS(HoseNames,{hosename1},HoseMemory,"memory")+COUNTIFS(HoseNames,{hosename2},HoseMemory,"memory")>0'),
@@ -84,7 +84,7 @@ TEES = row_table(
         worked("hose2", OUT, "Hose of leg 2", "", 11.5, _hose(2), small=True),
         others(DO, 40),
     ],
-    [
+    helpers=[
         *line_cells("leg1", 1, "leg 1"),
         *line_cells("leg2", 2, "leg 2"),
         *line_cells("fed", 3, "the line that it feeds"),
@@ -117,7 +117,7 @@ TEES = row_table(
                'IF({length1}={length2},""," or legs alike")),": bore, length and fittings alike"),": make both legs alike"),"")'),
         why("share", "share", "VACUUM_TEE_BALANCE", LEGS, "{read}"),
     ],
-    [
+    reasons=[
         no_line("leg1", 1, "leg 1"),
         no_line("leg2", 2, "leg 2"),
         no_line("fed", 3, "the line that it feeds"),
@@ -145,7 +145,7 @@ TEES = row_table(
                '=IFERROR(IF(ABS({legflow}-{flow})>0.01*{flow},"Change: the legs carry "&FIXED({legflow},1,TRUE)&" L/min on Lines, "&{fed}&" carries "&'
                'FIXED({flow},1,TRUE),""),"")'),
     ],
-    ("leg1", "leg2", "fed", "valve1", "valve2"),
+    required=("leg1", "leg2", "fed", "valve1", "valve2"),
     answers=("share", "hose1", "hose2"),
     whys=("whyshare",),
 )  # fmt: skip
