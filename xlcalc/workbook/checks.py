@@ -60,7 +60,23 @@ def reason(key: str, head: str, spec: str) -> Column:
     """A reason; where its own working fails it says so, since an error there would count as no reason at all."""
     if not spec.startswith(("=IFERROR(", "=IF(ISERROR(")):
         spec = f'=IFERROR({spec[1:]},{CANNOT}"{head}, in the fold")'
+    return as_it_stands(key, head, spec)
+
+
+def as_it_stands(key: str, head: str, spec: str) -> Column:
+    """A reason no part of which can fail, or which says itself what is to be said then."""
     return Column(key, "Reasons", head, "", "reason", 24, spec)
+
+
+def says(cell: str, word: str) -> str:
+    """A condition that holds where a Check begins with a verdict; `cell` is a piece of formula."""
+    begin = short(word)
+    return f'LEFT({cell},{len(begin)})="{begin}"'
+
+
+def fails(cell: str) -> str:
+    """A condition that holds where nothing may rest on a row, by its Check; `cell` is a piece of formula."""
+    return f"OR({says(cell, CHANGE)},{says(cell, verdicts.CANNOT)})"
 
 
 def plain_name(key: str, name: str = "r_plain") -> Column:
@@ -232,7 +248,7 @@ def _causes(
     if answers:
         counted = "+".join(f"IFERROR(IF(ERROR.TYPE({{{key}}})=5,1,0),0)" for key in answers)
         said = f'=IF({counted}>0,{UNCONNECTED},"")'
-        found.append(Column("r_connected", "Reasons", "Connection", "", "reason", 24, said))  # no part of it can fail
+        found.append(as_it_stands("r_connected", "Connection", said))
     if unique:
         found.append(plain_name(first))
         found.append(

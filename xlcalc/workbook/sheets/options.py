@@ -14,6 +14,7 @@ from xlcalc.workbook.blocks import Table, add_tables
 from xlcalc.workbook.checks import (
     CANNOT,
     at_least,
+    fails,
     fetched,
     folded,
     limit_words,
@@ -194,8 +195,7 @@ OF_EACH = [  # what an option must pass by itself, picked or not
 def _asked_again(key: str, typed: str, head: str) -> Column:
     """What Prices says of a price that is taken from there, where it must not be taken."""
     said = f"INDEX(PriceChecks,{{{key}priceplace}})"
-    wrong = f'OR(LEFT({said},6)="Change",LEFT({said},6)="Cannot")'
-    return reason(f"r_{key}listed", head, f'=IF(AND({{{typed}}}="",{{{key}priceplace}}>0),IF({wrong},{said},""),"")')
+    return reason(f"r_{key}listed", head, f'=IF(AND({{{typed}}}="",{{{key}priceplace}}>0),IF({fails(said)},{said},""),"")')
 
 
 OF_THE_CHOICE = [  # what is still to be priced, picked and put into Lines

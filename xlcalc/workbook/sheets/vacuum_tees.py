@@ -1,6 +1,7 @@
 """The tee of Vacuum: two legs that share the air, and what a row needs of the lines that it names."""
 
-from xlcalc.workbook.checks import CANNOT, folded, not_a_line, reason, row_table, unfilled_line
+from xlcalc.core.verdicts import CHANGE
+from xlcalc.workbook.checks import CANNOT, folded, not_a_line, reason, row_table, says, unfilled_line
 from xlcalc.workbook.rows import Column
 from xlcalc.workbook.sheets.columns import check, memory, others, picked, text, words, worked
 
@@ -54,7 +55,7 @@ def _hose(leg: int) -> str:
 def _hose_reason(leg: int) -> Column:
     return reason(f"r_hose{leg}", f"Hose of leg {leg}",
                   f'=IF(ISERROR({{hose{leg}}}),IF({{read}},"Cannot be worked out: hose of leg {leg}, see line "&{{leg{leg}}}&" on Lines",""),'
-                  f'IF(LEFT({{hose{leg}}},6)="Change","Change: leg {leg}, "&MID({{hose{leg}}},9,200),""))')  # fmt: skip
+                  f'IF({says(f"{{hose{leg}}}", CHANGE)},"Change: leg {leg}, "&MID({{hose{leg}}},9,200),""))')  # fmt: skip
 
 
 LEGS = "{flow},{bore1},{length1},{bore2},{length2},{loss1},{loss2}"
