@@ -242,12 +242,7 @@ DRAINS = row_table(
     answers=("least", "seconds"),
 )  # fmt: skip
 
-TABLES = tuple(
-    Table(made, rows, least)
-    for made, (rows, least) in zip(
-        aligned([TANKS, AIR, DRAINS]), (("tanks", 8), ("airlines", 8), ("drains", 5)), strict=True
-    )
-)
+TABLES = aligned(Table(TANKS, "tanks"), Table(AIR, "airlines"), Table(DRAINS, "drains", 5))
 POINTS = 9  # of the curve of the chart
 
 

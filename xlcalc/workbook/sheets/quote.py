@@ -144,12 +144,7 @@ def _offered(made: RowSheet) -> RowSheet:
     return replace(made, columns=columns)
 
 
-TABLES = tuple(
-    Table(made, rows, least)
-    for made, rows, least in zip(
-        aligned([_offered(LABOUR), VARIATIONS]), ("labour", "variations"), (14, 6), strict=True
-    )
-)
+TABLES = aligned(Table(_offered(LABOUR), "labour", 14), Table(VARIATIONS, "variations", 6))
 SUMS = (
     ("VariationsAdded", "added", "Money agreed, on top"),
     ("VariationsWithin", "within", "Money agreed, in the figures"),

@@ -134,7 +134,7 @@ SERVOS = row_table(
 )  # fmt: skip
 
 
-TABLES = tuple(Table(made, rows, 4) for made, rows in zip(aligned([SERVOS, TEES]), ("servos", "tees"), strict=True))
+TABLES = aligned(Table(SERVOS, "servos", 4), Table(TEES, "tees", 4))
 NAMED = (
     ("ServoNames", "servo"), ("ServoAtWorkshop", "workshop"), ("ServoStrokes", "swept"), ("ServoVolumes", "servon"),
     ("ServoReservoirs", "reservoirn"), ("ServoStops", "available"),
