@@ -25,7 +25,7 @@ from xlcalc.core.registry import FAMILIES
 
 ROOT = Path(xlcalc.__file__).parent
 DECLARED = xlcalc.functions()
-OF_FAMILIES = {f"xlcalc.functions.{module}" for modules in FAMILIES.values() for module in modules}
+OF_FAMILIES = {f"xlcalc.functions.{module}" for family in FAMILIES.values() for module in family.modules}
 PUBLIC = (  # what another developer calls
     "evaluate", "units", "quantities", "kinds", "tables", "solve", "words", "doubt", "errors", "registry",
     "friction", "fluid", "laws", "air", "air_line", "effectiveness", "packing",

@@ -28,10 +28,10 @@ from hypothesis import strategies as st
 from xlcalc import CalcError
 from xlcalc.core.declaration import Declaration, shown_as
 from xlcalc.core.errors import LONGEST_SENTENCE
-from xlcalc.core.kinds import digits
 from xlcalc.core.quantities import Count, Quantity, Vacuum
 from xlcalc.core.tables import sources
 from xlcalc.core.units import unit
+from xlcalc.core.words import digits
 
 CHECKS = Checks()
 

@@ -8,7 +8,7 @@ import pytest
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.core.unit_sizes import by_pint, size
 from xlcalc.hosts import handbook
-from xlcalc.workbook.audit import known
+from xlcalc.workbook.audit.known import template as known
 from xlcalc.workbook.package import Package
 
 ROOT = Path(__file__).parents[1]

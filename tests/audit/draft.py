@@ -10,7 +10,7 @@ import zipfile
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from xlcalc.workbook.formulas import column_letters, column_number
+from xlcalc.workbook.formulas import column_letters, column_number, moved
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.values import (
     TYPE,
@@ -22,7 +22,7 @@ from xlcalc.workbook.values import (
     typed_element,
     xml_text,
 )
-from xlcalc.workbook.written import Place, moved
+from xlcalc.workbook.written import Place
 
 ROW = re.compile(rb"<row((?:\s[^<>]*?)?)\s*(?:/>|>(.*?)</row>)", re.DOTALL)
 CELL = re.compile(rb"<c((?:\s[^<>]*?)?)\s*(?:/>|>(.*?)</c>)", re.DOTALL)

@@ -8,7 +8,7 @@ import pytest
 from xlcalc.core.errors import FileRefused
 from xlcalc.workbook.audit.accepted import accepting
 from xlcalc.workbook.audit.audit import Audit
-from xlcalc.workbook.audit.since import since
+from xlcalc.workbook.audit.since.since import since
 from xlcalc.workbook.package import Package
 
 from .planted import audited, changed, job, part_of, replaced

@@ -6,8 +6,8 @@ from typing import NamedTuple
 import pytest
 
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.evidence.peers import other_unit, without_each
 from xlcalc.workbook.audit.finding import Finding, Weight
-from xlcalc.workbook.audit.peers import other_unit, without_each
 from xlcalc.workbook.audit.rules import RULES
 from xlcalc.workbook.formulas import corners
 from xlcalc.workbook.package import Package

@@ -7,8 +7,8 @@ from workbook.books import packed, parts
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.facts import facts
-from xlcalc.workbook.audit.formula_changes import CHANGED, GONE, GOT, LOST, NEW
-from xlcalc.workbook.audit.since import Changes, changes
+from xlcalc.workbook.audit.since.formula_changes import CHANGED, GONE, GOT, LOST, NEW
+from xlcalc.workbook.audit.since.since import Changes, changes
 from xlcalc.workbook.formulas import address
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute

@@ -6,10 +6,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from xlcalc.core.cells import any_given, blank, flat, number
 from xlcalc.core.errors import CalcError, OutOfRange, WrongKind
-from xlcalc.core.kinds import AnyUnit, Kind, ListOf, Text, UnitName, Word, any_given, blank, digits, flat, number, short
+from xlcalc.core.kinds import Kind, ListOf, Text, Word
 from xlcalc.core.quantities import Angle, Count, Difference, Number, Percent, Quantity, Temperature, Vacuum
 from xlcalc.core.registry import functions
+from xlcalc.core.unit_names import AnyUnit, UnitName
+from xlcalc.core.words import digits, short
 
 PRESSURE = Quantity("kPa", 0, 1000)
 KINDS: list[Kind] = [

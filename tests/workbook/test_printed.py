@@ -7,13 +7,12 @@ import openpyxl
 import pytest
 
 from xlcalc.core.errors import CalcError
-from xlcalc.core.registry import functions
+from xlcalc.core.registry import FAMILIES, functions
 from xlcalc.core.tables import MARKS, raw_rows, sources
 from xlcalc.functions.fittings import fitting_words
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.recalc import recalc
 from xlcalc.workbook.sheets import selfcheck
-from xlcalc.workbook.sheets.functions import FAMILY_WORDS
 from xlcalc.workbook.sheets.printed import HEAD_ROW, lines_of
 from xlcalc.workbook.values import Value
 
@@ -44,8 +43,8 @@ def test_every_function_is_listed_with_what_a_person_needs(book: openpyxl.Workbo
     listed = rows(book, "Functions")
     fluid = "a name of the fluids table, or words such as 865 kg/m3; 34 mm2/s @ 40 degC; 7.2 mm2/s @ 100 degC"
     assert book["Functions"]["A3"].value.startswith(f"A fluid is {fluid}. [unit]: ")
-    families = [word for word in listed if word in FAMILY_WORDS.values()]
-    assert families == list(FAMILY_WORDS.values())
+    known = [family.words for family in FAMILIES.values()]
+    assert [word for word in listed if word in known] == known
     for name, made in functions().items():
         _, answers, arguments, example, how, warnings, cited = listed[name]
         for arg in made.args:

@@ -11,7 +11,7 @@ import pytest
 
 from xlcalc.core.errors import FileError
 from xlcalc.core.registry import functions
-from xlcalc.core.verdicts import VERDICTS
+from xlcalc.core.verdicts import URGENT, VERDICTS
 from xlcalc.workbook.blocks import count_name
 from xlcalc.workbook.demo import demo_job
 from xlcalc.workbook.file_limits import LARGEST_BOOK
@@ -103,6 +103,14 @@ def test_a_number_that_fails_says_so_where_the_functions_are_not_connected() -> 
     assert len(reasons) > 40
     said = '=5,"Cannot be worked out: xlcalc is not connected here"'
     assert [reason.key for reason in reasons if said not in reason.spec] == []
+
+
+def test_a_verdict_in_a_formula_is_spelled_as_the_verdicts_are(demo: openpyxl.Workbook) -> None:
+    """Formulas spell the verdicts in the middle of their sentences; counts and colours look for the words."""
+    firsts = "|".join(word.partition(" ")[0] for word in VERDICTS)
+    begins = re.compile(rf'"((?:{firsts})\b[a-z ]*): ')
+    said = {word for _, _, formula in formulas(demo) for word in begins.findall(formula)}
+    assert said - {"Not agreed and not included", "Not ready to hand over"} == set(URGENT)
 
 
 def test_a_drop_down_goes_to_the_last_filled_cell_and_stands_in_no_formula(demo: openpyxl.Workbook) -> None:

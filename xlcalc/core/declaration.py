@@ -7,9 +7,10 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from xlcalc.core.kinds import Kind, digits
+from xlcalc.core.kinds import Kind
 from xlcalc.core.quantities import Angle, Difference, Number, Percent, Quantity, Temperature, Vacuum
 from xlcalc.core.units import Unit, unit
+from xlcalc.core.words import digits
 
 _FLAVOUR_KINDS: dict[str, type[Quantity]] = {
     "degC": Temperature,

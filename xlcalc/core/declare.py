@@ -10,9 +10,9 @@ from xlcalc.core.declaration import Answer, Arg, Declaration, Example, example, 
 from xlcalc.core.errors import LONGEST_SENTENCE, CalcError, DeclarationError
 from xlcalc.core.evaluate import evaluate
 from xlcalc.core.help_text import docstring
-from xlcalc.core.kinds import UnitName
 from xlcalc.core.registry import add, family_of
 from xlcalc.core.tables import sources
+from xlcalc.core.unit_names import UnitName
 
 __all__ = ["Answer", "Arg", "Example", "example", "worksheet_function"]
 

@@ -3,10 +3,11 @@
 from collections.abc import Callable, Sequence
 from typing import Any
 
+from xlcalc.core.cells import any_given
 from xlcalc.core.declaration import Arg, Declaration
 from xlcalc.core.doubt import Span, span
 from xlcalc.core.errors import CalcError, MissingInput, NoAnswer, UpstreamError, WrongKind
-from xlcalc.core.kinds import REMEMBERED, any_given
+from xlcalc.core.kinds import REMEMBERED
 from xlcalc.core.registry import find
 from xlcalc.core.units import Unit
 

@@ -4,11 +4,13 @@ import math
 from functools import cached_property
 from typing import Any, ClassVar
 
+from xlcalc.core.cells import number
 from xlcalc.core.errors import OutOfRange, WrongKind
-from xlcalc.core.kinds import Kind, digits, number, with_allowed
+from xlcalc.core.kinds import Kind
 from xlcalc.core.tables import sources
+from xlcalc.core.unit_names import with_allowed
 from xlcalc.core.units import Unit, quantity, unit
-from xlcalc.core.words import shown
+from xlcalc.core.words import digits, shown
 
 COLDEST_KELVIN = 150.0  # below this a figure in K is a difference of temperatures, not a temperature
 _COUNTED = {"absolute": "from a perfect vacuum", "vacuum": "down from the atmosphere"}

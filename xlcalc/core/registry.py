@@ -4,23 +4,34 @@ from collections.abc import Mapping
 from functools import lru_cache
 from importlib import import_module
 from types import MappingProxyType
+from typing import NamedTuple
 
 from xlcalc.core.declaration import Declaration
 from xlcalc.core.errors import DeclarationError
 from xlcalc.core.words import nearest
 
-FAMILIES: Mapping[str, tuple[str, ...]] = {
-    "flow": ("flow", "line", "suction", "conversion"),
-    "properties": ("properties",),
-    "hoses": ("hoses",),
-    "routing": ("routing",),
-    "breathers": ("breathers",),
-    "vacuum": ("vacuum",),
-    "cooling": ("cooling",),
-    "testing": ("testing",),
-    "about": ("about",),
-}  # family: its modules in xlcalc/functions, in the order in which a person reads them
-_FAMILY_OF = {module: family for family, modules in FAMILIES.items() for module in modules}
+
+class Family(NamedTuple):
+    """A family of functions: what a person calls it, and its modules in xlcalc/functions."""
+
+    words: str
+    modules: tuple[str, ...]
+
+
+FAMILIES: Mapping[str, Family] = {
+    "flow": Family("Flow and bore", ("flow", "line", "suction", "conversion")),
+    "properties": Family("Fluids and air", ("properties",)),
+    "hoses": Family("Hoses", ("hoses",)),
+    "routing": Family("Routing and supports", ("routing",)),
+    "breathers": Family("Breathers and tanks", ("breathers",)),
+    "vacuum": Family("Vacuum", ("vacuum",)),
+    "cooling": Family("Cooling and heat", ("cooling",)),
+    "testing": Family("Test, torque, price", ("testing",)),
+    "about": Family("About an answer", ("about",)),
+}
+"""By the names of the families, in the order in which a person reads them."""
+
+_FAMILY_OF = {module: name for name, family in FAMILIES.items() for module in family.modules}
 _declared: dict[str, Declaration] = {}
 
 

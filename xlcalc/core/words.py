@@ -1,4 +1,4 @@
-"""Text as a person types it into a cell: numbers, words of a list, what to print back."""
+"""Text as a person types it into a cell, and what to print back: numbers, words of a list."""
 
 import difflib
 import re
@@ -63,29 +63,29 @@ def leading_number(text: str) -> tuple[float, str] | None:
     joined = _THOUSANDS.sub("", text)
     if not (found := _NUMBER.match(joined)):
         return None
-    sign, digits, power = found.groups()
-    return float(f"{sign}{_decimal(digits, text)}e{power or 0}"), joined[found.end() :].strip()
+    sign, figure, power = found.groups()
+    return float(f"{sign}{_decimal(figure, text)}e{power or 0}"), joined[found.end() :].strip()
 
 
-def _decimal(digits: str, text: str) -> str:
-    """`digits` with a decimal point and no thousands marks."""
-    commas, points = digits.count(","), digits.count(".")
+def _decimal(figure: str, text: str) -> str:
+    """`figure` with a decimal point and no thousands marks."""
+    commas, points = figure.count(","), figure.count(".")
     if commas == 0 and points <= 1:
-        return digits
+        return figure
     if commas and points:
-        last = "," if digits.rfind(",") > digits.rfind(".") else "."
+        last = "," if figure.rfind(",") > figure.rfind(".") else "."
         other = "." if last == "," else ","
-        whole, _, part = digits.rpartition(last)
+        whole, _, part = figure.rpartition(last)
         if last not in whole and re.fullmatch(rf"\d{{1,3}}(?:\{other}\d{{3}})+", whole):
             return f"{whole.replace(other, '')}.{part}"
         raise WrongKind(f"{shown(text)} is not a number: write it with one decimal sign")
     if commas == 1:
-        whole, _, part = digits.partition(",")
+        whole, _, part = figure.partition(",")
         if len(part) == 3 and whole and not whole.startswith("0"):
             raise WrongKind(f"{shown(text)} has two readings: write {whole}{part} or {whole}.{part}")
         return f"{whole}.{part}"
-    if re.fullmatch(r"[1-9]\d{0,2}(?:([.,])\d{3})(?:\1\d{3})+", digits):
-        return digits.replace(",", "").replace(".", "")
+    if re.fullmatch(r"[1-9]\d{0,2}(?:([.,])\d{3})(?:\1\d{3})+", figure):
+        return figure.replace(",", "").replace(".", "")
     raise WrongKind(f"{shown(text)} is not a number: write it with one decimal sign")
 
 
@@ -110,3 +110,29 @@ def joined(words: Iterable[str]) -> str:
 def plural(number: int, word: str) -> str:
     """`1 cell`, `2 cells`."""
     return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+def digits(value: float) -> str:
+    """A number as a message prints it: six significant digits, all digits before the point, no exponent where it
+    can be avoided; what is not 0 never prints as 0.
+
+    >>> digits(1234567.8), digits(0.000012345678), digits(0.1 + 0.2)
+    ('1234568', '0.0000123457', '0.3')
+    """
+    if abs(value) >= 1e15:
+        return f"{value:.6g}"
+    if value == int(value):
+        return str(int(value))
+    if abs(value) >= 1e6:
+        return f"{value:.0f}"
+    text = f"{value:.6g}"
+    return f"{value:.10f}".rstrip("0").rstrip(".") if "e-0" in text and abs(value) >= 1e-9 else text
+
+
+def short(value: float) -> str:
+    """A number to four significant digits, as a step or a sentence prints it: 23000, never 2.3e+04.
+
+    >>> short(23456.7)
+    '23460'
+    """
+    return digits(float(f"{value:.4g}"))

@@ -7,9 +7,10 @@ from xlcalc.core.declaration import Declaration
 from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.errors import CalcError, shorten
 from xlcalc.core.evaluate import BLANK, answer_of, read, span_of
-from xlcalc.core.kinds import Text, digits
+from xlcalc.core.kinds import Text
 from xlcalc.core.steps import steps_taken
 from xlcalc.core.tables import FROM_MEMORY, Provenance, fingerprint, sources
+from xlcalc.core.words import digits
 
 NAME = Arg("Function", Text("the name of a function", "LINE_PRESSURE_DROP"))
 LEAST_WITHOUT_EXPONENT = 1e-6  # a flow of 0.06 L/min in m3/s; less is easier to read with its power of ten

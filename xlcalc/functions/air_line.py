@@ -6,8 +6,8 @@ from math import pi, sqrt
 from typing import Self
 
 from xlcalc.core.errors import NoAnswer
-from xlcalc.core.kinds import digits, short
 from xlcalc.core.steps import listening, step
+from xlcalc.core.words import digits, short
 from xlcalc.functions import air
 from xlcalc.functions.fittings import Fittings
 from xlcalc.functions.friction import Friction, pressure_drop

@@ -5,10 +5,10 @@ from math import pi, sqrt
 
 from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.errors import NoAnswer
-from xlcalc.core.kinds import short
 from xlcalc.core.quantities import Percent
 from xlcalc.core.solve import root
 from xlcalc.core.steps import listening, step
+from xlcalc.core.words import short
 from xlcalc.functions.air import SEA_LEVEL_PRESSURE
 from xlcalc.functions.air_line import FREE_AIR, FreeAir, air_line
 from xlcalc.functions.arguments import (

@@ -2,11 +2,13 @@
 
 from typing import Any
 
+from xlcalc.core.cells import number
 from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.errors import WrongKind
-from xlcalc.core.kinds import AnyUnit, digits, number
 from xlcalc.core.quantities import COLDEST_KELVIN, Quantity
+from xlcalc.core.unit_names import AnyUnit
 from xlcalc.core.units import Unit, quantity
+from xlcalc.core.words import digits
 
 _MIX = ({"", "gauge"}, {"temperature", "kelvin"}, {"kelvin", "difference"}, {"", "vacuum"})  # units that convert
 

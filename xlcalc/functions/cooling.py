@@ -4,9 +4,10 @@ from dataclasses import replace
 
 from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.errors import NoAnswer, OutOfRange
-from xlcalc.core.kinds import Word, digits
+from xlcalc.core.kinds import Word
 from xlcalc.core.solve import root
 from xlcalc.core.steps import listening, step
+from xlcalc.core.words import digits
 from xlcalc.functions import air
 from xlcalc.functions.arguments import ALTITUDE, FLOW, FLUID, HEAT, LENGTH, PRESSURE, TEMPERATURE, VOLUME
 from xlcalc.functions.effectiveness import ARRANGEMENTS

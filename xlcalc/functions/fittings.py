@@ -6,10 +6,11 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Self
 
+from xlcalc.core.cells import number
 from xlcalc.core.errors import CalcError, OutOfRange, WrongKind
-from xlcalc.core.kinds import Kind, digits, number
+from xlcalc.core.kinds import Kind
 from xlcalc.core.tables import Provenance, Row, table
-from xlcalc.core.words import leading_number, nearest, plain, shown
+from xlcalc.core.words import digits, leading_number, nearest, plain, shown
 
 THREE_K = "loss of the fittings"
 THREE_K_DOUBT = 0.25  # common practice: the figures come from one set of fittings, threads and makes differ

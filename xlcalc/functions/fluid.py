@@ -5,9 +5,9 @@ from dataclasses import dataclass, field, replace
 from typing import Self
 
 from xlcalc.core.errors import NotInTable, OutOfRange
-from xlcalc.core.kinds import digits, short
 from xlcalc.core.steps import listening, step
 from xlcalc.core.tables import Provenance
+from xlcalc.core.words import digits, short
 from xlcalc.functions.laws import BASE_15, ZERO_CELSIUS, Constant, Law
 
 OILS = ("ATF", "gear oil", "engine oil")

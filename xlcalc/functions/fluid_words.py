@@ -4,8 +4,9 @@ import re
 from functools import lru_cache
 from typing import Any
 
+from xlcalc.core.cells import number
 from xlcalc.core.errors import NotInTable, OutOfRange, WrongKind
-from xlcalc.core.kinds import Kind, number
+from xlcalc.core.kinds import Kind
 from xlcalc.core.quantities import COLDEST_KELVIN
 from xlcalc.core.tables import Row, table
 from xlcalc.core.units import Unit, quantity, unit

@@ -11,11 +11,11 @@ from functools import lru_cache
 from typing import Any
 
 from xlcalc.core.errors import CalcError, NotInTable, OutOfRange, WrongKind
-from xlcalc.core.kinds import REMEMBERED, Kind, Word, digits
+from xlcalc.core.kinds import REMEMBERED, Kind, Word
 from xlcalc.core.quantities import Percent, Quantity, Temperature
 from xlcalc.core.tables import Row, table
 from xlcalc.core.units import quantity
-from xlcalc.core.words import joined, leading_number, nearest, plain, shown
+from xlcalc.core.words import digits, joined, leading_number, nearest, plain, shown
 from xlcalc.functions.hose_value import FIGURES, SCALED, Hose, HoseBore
 
 _SIZE = re.compile(r"-?\s*\d[\d.,]*(?:\s*mm)?$")

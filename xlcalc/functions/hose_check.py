@@ -3,6 +3,7 @@
 from collections.abc import Callable
 
 from xlcalc.core.errors import NotInTable
+from xlcalc.core.verdicts import CHANGE, NEAR, WITHIN
 from xlcalc.functions.fluid import Fluid
 from xlcalc.functions.hose_limits import A_HAIR, A_HAIR_OF_HEAT, liner_match, pressure_limit
 from xlcalc.functions.hose_value import Hose
@@ -20,10 +21,10 @@ def verdict(hose: Hose, pressure: float, fluid: Fluid, hottest: float, coldest: 
     be judged.
     """
     if reason := first_reason(hose, pressure, fluid, hottest, coldest, use, ends):
-        return f"Change: {reason}"
+        return f"{CHANGE}: {reason}"
     if liner_match(hose, fluid) == "limited":
-        return f"Near limit: liner {hose.liner} only limited for {fluid.kind}: replace early"
-    return "Within limits"
+        return f"{NEAR}: liner {hose.liner} only limited for {fluid.kind}: replace early"
+    return WITHIN
 
 
 def first_reason(hose: Hose, pressure: float, fluid: Fluid, hottest: float, coldest: float, use: str, ends: str) -> str:

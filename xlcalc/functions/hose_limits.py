@@ -6,10 +6,9 @@ from functools import lru_cache
 from typing import Self
 
 from xlcalc.core.errors import NotInTable, OutOfRange
-from xlcalc.core.kinds import digits
 from xlcalc.core.steps import cite, listening, step
 from xlcalc.core.tables import Row, table
-from xlcalc.core.words import joined
+from xlcalc.core.words import digits, joined
 from xlcalc.functions.fluid import Fluid, celsius
 from xlcalc.functions.hose_value import Hose
 

@@ -4,9 +4,9 @@ from math import pi, sqrt
 
 from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.errors import NoAnswer, OutOfRange
-from xlcalc.core.kinds import digits, short
 from xlcalc.core.solve import root
 from xlcalc.core.steps import listening, step
+from xlcalc.core.words import digits, short
 from xlcalc.functions.arguments import (
     ALLOWED_DROP,
     BORE,

@@ -14,8 +14,8 @@ from functools import lru_cache
 from itertools import accumulate
 
 from xlcalc.core.errors import OutOfRange
-from xlcalc.core.kinds import digits
 from xlcalc.core.steps import listening, step
+from xlcalc.core.words import digits
 
 _GRAIN = 1e-9  # m; lengths are counted in whole grains, so that sums are exact
 _HAIR = 1000  # grains: a micrometre too long still counts as fitting

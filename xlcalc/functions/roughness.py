@@ -5,8 +5,9 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Self
 
+from xlcalc.core.cells import number
 from xlcalc.core.errors import NotInTable, OutOfRange, WrongKind
-from xlcalc.core.kinds import Kind, number
+from xlcalc.core.kinds import Kind
 from xlcalc.core.tables import Provenance, table
 from xlcalc.core.units import quantity, unit
 from xlcalc.core.words import joined, leading_number, nearest, plain, shown

@@ -9,6 +9,7 @@ from xlcalc.core.errors import NoAnswer
 from xlcalc.core.kinds import Word
 from xlcalc.core.quantities import Angle, Quantity
 from xlcalc.core.steps import cite, listening, step
+from xlcalc.core.verdicts import CHANGE, NEAR, WITHIN
 from xlcalc.core.words import plain
 from xlcalc.functions.figures import Figure
 from xlcalc.functions.supports import (
@@ -24,7 +25,7 @@ from xlcalc.functions.wording import said, told_apart
 
 HOSE_INSTALLATION = ("AC43-9-30", "FAA-H-8083-30")
 SUPPORTS = ("AC43-9-30", "MILH8891A", "MEM")
-NEAR = Figure("near-share", "limits")
+NEAR_SHARE = Figure("near-share", "limits")
 LEAST_SLACK, MOST_SLACK = Figure("slack-least", "limits"), Figure("slack-most", "limits")
 NONE_NEAR = "none near"
 SPACING, TORQUE = TableFigure("spacing of supports"), TableFigure("torque of nuts")
@@ -189,13 +190,13 @@ def clearance_check(clearance: float, shield: str, bare_limit: float, shielded_l
     """
     bare = shield == "none"
     limit = bare_limit if bare else shielded_limit
-    if clearance * (1.0 + _A_HAIR) >= limit * (1.0 + NEAR.value):
-        return "Within limits"
+    if clearance * (1.0 + _A_HAIR) >= limit * (1.0 + NEAR_SHARE.value):
+        return WITHIN
     given, least = told_apart(clearance, limit, "mm")
     words = f"{given} mm {'bare' if bare else f'with {shield}'} to exhaust, at least {least}"
     if clearance >= limit:
-        return f"Near limit: {words}"
-    return f"Change: {words}: {'sleeve or shield' if bare else 'move the line'}"
+        return f"{NEAR}: {words}"
+    return f"{CHANGE}: {words}: {'sleeve or shield' if bare else 'move the line'}"
 
 
 @worksheet_function(

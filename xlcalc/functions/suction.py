@@ -1,8 +1,8 @@
 """The suction side and the fuel that an engine asks for."""
 
 from xlcalc.core.declare import Answer, Arg, example, worksheet_function
-from xlcalc.core.kinds import short
 from xlcalc.core.steps import listening, step
+from xlcalc.core.words import short
 from xlcalc.functions import air
 from xlcalc.functions.arguments import (
     ALTITUDE,

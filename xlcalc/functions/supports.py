@@ -5,12 +5,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Self
 
+from xlcalc.core.cells import number
 from xlcalc.core.errors import MissingInput, NotInTable, WrongKind
-from xlcalc.core.kinds import Kind, digits, number
+from xlcalc.core.kinds import Kind
 from xlcalc.core.quantities import Quantity
 from xlcalc.core.steps import cite
 from xlcalc.core.tables import Row, table
-from xlcalc.core.words import joined, plain, shown
+from xlcalc.core.words import digits, joined, plain, shown
 from xlcalc.functions.hose import size_text
 
 LINE_KINDS = ("hose", "steel tube", "aluminium tube")

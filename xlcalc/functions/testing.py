@@ -5,8 +5,9 @@ from decimal import Decimal
 
 from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.errors import NoAnswer
-from xlcalc.core.kinds import Word, digits
+from xlcalc.core.kinds import Word
 from xlcalc.core.steps import listening, step
+from xlcalc.core.words import digits
 from xlcalc.functions.arguments import ALTITUDE, PRESSURE, TEMPERATURE, VOLUME
 from xlcalc.functions.figures import Figure
 from xlcalc.functions.friction import GRAVITY

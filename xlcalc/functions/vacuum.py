@@ -5,10 +5,10 @@ from math import floor, inf, log, pi
 
 from xlcalc.core.declare import Answer, Arg, example, worksheet_function
 from xlcalc.core.errors import NoAnswer
-from xlcalc.core.kinds import digits
 from xlcalc.core.quantities import Count
 from xlcalc.core.solve import root
 from xlcalc.core.steps import listening, step
+from xlcalc.core.words import digits
 from xlcalc.functions.air import SEA_LEVEL_PRESSURE
 from xlcalc.functions.air_line import FREE_AIR, AirLine, FreeAir, air_line
 from xlcalc.functions.arguments import ALTITUDE, BORE, FITTINGS, FLOW, LENGTH, VOLUME

@@ -3,9 +3,9 @@
 from math import isclose
 
 from xlcalc.core.errors import OutOfRange
-from xlcalc.core.kinds import digits, short
 from xlcalc.core.steps import listening, step
 from xlcalc.core.units import unit
+from xlcalc.core.words import digits, short
 from xlcalc.functions.air import pressure_at
 
 

@@ -10,18 +10,17 @@ from itertools import groupby
 from pathlib import Path
 
 from xlcalc.core.datafiles import as_written
-from xlcalc.core.registry import functions
+from xlcalc.core.registry import FAMILIES, functions
 from xlcalc.core.unit_sizes import TABLE as UNIT_SIZES
 from xlcalc.core.unit_sizes import table_rows as unit_size_rows
 from xlcalc.hosts.calc import differences
-from xlcalc.workbook.audit import known
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.known import template as known
 from xlcalc.workbook.audit.newbook import known_cells, known_checks, known_names, known_units, known_values
 from xlcalc.workbook.demo import FILE_NAME, demo_job
 from xlcalc.workbook.job import ROWS, Job
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
-from xlcalc.workbook.sheets.functions import FAMILY_WORDS
 from xlcalc.workbook.template import DEMO_ROWS, content
 
 LAYERS = {
@@ -45,7 +44,7 @@ def function_table() -> str:
     """The functions as a Markdown table: call, what it answers, unit."""
     lines = ["| function | answers | in |", "|---|---|---|"]
     for family, declared in groupby(functions().values(), key=lambda made: made.family):
-        lines.append(f"| **{FAMILY_WORDS[family]}** | | |")
+        lines.append(f"| **{FAMILIES[family].words}** | | |")
         for made in declared:
             unit = made.answer.unit.printed if made.answer.unit_text else ""
             lines.append(f"| `{made.signature}` | {made.summary} | {unit} |")

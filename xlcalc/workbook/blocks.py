@@ -37,10 +37,11 @@ class Table:
         return max(self.least, len(job.tables.get(self.rows, ())) + self.spare)
 
 
-def aligned(tables: Sequence[RowSheet]) -> list[RowSheet]:
+def aligned(*tables: Table) -> tuple[Table, ...]:
     """The tables with their shown columns first, the last of them in one line down the sheet, then the folded ones."""
-    widest = max(sum(not column.folded for column in table.columns) for table in tables)
-    return [replace(table, columns=_aligned(table.columns, widest)) for table in tables]
+    widest = max(sum(not column.folded for column in table.made.columns) for table in tables)
+    made = (replace(table.made, columns=_aligned(table.made.columns, widest)) for table in tables)
+    return tuple(replace(table, made=each) for table, each in zip(tables, made, strict=True))
 
 
 def _aligned(columns: Sequence[Column], widest: int) -> list[Column]:

@@ -9,7 +9,7 @@ from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from xlcalc.workbook.cell_xml import ATTRIBUTES, DIGITS, ELEMENT, FORMULA, FORMULA_CELL, LETTERS, Cell
+from xlcalc.workbook.cell_xml import ATTRIBUTES, DIGITS, ELEMENT, FORMULA, FORMULA_CELL, LETTERS, SHARED_GROUP, Cell
 from xlcalc.workbook.formulas import column_number
 from xlcalc.workbook.values import Value, type_and_element, with_type
 
@@ -20,6 +20,10 @@ class Columns(dict[bytes, int]):
     def __missing__(self, letters: bytes) -> int:
         number = self[letters] = column_number(letters.decode())
         return number
+
+
+LOST = -1
+"""In place of the index of a cell that is not there."""
 
 
 class FormulaCells(Sequence[Cell]):
@@ -58,6 +62,18 @@ class FormulaCells(Sequence[Cell]):
             bare = text - head == len(b"><f>")
             attributes = b"" if bare else xml[xml.index(b"<f", head) + len(b"<f") : text - len(b">")]
             yield attributes, xml[text : end - len(b"</f>")]
+
+    def shared(self) -> Iterator[tuple[bytes, bytes, int | None]]:
+        """As `formulas`, with the index of the cell whose formula a cell without one shares, moved to its own place.
+
+        None for a cell that shares none, `LOST` where no cell before it has the formula.
+        """
+        firsts: dict[bytes, int] = {}
+        for index, (attributes, text) in enumerate(self.formulas()):
+            group = SHARED_GROUP.search(attributes) if attributes else None
+            if group and text:
+                firsts[group[1]] = index
+            yield attributes, text, firsts.get(group[1], LOST) if group and not text else None
 
     def held(self) -> Iterator[tuple[bytes, bytes]]:
         """The attributes of each cell and the element with its cached value, empty where it has none."""

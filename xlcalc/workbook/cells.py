@@ -11,11 +11,12 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from xlcalc.core.errors import FileRefused
-from xlcalc.workbook.cell_index import Columns, FormulaCells, Places
+from xlcalc.workbook.cell_index import LOST, Columns, FormulaCells, Places
 from xlcalc.workbook.cell_xml import (
     ANY_CELL,
     ATTRIBUTES,
     BEFORE_REF,
+    FORMULA,
     PLAIN_ATTRIBUTES,
     PLAIN_DIGITS,
     PLAIN_LETTERS,
@@ -24,8 +25,8 @@ from xlcalc.workbook.cell_xml import (
     Cell,
 )
 from xlcalc.workbook.file_limits import LARGEST_ARRAY, LONGEST_FORMULA
-from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, column_letters, corners
-from xlcalc.workbook.values import Texts, Value, decoded, same, type_of
+from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, column_letters, corners, moved
+from xlcalc.workbook.values import Texts, Value, decoded, plain_text, same, type_of
 
 HELD = re.compile(rb"\s*+(?:<v(?:\s[^<>]*+)?+>([^<]*+)</v>|<v\s*+/>|<is>)")
 ADDRESS = re.compile(rb"<c" + BEFORE_REF + rb"""\sr=["']([A-Z]{1,3}+[0-9]{1,7}+)["']""")
@@ -153,6 +154,14 @@ def places(sheet: SheetCells) -> Places:
     if max(columns) > LAST_COLUMN or not 0 < min(rows) <= max(rows) <= LAST_ROW:
         raise refused(sheet.label, "a formula stands outside the rows and columns of a sheet")
     return found
+
+
+def moved_here(sheet: SheetCells, first: int, row: int, column: int) -> str:
+    """The formula of a cell, given by its index, as a cell at this place reads that shares it; empty for `LOST`."""
+    if first == LOST:
+        return ""
+    text = plain_text(sheet.cells[first][FORMULA])
+    return moved(text, row - sheet.cells.rows[first], column - sheet.cells.columns[first])
 
 
 def cached(cell: Cell, strings: Texts = tuple) -> Value:

@@ -8,19 +8,33 @@ so that empty and half-filled rows stay blank.
 from collections.abc import Callable, Sequence
 from itertools import groupby
 
-from xlcalc.core.verdicts import URGENT, short
+from xlcalc.core import verdicts
+from xlcalc.core.verdicts import CHANGE, NEAR, NOT_CHECKED, URGENT, WITHIN, short
 from xlcalc.workbook.rows import MARKER, Column, RowSheet
 
-CANNOT = '"Cannot be worked out: see "&'
-UNCONNECTED = '"Cannot be worked out: xlcalc is not connected here"'
+CANNOT = f'"{verdicts.CANNOT}: see "&'
+"""The words of an answer that failed, as the first piece of a formula; the head of a column follows."""
+
+NOT_CONNECTED = "xlcalc is not connected here"
+UNCONNECTED = f'"{verdicts.CANNOT}: {NOT_CONNECTED}"'
+"""The words where the spreadsheet does not know our functions."""
+
 PIECES_READ = 6  # reasons joined in one formula are what a person reads
 MISSING_READ = 7
 _PATTERNS = tuple(f"{short(word).removesuffix(' limit')}*" for word in URGENT)
 
 
-def folded(key: str, head: str, unit: str, spec: str, band: str = "Helpers", width: float = 9) -> Column:
-    """A worked-out cell that is folded away."""
-    return Column(key, band, head, unit, "folded", width, spec)
+def folded(
+    key: str,
+    head: str,
+    unit: str,
+    spec: str,
+    band: str = "Helpers",
+    width: float = 9,
+    reads: tuple[str, str] | None = None,
+) -> Column:
+    """A worked-out cell that is folded away; `reads` as of `Column`."""
+    return Column(key, band, head, unit, "folded", width, spec, reads=reads)
 
 
 def verdict(key: str, head: str, spec: str) -> Column:
@@ -34,7 +48,7 @@ def number(key: str, head: str, unit: str, source: str, asked: str, blank: str =
     A blank cell is never handed to a function: some spreadsheets work a cell with an empty answer out anew on opening.
     """
     read = f'IF({{{source}}}="",{blank},QUANTITY_IN({{{source}}},"{asked}"))'
-    return folded(key, head, unit, f'=IF({{ready}},{read},"")')
+    return folded(key, head, unit, f'=IF({{ready}},{read},"")', reads=(source, asked))
 
 
 def said_by(label: str) -> str:
@@ -46,7 +60,23 @@ def reason(key: str, head: str, spec: str) -> Column:
     """A reason; where its own working fails it says so, since an error there would count as no reason at all."""
     if not spec.startswith(("=IFERROR(", "=IF(ISERROR(")):
         spec = f'=IFERROR({spec[1:]},{CANNOT}"{head}, in the fold")'
+    return as_it_stands(key, head, spec)
+
+
+def as_it_stands(key: str, head: str, spec: str) -> Column:
+    """A reason no part of which can fail, or which says itself what is to be said then."""
     return Column(key, "Reasons", head, "", "reason", 24, spec)
+
+
+def says(cell: str, word: str) -> str:
+    """A condition that holds where a Check begins with a verdict; `cell` is a piece of formula."""
+    begin = short(word)
+    return f'LEFT({cell},{len(begin)})="{begin}"'
+
+
+def fails(cell: str) -> str:
+    """A condition that holds where nothing may rest on a row, by its Check; `cell` is a piece of formula."""
+    return f"OR({says(cell, CHANGE)},{says(cell, verdicts.CANNOT)})"
 
 
 def plain_name(key: str, name: str = "r_plain") -> Column:
@@ -54,15 +84,15 @@ def plain_name(key: str, name: str = "r_plain") -> Column:
     bare = f'SUBSTITUTE(SUBSTITUTE(SUBSTITUTE({{{key}}},"*",""),"?",""),"~","")'
     signs = f'OR(ISNUMBER(SEARCH(LEFT({{{key}}},1),"<>=")),LEN({bare})<LEN({{{key}}}))'
     return reason(name, "Name as typed",
-                  f'=IFERROR(IF({{{key}}}="","",IF({signs},"Change: write the name without * ? ~ < > =",'
-                  f'IF(TRIM({{{key}}})={{{key}}}&"","","Change: a blank too many in the name"))),"")')  # fmt: skip
+                  f'=IFERROR(IF({{{key}}}="","",IF({signs},"{CHANGE}: write the name without * ? ~ < > =",'
+                  f'IF(TRIM({{{key}}})={{{key}}}&"","","{CHANGE}: a blank too many in the name"))),"")')  # fmt: skip
 
 
 def at_most(value: str, limit: str, words: str, failed: Callable[[str], str] = said_by) -> str:
     """A reason for a number that must not pass a limit in its row; a blank limit means that there is none."""
     return (
         f'=IFERROR(IF({{{limit}}}="","",IF({{{value}}}<={{{limit}}}*NearBelow,"",'
-        f'IF({{{value}}}>{{{limit}}},"Change: ","Near limit: ")&{words})),{failed(f"<{value}>")})'
+        f'IF({{{value}}}>{{{limit}}},"{CHANGE}: ","{NEAR}: ")&{words})),{failed(f"<{value}>")})'
     )
 
 
@@ -70,7 +100,7 @@ def at_least(value: str, limit: str, words: str, failed: Callable[[str], str] = 
     """A reason for a number that must reach a limit in its row."""
     return (
         f'=IFERROR(IF({{{limit}}}="","",IF({{{value}}}>={{{limit}}}*NearAbove,"",'
-        f'IF({{{value}}}<{{{limit}}},"Change: ","Near limit: ")&{words})),{failed(f"<{value}>")})'
+        f'IF({{{value}}}<{{{limit}}},"{CHANGE}: ","{NEAR}: ")&{words})),{failed(f"<{value}>")})'
     )
 
 
@@ -111,6 +141,16 @@ def fetched(key: str, head: str, unit: str, name: str) -> Column:
     return folded(key, head, unit, f'=IF({{ready}},INDEX({name},{{place}}),"")')
 
 
+def not_a_line(key: str) -> str:
+    """The words for a name that no row of Lines has, as a piece of a formula."""
+    return f'"{verdicts.CANNOT}: "&{{{key}}}&" is not a line of Lines"'
+
+
+def unfilled_line(key: str) -> str:
+    """The words for a line whose row on Lines lacks something, as a piece of a formula."""
+    return f'"{verdicts.CANNOT}: fill in line "&{{{key}}}&" on Lines first"'
+
+
 def of_line(key: str = "line") -> tuple[list[Column], list[Column]]:
     """Helper columns and reasons of a table whose rows name a line: `place`, `lineready`, and why there is none."""
     helpers = [
@@ -119,8 +159,7 @@ def of_line(key: str = "line") -> tuple[list[Column], list[Column]]:
     ]
     reasons = [
         reason("r_line", "Line", f'=IF(OR({{{key}}}="",{{lineready}}),"",IF({{place}}=0,'
-               f'"Cannot be worked out: "&{{{key}}}&" is not a line of Lines",'
-               f'"Cannot be worked out: fill in line "&{{{key}}}&" on Lines first"))'),
+               f'{not_a_line(key)},{unfilled_line(key)}))'),
     ]  # fmt: skip
     return helpers, reasons
 
@@ -128,13 +167,13 @@ def of_line(key: str = "line") -> tuple[list[Column], list[Column]]:
 def row_table(
     name: str,
     title: str,
-    shown_columns: Sequence[Column],
+    *,
+    shown: Sequence[Column],
     helpers: Sequence[Column],
     reasons: Sequence[Column],
     required: Sequence[str],
-    *,
     answers: Sequence[str] = (),
-    typed: Sequence[tuple[str, str, str]] = (),
+    read: Sequence[str] | None = None,
     unique: bool = True,
     of_a_line: bool = False,
     more_missing: str = '""',
@@ -146,33 +185,36 @@ def row_table(
 ) -> RowSheet:
     """A table with a Check. The first column names the row; `check` and `others` are among the shown columns.
 
-    `marker`: the column in which `marker_words` stand below the rows; without it the first typed one.
+    What may be wrong: `required` are typed columns that must be filled; `more_missing` is a piece of formula that
+    gives the header of what is missing only in some rows. `read` are the helpers that say why the cell that they read
+    is not read, in the order of their reasons; None for all that read one. `answers` are cells that call our
+    functions, to tell whether these are connected. `unique`: each name once; `of_a_line`: it is one of Lines.
+    `also_ready` is a condition without which nothing of a row is worked out, such as another row that it rests on; a
+    reason says so. `whys` are folded columns, each empty or `; ` and words, that stand at the end of Other reasons.
 
-    `required`: typed columns that must be filled. `answers`: cells that call our functions, to tell whether these are
-    connected. `typed`: (numeric column, typed column, unit) of cells that take text with a unit, to say why one is not
-    read. `unique`: each name once. `of_a_line`: the name is one of Lines. `more_missing`: a piece of formula that gives
-    the header of what is missing only in some rows. `also_ready`: a condition without which nothing of a row is worked
-    out, such as another row that it rests on; a reason says so. `whys`: folded columns, each empty or `; ` and words,
-    that stand at the end of Other reasons.
+    How it stands there: `marker_words` stand below the rows in the column `marker`, without it the first typed one;
+    `frozen` columns stay in view.
     """
-    first = shown_columns[0].key
+    first = shown[0].key
+    numbers = {column.key: column for column in helpers if column.reads}
+    told = list(numbers.values()) if read is None else [numbers[key] for key in read]
     line_helpers, line_reasons = of_line(first) if of_a_line else ([], [])
-    causes = _causes(first, answers, typed, unique)
+    causes = _causes(first, answers, told, unique)
     rests = [f'{{{first}}}<>""', '{missing}=""', *(["{lineready}"] if of_a_line else []), *([also_ready] if also_ready else [])]
     every = [*causes, *line_reasons, *reasons]
     return RowSheet(
         name,
         title,
         [
-            *shown_columns,
-            *_missing(shown_columns, required, more_missing),
+            *shown,
+            *_missing(shown, required, more_missing),
             *line_helpers,
             folded("ready", "Ready", "", f"=AND({','.join(rests)})"),
             *helpers,
             *every,
             *_verdicts(first, every, whys),
         ],
-        marker or next(column.key for column in shown_columns if column.typed and column.key != first),
+        marker or next(column.key for column in shown if column.typed and column.key != first),
         frozen,
         marker=marker_words,
     )
@@ -199,22 +241,23 @@ def _missing(columns: Sequence[Column], required: Sequence[str], more: str) -> l
 
 
 def _causes(
-    first: str, answers: Sequence[str], typed: Sequence[tuple[str, str, str]], unique: bool
+    first: str, answers: Sequence[str], numbers: Sequence[Column], unique: bool
 ) -> list[Column]:
     """Reasons that come before all others: not connected, two rows of one name, a typed cell that is not read."""
     found = []
     if answers:
         counted = "+".join(f"IFERROR(IF(ERROR.TYPE({{{key}}})=5,1,0),0)" for key in answers)
         said = f'=IF({counted}>0,{UNCONNECTED},"")'
-        found.append(Column("r_connected", "Reasons", "Connection", "", "reason", 24, said))  # no part of it can fail
+        found.append(as_it_stands("r_connected", "Connection", said))
     if unique:
         found.append(plain_name(first))
         found.append(
             reason("r_twice", "Names", f'=IF({{{first}}}="","",IF(COUNTIF([{first}],{{{first}}})>1,'
-                   f'"Change: two rows are called "&{{{first}}},""))')
+                   f'"{CHANGE}: two rows are called "&{{{first}}},""))')
         )  # fmt: skip
-    for cell, source, unit in typed:
-        why = f'"Cannot be worked out: "&<{source}>&": "&SUBSTITUTE(ANSWER_WHY("QUANTITY_IN",{{{source}}},"{unit}"),"Quantity: ","")'
+    for column in numbers:
+        cell, (source, unit) = column.key, column.reads or ("", "")
+        why = f'"{verdicts.CANNOT}: "&<{source}>&": "&SUBSTITUTE(ANSWER_WHY("QUANTITY_IN",{{{source}}},"{unit}"),"Quantity: ","")'
         said = f'IF(ERROR.TYPE({{{cell}}})=5,{UNCONNECTED},IF({{{source}}}="",{CANNOT}<{source}>,{why}))'
         found.append(reason(f"r_{cell}", f"{source} as typed", f'=IF(ISERROR({{{cell}}}),{said},"")'))
     return found
@@ -228,9 +271,9 @@ def _verdicts(first: str, reasons: Sequence[Column], whys: Sequence[str]) -> lis
     return [
         verdict("worst", "Worst word", worst(span)),
         verdict("first", "First reason",
-                f'=IF(AND({{{first}}}="",{{missing}}=""),"",IFERROR(IF({{missing}}<>"","Not checked: fill in "&{{missing}},'
-                f'IF({{worst}}="","Within limits",INDEX({span},MATCH({{worst}},{span},0)))),'
-                '"Cannot be worked out: a cell of this row holds an error"))'),
+                f'=IF(AND({{{first}}}="",{{missing}}=""),"",IFERROR(IF({{missing}}<>"","{NOT_CHECKED}: fill in "&{{missing}},'
+                f'IF({{worst}}="","{WITHIN}",INDEX({span},MATCH({{worst}},{span},0)))),'
+                f'"{verdicts.CANNOT}: a cell of this row holds an error"))'),
         *(verdict(f"all{place}", f"All reasons, part {place + 1}", joined(part)) for place, part in enumerate(parts)),
         verdict("otherwords", "Other reasons, joined",
                 f'=IF(OR({{{first}}}="",{{missing}}<>""),"",IFERROR(MID(SUBSTITUTE({others},"; "&{{first}},"",1){after},3,900),'

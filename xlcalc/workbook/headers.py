@@ -1,4 +1,7 @@
-"""What stands above a cell: the header and unit of its column, on any sheet, also in tables under each other."""
+"""What stands above a cell: the header and unit of its column, on any sheet, also in tables under each other.
+
+What a person calls a cell, on a form too, is told by `labels`, which rests on this.
+"""
 
 from bisect import bisect_left
 from collections import Counter

@@ -1,4 +1,7 @@
-"""What a cell is called: the header of its table; elsewhere the label of its row and the header of its block."""
+"""What a cell is called: the header of its table; elsewhere the label of its row and the header of its block.
+
+So a message names a cell to a person. `headers` knows no labels: it says what stands above a cell, whatever that is.
+"""
 
 from xlcalc.workbook.formulas import LAST_ROW
 from xlcalc.workbook.headers import LONGEST, WIDEST, Headers, is_unit

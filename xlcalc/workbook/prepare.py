@@ -10,12 +10,11 @@ from collections.abc import Container
 from typing import NamedTuple
 
 from xlcalc.workbook import cells
-from xlcalc.workbook.cell_index import Places
-from xlcalc.workbook.cell_xml import AREA, ELEMENT, FORMULA, PLAIN_ATTRIBUTES, SHARED_GROUP
+from xlcalc.workbook.cell_index import LOST, Places
+from xlcalc.workbook.cell_xml import AREA, ELEMENT, FORMULA, PLAIN_ATTRIBUTES
 from xlcalc.workbook.cells import SheetCells
 from xlcalc.workbook.engine import FIT, has_function, stored
 from xlcalc.workbook.facts import Facts, Reader
-from xlcalc.workbook.formulas import moved
 from xlcalc.workbook.links import other_files
 from xlcalc.workbook.package import CONTENT_TYPES, Package, Sheet
 from xlcalc.workbook.structured import Tables
@@ -89,23 +88,19 @@ def without_extensions(xml: bytes) -> bytes:
 def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader) -> SheetPlan:
     """Say of every formula cell what it needs."""
     plan = SheetPlan(sheet, source, cells.places(source), [], {}, {}, {})
-    groups: dict[bytes, tuple[Facts, int]] = {}
-    for index, ((attributes, formula), place) in enumerate(zip(source.cells.formulas(), plan.places, strict=True)):
+    for index, ((attributes, formula, first), place) in enumerate(zip(source.cells.shared(), plan.places, strict=True)):
         facts = reader.facts(plain_text(formula), *place) if formula else NO_FACTS
         why = facts.obstacle
+        if first == LOST:
+            why = "shared formula whose first cell is missing"
+        elif first is not None:
+            facts = plan.facts[first]
+            if facts.holds:
+                plan.unshared[index] = cells.moved_here(source, first, *place)
+                facts = reader.facts(plan.unshared[index], *place)
+            why = facts.obstacle
         if attributes:
-            group = SHARED_GROUP.search(attributes)
             area = AREA.search(attributes)
-            if group and formula:
-                groups[group[1]] = facts, index
-            elif group and group[1] in groups:
-                facts, first = groups[group[1]]
-                if facts.holds:
-                    plan.unshared[index] = moved_from(plan, first, place)
-                    facts = reader.facts(plan.unshared[index], *place)
-                why = facts.obstacle
-            elif group:
-                why = "shared formula whose first cell is missing"
             if b"dataTable" in attributes:
                 why = "data table"
             elif area and b"array" in attributes:
@@ -114,12 +109,6 @@ def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader) -> SheetPlan:
         if why:
             plan.frozen[index] = why
     return plan
-
-
-def moved_from(plan: SheetPlan, first: int, place: tuple[int, int]) -> str:
-    """The shared formula of one cell as it reads in another."""
-    row, column = plan.places[first]
-    return moved(plain_text(plan.source.cells[first][FORMULA]), place[0] - row, place[1] - column)
 
 
 def further_cells(area: tuple[int, int, int, int]) -> list[tuple[int, int]]:

@@ -27,7 +27,8 @@ class Column:
     """One column. `spec` is the formula of a worked-out column, or what a list offers (a name or words).
 
     `kind`: input, list, worked (shown), words (a verdict), gap (empty), folded or reason (both folded away). `low`
-    and `high` bound a bare number; text is let through where `words` is true.
+    and `high` bound a bare number; text is let through where `words` is true. `reads`: of a typed cell as a plain
+    number, the key of that cell and the unit that it is asked in.
     """
 
     key: str
@@ -45,6 +46,7 @@ class Column:
     format: str = ""
     wrap: bool = False
     small: bool = False
+    reads: tuple[str, str] | None = None
 
     @property
     def typed(self) -> bool:

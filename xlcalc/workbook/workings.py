@@ -5,8 +5,8 @@ from collections.abc import Iterator, Sequence
 from xlcalc.core.declaration import Declaration
 from xlcalc.core.errors import CalcError, FileError, UpstreamError
 from xlcalc.core.evaluate import evaluate, read
-from xlcalc.core.kinds import digits
 from xlcalc.core.registry import functions
+from xlcalc.core.words import digits
 from xlcalc.workbook.dates import Dates
 from xlcalc.workbook.engine import has_function
 from xlcalc.workbook.facts import Reader

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from xlcalc.workbook import cells
 from xlcalc.workbook.cell_xml import AREA, SHARED_GROUP
-from xlcalc.workbook.formulas import corners, moved, pattern, tokens, unquoted
+from xlcalc.workbook.formulas import corners, pattern, tokens, unquoted
 from xlcalc.workbook.package import Package, Sheet
 from xlcalc.workbook.structured import Tables
 from xlcalc.workbook.values import plain_text
@@ -182,24 +182,15 @@ class Written:
     def _read(self, sheet: Sheet) -> Iterator[tuple[tuple[int, int], str]]:
         label = f"{self.book}, sheet {sheet.name}"
         source = cells.formula_cells(self._package.read(sheet.part), label, self._source(sheet.name))
-        shared: dict[bytes, tuple[tuple[int, int], str]] = {}
         if source is None:
             return
-        for (attributes, raw), place in zip(source.cells.formulas(), cells.places(source), strict=True):
-            text = plain_text(raw)
-            if not attributes:
-                yield place, text.removeprefix("=")
-                continue
-            group, area = SHARED_GROUP.search(attributes), AREA.search(attributes)
-            if b"dataTable" in attributes:
-                text = DATA_TABLE
-            elif group and text:
-                shared[group[1]] = place, text
-            elif group and group[1] in shared:
-                (row, column), first = shared[group[1]]
-                text = moved(first, place[0] - row, place[1] - column)
-            if area and not group:
-                self._arrays[sheet.name].append((corners(area[1].decode()), text))
+        for (attributes, raw, first), place in zip(source.cells.shared(), cells.places(source), strict=True):
+            text = plain_text(raw) if first is None else cells.moved_here(source, first, *place)
+            if attributes:
+                text = DATA_TABLE if b"dataTable" in attributes else text
+                area = AREA.search(attributes)
+                if area and not SHARED_GROUP.search(attributes):  # the area of a shared formula holds formulas itself
+                    self._arrays[sheet.name].append((corners(area[1].decode()), text))
             yield place, text.removeprefix("=")
 
 

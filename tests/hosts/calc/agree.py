@@ -5,11 +5,12 @@ import re
 from typing import Any
 
 from tests.hosts.calc.cases import OMITTED, Case, Held
+from xlcalc.core.cells import flat
 from xlcalc.core.declaration import Declaration
 from xlcalc.core.errors import CalcError, UpstreamError
 from xlcalc.core.evaluate import evaluate
-from xlcalc.core.kinds import digits, flat
 from xlcalc.core.registry import functions
+from xlcalc.core.words import digits
 from xlcalc.hosts.calc.answering import UNCLEAR, zero
 from xlcalc.hosts.calc.component.bridge import ERRORS
 from xlcalc.hosts.calc.signatures import answers_words

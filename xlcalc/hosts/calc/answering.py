@@ -12,8 +12,8 @@ from typing import Any
 from xlcalc.core.declaration import Arg, Declaration
 from xlcalc.core.errors import CalcError, WrongKind
 from xlcalc.core.evaluate import evaluate
-from xlcalc.core.kinds import digits
 from xlcalc.core.registry import find, functions
+from xlcalc.core.words import digits
 
 ZERO = 0.0
 BLANK, NUMBER, UNCLEAR = "blank", "number", "unclear"

@@ -24,7 +24,7 @@ from xlcalc.workbook.audit.audit import Audit, audit
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.facts import facts
 from xlcalc.workbook.audit.finding import Finding, Weight
-from xlcalc.workbook.audit.since import Since, since
+from xlcalc.workbook.audit.since.since import Since, since
 from xlcalc.workbook.formulas import address
 from xlcalc.workbook.listing import NAME_COLUMN
 from xlcalc.workbook.package import Package

@@ -6,10 +6,10 @@ from typing import Any, NamedTuple
 from xlcalc.core.words import plural
 from xlcalc.hosts.commands.recalc import as_data
 from xlcalc.workbook.audit.differences import brief
+from xlcalc.workbook.audit.evidence.limits_used import LimitUsed
 from xlcalc.workbook.audit.facts import Facts
-from xlcalc.workbook.audit.limits_used import LimitUsed
-from xlcalc.workbook.audit.since import Changes
-from xlcalc.workbook.audit.typed_changes import TypedChanges
+from xlcalc.workbook.audit.since.since import Changes
+from xlcalc.workbook.audit.since.typed_changes import TypedChanges
 from xlcalc.workbook.formulas import address
 
 MOST_CHANGES = 12  # lines of one kind of change on a terminal; the page and --json have all

@@ -6,11 +6,11 @@ from typing import Any
 import xlcalc
 from xlcalc.core.declaration import Declaration
 from xlcalc.core.help_text import REST, answer_words, called, error_lines, shapes
-from xlcalc.core.registry import find
+from xlcalc.core.registry import FAMILIES, find
 from xlcalc.core.registry import functions as declared
 from xlcalc.core.tables import fingerprint, sources
 from xlcalc.hosts.output import Outcome, Slip, command
-from xlcalc.workbook.sheets.functions import FAMILY_WORDS, argument_words
+from xlcalc.workbook.sheets.functions import argument_words
 
 
 def version() -> Outcome:
@@ -34,7 +34,7 @@ def listed() -> Outcome:
     """Every function in one line, by family."""
     lines: list[str] = []
     for family, made in groupby(declared().values(), key=lambda each: each.family):
-        lines += ["", FAMILY_WORDS[family], *(f"  {each.name:<24} {each.summary}" for each in made)]
+        lines += ["", FAMILIES[family].words, *(f"  {each.name:<24} {each.summary}" for each in made)]
     names = [{"name": each.name, "family": each.family, "answers": each.summary} for each in declared().values()]
     return Outcome(lines[1:], {"functions": names}, f"{command('functions', 'NAME')} explains one")
 

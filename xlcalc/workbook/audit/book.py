@@ -1,21 +1,22 @@
 """A book as the audit sees it: worked out, its formulas as patterns, its typed cells, its tables."""
 
-from bisect import bisect_left
-from collections.abc import Iterator, Mapping
-from functools import cached_property
-from typing import NamedTuple
+from collections.abc import Callable, Iterator, Mapping
+from functools import cached_property, wraps
+from typing import TypeVar
 
 from xlcalc.core.declaration import Declaration
 from xlcalc.core.registry import functions
 from xlcalc.core.tables import fingerprint
-from xlcalc.workbook.audit.areas import Total, totals
-from xlcalc.workbook.audit.canonical import Canon
-from xlcalc.workbook.audit.matching import SheetRow, matched_sheets
-from xlcalc.workbook.audit.patterns import Pattern, formulas
-from xlcalc.workbook.audit.typed import typed
+from xlcalc.workbook.audit.known.canonical import Canon
+from xlcalc.workbook.audit.known.matching import matched_sheets
+from xlcalc.workbook.audit.reading.areas import Total, totals
+from xlcalc.workbook.audit.reading.patterns import Pattern, formulas
+from xlcalc.workbook.audit.reading.rows import SheetRow, rows
+from xlcalc.workbook.audit.reading.sections import Column, Sections, columns
+from xlcalc.workbook.audit.reading.typed import typed
 from xlcalc.workbook.headers import Headers
 from xlcalc.workbook.links import other_files
-from xlcalc.workbook.listing import Listing, listings, numbered
+from xlcalc.workbook.listing import Listing, listings
 from xlcalc.workbook.package import Package, Sheet
 from xlcalc.workbook.recalc import Report
 from xlcalc.workbook.rows import MARKER
@@ -27,40 +28,24 @@ from xlcalc.workbook.written import Place, Written
 ACCEPTED = "Accepted findings"
 """The sheet on which a person accepts findings."""
 
-
-class Column(NamedTuple):
-    """The formula cells of one column of one table, from top to bottom.
-
-    `top` is the header row that they stand under, 0 where there is none; `after` is True for what stands below the
-    row that ends the table.
-    """
-
-    sheet: str
-    column: int
-    top: int
-    after: bool
-    rows: list[int]
-    patterns: list[Pattern]
-
-    def groups(self) -> dict[str, list[int]]:
-        """The places in `rows` by the key of their pattern, the most frequent first."""
-        found: dict[str, list[int]] = {}
-        for place, pattern in enumerate(self.patterns):
-            found.setdefault(pattern.key, []).append(place)
-        return dict(sorted(found.items(), key=lambda each: -len(each[1])))
+OWN = " (own)"
 
 
-class Sections:
-    """Which table of a sheet a row belongs to, by the header rows and the rows that end a table."""
+Answer = TypeVar("Answer")
 
-    def __init__(self, book: "Book", sheet: str) -> None:
-        self._heads = book.headers(sheet)
-        self._ends = book.ends(sheet)
 
-    def of(self, row: int) -> tuple[int, bool]:
-        """The header row above, and whether a row that ends its table stands between."""
-        top = self._heads.above(row)
-        return top, bisect_left(self._ends, row) > bisect_left(self._ends, top)
+def once(read: Callable[["Book", str], Answer]) -> Callable[["Book", str], Answer]:
+    """Read something of a sheet the first time that a book is asked for it, and remember it."""
+    known = f"_{read.__name__}"
+
+    @wraps(read)
+    def asked(book: "Book", sheet: str) -> Answer:
+        read_before: dict[str, Answer] = book.__dict__.setdefault(known, {})
+        if sheet not in read_before:
+            read_before[sheet] = read(book, sheet)
+        return read_before[sheet]
+
+    return asked
 
 
 class Book:
@@ -75,13 +60,6 @@ class Book:
         self.package = package
         self.report = report
         self.workings = Workings(package, report)
-        self._formulas: dict[str, dict[tuple[int, int], Pattern]] = {}
-        self._patterns: dict[str, dict[Pattern, list[Place]]] = {}
-        self._typed: dict[str, dict[tuple[int, int], Value]] = {}
-        self._sections: dict[str, Sections] = {}
-        self._columns: dict[str, list[Column]] = {}
-        self._rows: dict[str, dict[int, SheetRow]] = {}
-        self._tables: dict[str, list[Listing]] = {}
 
     @property
     def written(self) -> Written:
@@ -99,21 +77,19 @@ class Book:
         found = (sheet for sheet in self.package.worksheets() if sheet.name.casefold() != ACCEPTED.casefold())
         return {sheet.name: sheet for sheet in found}
 
+    @once
     def formulas(self, sheet: str) -> dict[tuple[int, int], Pattern]:
         """Row and column of every formula cell of a sheet, with its pattern."""
-        if sheet not in self._formulas:
-            found = formulas(self.package, self.sheets[sheet], self.ours, self.other_files, self.report.source(sheet))
-            self._formulas[sheet] = {(each.row, each.column): each.pattern for each in found}
-        return self._formulas[sheet]
+        found = formulas(self.package, self.sheets[sheet], self.ours, self.other_files, self.report.source(sheet))
+        return {(each.row, each.column): each.pattern for each in found}
 
+    @once
     def patterns(self, sheet: str) -> dict[Pattern, list[Place]]:
         """The cells of each pattern of a sheet; a pattern that stands in two columns may come twice."""
-        if sheet not in self._patterns:
-            found: dict[Pattern, list[Place]] = {}
-            for (row, column), pattern in self.formulas(sheet).items():
-                found.setdefault(pattern, []).append((sheet, row, column))
-            self._patterns[sheet] = found
-        return self._patterns[sheet]
+        found: dict[Pattern, list[Place]] = {}
+        for (row, column), pattern in self.formulas(sheet).items():
+            found.setdefault(pattern, []).append((sheet, row, column))
+        return found
 
     def every_pattern(self) -> Iterator[tuple[Pattern, list[Place]]]:
         """The patterns of all sheets, each with its cells."""
@@ -155,12 +131,10 @@ class Book:
         pattern = self.formulas(sheet).get((row, column))
         return pattern.at(row) if pattern else ""
 
+    @once
     def typed(self, sheet: str) -> dict[tuple[int, int], Value]:
         """Row and column of every cell that holds something and has no formula, with what it holds."""
-        if sheet not in self._typed:
-            found = next(each for each in self.package.worksheets() if each.name == sheet)
-            self._typed[sheet] = typed(self.package, found)
-        return self._typed[sheet]
+        return typed(self.package, next(each for each in self.package.worksheets() if each.name == sheet))
 
     def value(self, place: Place) -> Value:
         """What a cell holds once the book is worked out."""
@@ -170,19 +144,16 @@ class Book:
         """The header rows of a sheet."""
         return self.workings.headers(sheet)
 
+    @once
     def tables(self, sheet: str) -> list[Listing]:
         """The tables of a sheet whose rows have a Check, their columns called as in a new workbook."""
-        if sheet not in self._tables:
-            found = listings(self.report, sheet, self.headers(sheet))
-            self._tables[sheet] = [called(table, self.known_heads(sheet, table.head_row)) for table in found]
-        return self._tables[sheet]
+        found = listings(self.report, sheet, self.headers(sheet))
+        return [called(table, self.known_heads(sheet, table.head_row)) for table in found]
 
     def known_heads(self, sheet: str, head_row: int) -> dict[int, str]:
         """The headers that the columns of a header row have in a new workbook; without those that the shop added."""
         match = self.canon.match(sheet)
-        known = match.known.at(match.rows.get(head_row, 0)) if match else None
-        heads = numbered(known.texts) if known else {}
-        return {column: heads[at] for column, at in match.columns.items() if at in heads} if match else {}
+        return match.heads(head_row) if match else {}
 
     def every_table(self) -> Iterator[Listing]:
         """The tables of all sheets whose rows have a Check."""
@@ -195,24 +166,17 @@ class Book:
 
     def section(self, place: Place) -> tuple[int, bool]:
         """The header row above a cell, and whether the row that ends its table stands between."""
-        if place[0] not in self._sections:
-            self._sections[place[0]] = Sections(self, place[0])
-        return self._sections[place[0]].of(place[1])
+        return self.sections(place[0]).of(place[1])
 
+    @once
+    def sections(self, sheet: str) -> Sections:
+        """Which table of a sheet each of its rows belongs to."""
+        return Sections(self.headers(sheet), self.ends(sheet))
+
+    @once
     def rows(self, sheet: str) -> dict[int, SheetRow]:
         """What stands in each row of a sheet that holds anything."""
-        if sheet not in self._rows:
-            found: dict[int, SheetRow] = {}
-            for (row, column), pattern in self.formulas(sheet).items():
-                (found.get(row) or found.setdefault(row, SheetRow({}, {}, {}))).formulas[column] = pattern
-            for (row, column), value in self.typed(sheet).items():
-                into = found.get(row) or found.setdefault(row, SheetRow({}, {}, {}))
-                if isinstance(value, str):
-                    into.texts[column] = value
-                elif isinstance(value, float | int):
-                    into.numbers[column] = value
-            self._rows[sheet] = found
-        return self._rows[sheet]
+        return rows(self.formulas(sheet), self.typed(sheet))
 
     @cached_property
     def canon(self) -> Canon:
@@ -235,22 +199,19 @@ class Book:
         """The rows of a sheet that end a table, from top to bottom."""
         return sorted(row for (row, _), value in self.typed(sheet).items() if value == MARKER)
 
+    @once
     def columns(self, sheet: str) -> list[Column]:
-        """The formula columns of every table of a sheet, from left to right and top to bottom."""
-        if sheet not in self._columns:
-            found: dict[tuple[int, bool, int], Column] = {}
-            for (row, column), pattern in sorted(self.formulas(sheet).items()):
-                top, after = self.section((sheet, row, column))
-                into = found.setdefault((top, after, column), Column(sheet, column, top, after, [], []))
-                into.rows.append(row)
-                into.patterns.append(pattern)
-            self._columns[sheet] = [found[key] for key in sorted(found)]
-        return self._columns[sheet]
+        """The formula columns of every table of a sheet, from top to bottom and left to right."""
+        return columns(sheet, self.formulas(sheet), self.sections(sheet))
 
 
 def called(table: Listing, known: Mapping[int, str]) -> Listing:
-    """A table by known headers of its columns, by their own ones where they are not known."""
-    of_shop = {(head if head not in known.values() else f"{head} (own)"): column
-               for head, column in table.columns.items() if column not in known}  # fmt: skip
-    columns = {known[column]: column for column in table.columns.values() if column in known} | of_shop
-    return table._replace(columns=dict(sorted(columns.items(), key=lambda each: each[1])))
+    """A table by known headers of its columns, by their own ones where they are not known.
+
+    A shop's own column may be headed like a known one: then its header says that it is the shop's own.
+    """
+    found = {}
+    for head, column in table.columns.items():
+        own = f"{head}{OWN}" if head in known.values() else head
+        found[known.get(column, own)] = column
+    return table._replace(columns=found)

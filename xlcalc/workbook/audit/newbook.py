@@ -5,9 +5,9 @@ The generator writes it down as data, so that an audit need not build a workbook
 
 from collections.abc import Iterator
 
-from xlcalc.workbook.audit import cited
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.naming import AREA, CELL, COLUMN, named
+from xlcalc.workbook.audit.evidence import cited
+from xlcalc.workbook.audit.evidence.naming import AREA, CELL, COLUMN, named
 from xlcalc.workbook.audit.rules.headings import headings
 from xlcalc.workbook.audit.rules.validation import Typed, with_checks
 from xlcalc.workbook.listing import listings

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.evidence.header_units import in_table, unit_of, unit_text
 from xlcalc.workbook.audit.finding import places
-from xlcalc.workbook.audit.header_units import in_table, unit_of, unit_text
 from xlcalc.workbook.audit.rules.units import wants
 from xlcalc.workbook.formulas import calls, tokens
 from xlcalc.workbook.written import Look, Place

@@ -16,6 +16,7 @@ from xlcalc.workbook.checks import (
     fetched,
     folded,
     limit_words,
+    not_a_line,
     number,
     reason,
     row_table,
@@ -64,13 +65,13 @@ def _asked(*cells: tuple[str, str]) -> str:
 
 def _number(key: str, head: str, unit: str, source: str, asked: str) -> Column:
     """A typed cell of an air line as a plain number; it holds for its tank above while the line is not filled in."""
-    return folded(key, head, unit, f'=IF(OR({{line}}="",{{{source}}}=""),"",QUANTITY_IN({{{source}}},"{asked}"))')
+    return folded(key, head, unit, f'=IF(OR({{line}}="",{{{source}}}=""),"",QUANTITY_IN({{{source}}},"{asked}"))', reads=(source, asked))
 
 
 TANKS = row_table(
     NAME,
     "Has each tank room for what grows and what is carried over, and what does its vent draw in?",
-    [
+    shown=[
         text("item", WHICH, "Item", 12, "A name of your own, e.g. fuel tank. Each name once.", wrap=True),
         check(WHICH, 35.2),
         memory(WHICH, REMEMBERED_FLUID, 6.6),
@@ -101,7 +102,7 @@ TANKS = row_table(
                '=IF({breathes},BLOCKED_VENT_PRESSURE({air},{volume},{fw},{fill},{hottest}),"")'),
         others(DO, 19),
     ],
-    [
+    helpers=[
         folded("foroil", "Missing, where oil is carried over", "",
                _asked((OILY, "carry"), (OILY, "hours"), ('{kind}<>"axle"', "tank"))),
         folded("forgrowth", "Missing, where it grows or breathes", "",
@@ -120,12 +121,12 @@ TANKS = row_table(
                '=IFERROR("draws in "&FIXED({gulp},0,TRUE)&" mL, hose holds "&FIXED({holds},0,TRUE),"")'),
         told_apart("tanksaid", "Tank in words", "tankn", "{wanted}"),
     ],
-    [
+    reasons=[
         fluid_reason(),
         reason("r_kind", "Kind", '=IF({ready},IF(OR({kind}="fuel",{kind}="coolant",{kind}="axle",{kind}="gearbox",{kind}="engine"),"",'
                f'{CANNOT}<kind>&", not a word of its list"),"")'),
         reason("r_vent", "Vent line",
-               '=IF(OR({vent}="",{ventplace}>0),"","Cannot be worked out: "&{vent}&" is not a line of Lines")'),
+               f'=IF(OR({{vent}}="",{{ventplace}}>0),"",{not_a_line("vent")})'),
         reason("r_carries", "Fluid of the vent line", '=IF(AND({ready},{ventplace}>0),IF(INDEX(LineFluids,{ventplace})={fluid},"",'
                '"Change: "&{vent}&" is for "&INDEX(LineFluids,{ventplace})&" on Lines"),"")'),
         reason("r_tank", "Tank", at_least("tankn", "wanted", '"tank "&{tanksaid}&" L, wanted at least "&FIXED({wanted},1,TRUE)')),
@@ -140,9 +141,8 @@ TANKS = row_table(
                f'=IF(ISERROR({{growth}}),{CANNOT}<growth>,IF(ISERROR({{fillto}}),{CANNOT}<fillto>,IF(ISERROR({{blocked}}),'
                f'{CANNOT}<blocked>,IF(ISERROR({{wanted}}),{CANNOT}<wanted>,""))))'),
     ],
-    ("kind", "fluid"),
+    required=("kind", "fluid"),
     answers=("growth", "wanted", "gulp", "holds", "fw"),
-    typed=(("volumen", "volume", "L"), ("tankn", "tank", "L"), ("hottestn", "hottest", "degC")),
     more_missing='IF({kind}="engine",{foroil},IF({forgrowth}="",{foroil},{forgrowth}))',
 )  # fmt: skip
 
@@ -150,7 +150,7 @@ TANKS = row_table(
 AIR = row_table(
     NAME,
     "Does each air line pass its flow, and does its end stay dry and clean?",
-    [
+    shown=[
         picked("line", WHICH, "Line", 12, "LineList", "A vent of the Lines sheet. Each line once."),
         check(WHICH, 35.2),
         memory(WHICH, "FALSE", 6.6),
@@ -172,7 +172,7 @@ AIR = row_table(
         worked("filterleast", OUT, "Filter wanted", "cm²", 7, '=IF({ready},FILTER_AREA({flow},FilterFaceVelocity),"")', "0.0;-0.0;0.0"),
         others(DO, 19),
     ],
-    [
+    helpers=[
         _number("filtern", "Filter number", "cm²", "filter", "cm2"),
         _number("endn", "Free end number", "mm", "end", "mm"),
         _number("waden", "Wade depth number", "mm", "wade", "mm"),
@@ -183,7 +183,7 @@ AIR = row_table(
         told_apart("pressuresaid", "Pressure in words", "pressure", "{most}"),
         told_apart("filtersaid", "Filter in words", "filtern", "{filterwanted}"),
     ],
-    [
+    reasons=[
         of_its_list("by", "Words of Flow set by", "Lines", "blow-by", "fuel filling"),
         of_its_list("splash", "Words of Filter in splash", "yes", "no"),
         of_its_list("cover", "Words of Splash cover", "none", "spiral wrap", "shield"),
@@ -199,16 +199,15 @@ AIR = row_table(
         reason("r_filter", "Filter", at_least("filtern", "filterwanted", '"filter "&{filtersaid}&" cm², at least "&FIXED({filterwanted},1,TRUE)')),
         reason("r_rest", "Other answers", f'=IF(ISERROR({{boreleast}}),{CANNOT}<boreleast>,"")'),
     ],
-    (),
+    required=(),
     answers=("pressure", "boreleast", "asked", "filterleast"),
-    typed=(("filtern", "filter", "cm2"), ("endn", "end", "mm"), ("waden", "wade", "mm")),
     of_a_line=True,
 )  # fmt: skip
 
 DRAINS = row_table(
     NAME,
     "Does what a catch tank has caught run back by itself?",
-    [
+    shown=[
         text("tank", WHICH, "Catch tank", 12, "A name of your own. Each name once.", wrap=True),
         check(WHICH, 35.2),
         memory(WHICH, REMEMBERED_FLUID, 6.6),
@@ -225,13 +224,13 @@ DRAINS = row_table(
         worked("fall", OUT, "Fall", "mm/m", 7, '=IF({ready},{heightn}/{lengthn},"")', "0"),
         others(DO, 19),
     ],
-    [
+    helpers=[
         fluid_words(),
         number("heightn", "Height number", "mm", "height", "mm"),
         number("lengthn", "Length number", "m", "length", "m"),
         number("casen", "Pressure number", "kPa", "case", "kPa"),
     ],
-    [
+    reasons=[
         fluid_reason(),
         reason("r_height", "Height", at_least("heightn", "least", '"tank "&FIXED({heightn},0,TRUE)&" mm above the port, "&{casen}&'
                                               '" kPa case pressure needs at least "&FIXED({least},0,TRUE)')),
@@ -239,17 +238,11 @@ DRAINS = row_table(
         reason("r_low", "Low loop", '=IF(AND({ready},{loop}="yes"),"Change: low loop holds oil","")'),
         reason("r_rest", "Other answers", f'=IF(ISERROR({{seconds}}),{CANNOT}<seconds>,"")'),
     ],
-    ("fluid", "hottest", "height", "case", "bore", "length", "volume"),
+    required=("fluid", "hottest", "height", "case", "bore", "length", "volume"),
     answers=("least", "seconds"),
-    typed=(("heightn", "height", "mm"), ("lengthn", "length", "m"), ("casen", "case", "kPa")),
 )  # fmt: skip
 
-TABLES = tuple(
-    Table(made, rows, least)
-    for made, (rows, least) in zip(
-        aligned([TANKS, AIR, DRAINS]), (("tanks", 8), ("airlines", 8), ("drains", 5)), strict=True
-    )
-)
+TABLES = aligned(Table(TANKS, "tanks"), Table(AIR, "airlines"), Table(DRAINS, "drains", 5))
 POINTS = 9  # of the curve of the chart
 
 

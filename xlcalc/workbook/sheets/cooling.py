@@ -25,14 +25,10 @@ CAUTIONS = (
 )
 SWITCH_ROWS = 50  # points: the Check of a switch says where it is on, what it reads then, where off and what to change
 
-TABLES = tuple(
-    Table(made, rows, least, spare=2)
-    for made, (rows, least) in zip(
-        aligned([CIRCUITS, FANS, ELECTRICS, COOLERS]),
-        (("circuits", 6), ("fans", 3), ("electrics", 4), ("coolers", 3)),
-        strict=True,
-    )
-)
+TABLES = aligned(
+    Table(CIRCUITS, "circuits", 6, 2), Table(FANS, "fans", 3, 2), Table(ELECTRICS, "electrics", 4, 2),
+    Table(COOLERS, "coolers", 3, 2),
+)  # fmt: skip
 OF_CIRCUITS = (
     ("CircuitNames", "circuit"), ("CircuitMemory", "memory"), ("CircuitReady", "ready"), ("CircuitKinds", "kind"),
     ("CircuitFlows", "flown"), ("CircuitFluidWords", "fw"), ("CircuitAirs", "airn"), ("CircuitLimits", "limit"),

@@ -107,7 +107,7 @@ PLACES, LINE_REASONS = of_line("line")
 CIRCUITS = row_table(
     NAME,
     "Does each oil circuit stay below its limit?",
-    [
+    shown=[
         text("circuit", WHICH, "Circuit", 12, "A name of your own, e.g. gearbox. Each name once.", wrap=True),
         check(WHICH),
         memory(WHICH, 'INDEX(FluidMemory,MATCH({fluidused},FluidNames,0))="memory"'),
@@ -146,7 +146,7 @@ CIRCUITS = row_table(
                '=IF({cooled},IF(ISNUMBER({toheat}),COOLER_AIR_FLOW({toheat},{air},{rise},RoadAltitude),""),"")'),
         others(DO, 44),
     ],
-    [
+    helpers=[
         folded("steers", "Steering", "", '=({kind}="steering")'),
         folded("cools", "Has a cooler", "", '=OR({kind}<>"steering",{heat}<>"")'),
         folded("byua", "Rows of it with a UA", "", '=IF({circuit}="",0,COUNTIFS(CoolerNames,{circuit},CoolerTransfers,"<>"))'),
@@ -181,7 +181,7 @@ CIRCUITS = row_table(
                '=IFERROR(IF({seconds}="","","; full lock, "&FIXED({heatw},1,TRUE)&" kW: "&FIXED({seconds},0,TRUE)&" s to "&{limit}&'
                '" °C. Never hold it for more than "&{lockleast}&" s"),"")', "Reasons", 14),
     ],
-    [
+    reasons=[
         *LINE_REASONS,
         fluid_reason("fluidused"),
         reason("r_kind", "Kind", f'=IF(OR({{kind}}="",{A_KIND}),"",{CANNOT}<kind>&", not a word of its list")'),
@@ -208,10 +208,9 @@ CIRCUITS = row_table(
         LIMITS,
         reason("r_rest", "Other answers", first_failed("heatw", "seconds", "per", "airflow", unless='{r_swapped}<>""')),
     ],
-    ("kind",),
+    required=("kind",),
     answers=("heatw", "per", "oilin"),
-    typed=(("hotn", "hot", "degC"), ("cooln", "cool", "degC"), ("heatn", "heat", "kW"), ("airn", "air", "degC"),
-           ("flowtyped", "flow", "L/min"), ("relieftyped", "relief", "kPa")),
+    read=("hotn", "cooln", "heatn", "airn", "flowtyped", "relieftyped"),
     more_missing='IF({foroil}="",{forcooler},{foroil})',
     also_ready=f'OR({{line}}="",{{lineready}}),{A_KIND}',
     whys=("lockwords",),
@@ -223,7 +222,7 @@ COIL = "The coil"
 COOLERS = row_table(
     NAME,
     "Only for a cooler with a UA, or a coil of tube",
-    [
+    shown=[
         picked("circuit", WHICH, "Circuit", 12, "CircuitList", "A circuit of the first table. Each once."),
         check(WHICH),
         memory(WHICH, 'INDEX(CircuitMemory,{place})="memory"'),
@@ -247,7 +246,7 @@ COOLERS = row_table(
         worked("drop", OUT, "Coil drop", "kPa", 7, '=IF({coiled},COIL_PRESSURE_DROP({flown},{bore},{length},{fw},{oil},{diameter}),"")'),
         others(DO, 44),
     ],
-    [
+    helpers=[
         *OF_CIRCUIT,
         folded("given", "Missing", "",
                asked(('{bore}=""', "ua"), ('{ua}<>""', "through"), ("TRUE", "oil"), ('{bore}<>""', "length"), ('{bore}<>""', "diameter"))),
@@ -266,7 +265,7 @@ COOLERS = row_table(
         rests("uan", "throughn", "oiln"),
         told_apart("dropsaid", "Drop in words", "drop", "{most}"),
     ],
-    [
+    reasons=[
         CIRCUIT_REASON,
         reason("r_air", "Air of its circuit", '=IF(ISERROR({airn}),"",IF(AND({byua},{airn}=""),"Cannot be worked out: fill in heat known and air before of "&{circuit}&" above",""))'),
         reason("r_drop", "Coil drop", at_most("drop", "most", '"coil holds back "&{dropsaid}&" kPa, the gearbox has at most "&'
@@ -274,9 +273,8 @@ COOLERS = row_table(
         COIL_LIMITS,
         reason("r_rest", "Other answers", first_failed("oilrate", "airrate", "effect", "drop")),
     ],
-    (),
+    required=(),
     answers=("oilrate", "effect", "drop"),
-    typed=(("uan", "ua", "kW/K"), ("throughn", "through", "m3/h"), ("oiln", "oil", "degC")),
     more_missing="{given}",
     also_ready="{circuitready}",
 )  # fmt: skip

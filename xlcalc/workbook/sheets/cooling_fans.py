@@ -49,7 +49,7 @@ def _near(value: str, limit: str, words: str) -> str:
 FANS = row_table(
     NAME,
     "Does each fan come on in time, and stop?",
-    [
+    shown=[
         picked("circuit", WHICH, "Circuit", 12, "CircuitList", "A circuit of the table above. Each once."),
         check(WHICH),
         memory(WHICH, 'INDEX(CircuitMemory,{place})="memory"'),
@@ -71,7 +71,7 @@ FANS = row_table(
         worked("reaches", OUT, "Cooler reaches", "°C", 7.5, '=IF({ready},IF({hotline},{hottest},IF(ISNUMBER({back}),{back},{airn}+({hottest}-{airn})*({targeton}-{airn})/({targetn}-{airn}))),"")'),
         others(DO, 44),
     ],
-    [
+    helpers=[
         *OF_CIRCUIT,
         folded("hotline", "In the hot line", "", '=AND({ready},{sender}="hot line")'),
         of("flown", "Flow", "L/min", "CircuitFlows"),
@@ -106,7 +106,7 @@ FANS = row_table(
                '=IFERROR(IF({ready},IF({hotline},"","; on at "&{onsaid}&" in the return: the sump is at "&FIXED({starts},0,TRUE)&'
                '" °C then, target "&{targetsaid}),""),"")', "Reasons", 14),
     ],
-    [
+    reasons=[
         CIRCUIT_REASON,
         reason("r_sender", "Sender", f'=IF(OR({{sender}}="",{A_PLACE}),"",{CANNOT}<sender>&", not a word of its list")'),
         reason("r_share", "Share", '=IFERROR(IF(AND({sharen}>0,{sharen}<1),"Change: fan-off share "&{sharen}&" % is nearly "&'
@@ -127,9 +127,8 @@ FANS = row_table(
         reason("r_target_reads", "Readings at the target", first_failed("targetoff", "targeton", unless="OR(ISERROR({rules}),{targetn}<={airn})")),
         reason("r_rest", "Other readings", first_failed("limitoff", "limiton", "reaches", unless="ISERROR({rules})")),
     ],
-    ("sender", "target", "on", "off"),
+    required=("sender", "target", "on", "off"),
     answers=("targetoff", "limitoff", "targetn"),
-    typed=(("targetn", "target", "degC"), ("onn", "on", "degC"), ("offn", "off", "degC"), ("sharen", "share", "%")),
     also_ready=f"{{circuitready}},{A_PLACE}",
     whys=("startswords",),
 )  # fmt: skip
@@ -137,7 +136,7 @@ FANS = row_table(
 ELECTRICS = row_table(
     NAME,
     "Do each fan's cable and fuse bear it?",
-    [
+    shown=[
         text("fan", WHICH, "Fan", 12, "A name of your own, e.g. gearbox fan. Each name once.", wrap=True),
         check(WHICH),
         memory(WHICH, "FALSE"),
@@ -154,7 +153,7 @@ ELECTRICS = row_table(
         worked("fusemost", OUT, "Fuse at most", "A", 7, '=IF({ready},{arean}*FuseDensity,"")'),
         others(DO, 44),
     ],
-    [
+    helpers=[
         number("wattn", "Power, number", "W", "watt", "W"),
         number("voltn", "Voltage, number", "V", "volt", "V"),
         number("arean", "Copper, number", "mm²", "area", "mm2"),
@@ -166,7 +165,7 @@ ELECTRICS = row_table(
         folded("advice", "Advice", "", '=IFERROR(IF({wanted}>{arean},": "&FIXED({wanted},1,TRUE)&" mm² or more",""),"")', "Reasons"),
         folded("fusesaid", "Fuse in words", "", '=IFERROR(ROUND({fusen},1)&" A","")', "Reasons"),
     ],
-    [
+    reasons=[
         reason("r_burns", "Fuse and cable", at_most("fusen", "fusemost", '"fuse "&{fusesaid}&" on "&ROUND({arean},2)&" mm², at most "&'
                                                     'ROUND({fusemost},1)&": smaller fuse or thicker cable"', told_elsewhere)),
         reason("r_fuse", "Fuse and current", at_least("fusen", "fuseleast", '"fuse "&{fusesaid}&", at least "&ROUND({fuseleast},1)&" for "&'
@@ -175,7 +174,6 @@ ELECTRICS = row_table(
         CABLE_LIMITS,
         reason("r_rest", "Other answers", first_failed("amps", "drop")),
     ],
-    ("watt", "volt", "length", "area", "fuse"),
+    required=("watt", "volt", "length", "area", "fuse"),
     answers=("drop", "wattn"),
-    typed=(("wattn", "watt", "W"), ("voltn", "volt", "V"), ("arean", "area", "mm2"), ("fusen", "fuse", "A")),
 )  # fmt: skip

@@ -47,7 +47,7 @@ REFERS = "cited: "
 _TABLE = row_table(
     NAME,
     "What is each end, and what does it take of the hose?",
-    [
+    shown=[
         text("part", WHICH, "Part", 23, "A name of your own. Routes and Prices find the end by it. Each name once.", wrap=True),
         check(WHICH, 26),
         memory(WHICH, '{mark}="M"', 6.6),
@@ -72,7 +72,7 @@ _TABLE = row_table(
         worked("price", OUT, "Price", "each", 7, '=IF({ready},{endlisted},"")', "0.00;-0.00;0.00"),
         others(DO, 13),
     ],
-    [
+    helpers=[
         folded("turns", "Has a torque in the table", "", f'=AND({{ready}},{{seat}}="{FLARE}",{{metal}}<>"")'),
         number("anglen", "Angle number", "deg", "angle", "deg", "0"),
         number("cutoffn", "Cut-off number", "mm", "cutoff", "mm"),
@@ -82,7 +82,7 @@ _TABLE = row_table(
         folded("slot", "Its place, where used", "",
                '=IF({ready},IF({uses}>0,IF(MATCH({part},[part],0)=ROW()-ROW(<part>)-1,ROW()-ROW(<part>)-1,""),""),"")'),
     ],
-    [
+    reasons=[
         of_its_list("seat", "Seat", *SEATS),
         of_its_list("gender", "Gender", *GENDERS),
         of_its_list("held", "Held by", *HELD),
@@ -92,9 +92,8 @@ _TABLE = row_table(
         reason("r_metals", "Metal of a nut in use", f'=IF({{ready}},IF(AND({{seat}}="{FLARE}",{{metal}}="",{{uses}}>0),'
                '"Not checked: fill in "&<metal>,""),"")'),
     ],
-    ("size", "seat"),
+    required=("size", "seat"),
     answers=("low",),
-    typed=(("anglen", "angle", "deg"), ("cutoffn", "cutoff", "mm"), ("boren", "bore", "mm"), ("acrossn", "across", "mm")),
 )  # fmt: skip
 SHEET = RowSheet(
     NAME, _TABLE.title, _TABLE.columns, "source", 3, cited=f'LEFT({{source}},{len(REFERS)})="{REFERS}"'

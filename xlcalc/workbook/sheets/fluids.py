@@ -9,6 +9,7 @@ from openpyxl.worksheet.pagebreak import Break
 from xlcalc.core.tables import raw_rows
 from xlcalc.functions.fluid_words import CLASSES, KINDS, fluid_names
 from xlcalc.workbook.charts import CHART_ROWS
+from xlcalc.workbook.checks import NOT_CONNECTED
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import FIRST_ROW, Column, RowSheet, name_areas, name_list
 from xlcalc.workbook.rows_on_sheet import heading, write
@@ -87,7 +88,7 @@ COLUMNS = [
     Column("litres", OUT, "In the lines", "L", "worked", 7,
            '=IF({fluid}="","",SUMIFS(LineVolumes,LineFluids,{fluid},LineVolumes,">-1E9"))'),
     Column("why", "Words", "Why", "", "folded", 20,
-           '=IF({fluid}="","",IFERROR(ANSWER_WHY("FLUID_KNOWN_DOWN_TO",{words}),"xlcalc is not connected here"))'),
+           f'=IF({{fluid}}="","",IFERROR(ANSWER_WHY("FLUID_KNOWN_DOWN_TO",{{words}}),"{NOT_CONNECTED}"))'),
     Column("uses", "Words", "Liquid lines and systems with it", "", "folded", 9,
            '=IF({fluid}="",0,COUNTIFS(LineFluids,{fluid},LineUses,"<>vent",LineUses,"<>vacuum")+COUNTIF(SystemFluids,{fluid}))'),
     Column("slot", "Words", "Its place, where it is used", "", "folded", 9,

@@ -5,9 +5,9 @@ from itertools import groupby
 from openpyxl import Workbook
 
 from xlcalc.core.declaration import Declaration
-from xlcalc.core.kinds import digits
-from xlcalc.core.registry import functions
+from xlcalc.core.registry import FAMILIES, functions
 from xlcalc.core.tables import MARKS, Row
+from xlcalc.core.words import digits
 from xlcalc.functions.fittings import fitting_words
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.sheets.printed import HEAD_ROW, opened, put_band, put_row
@@ -16,17 +16,6 @@ from xlcalc.workbook.style import PLAIN, Painter
 NAME = "Functions"
 HEADS = ("Function", "What it answers", "Arguments, in their order", "Example", "How", "Not for, cautions", "Sources")
 WIDTHS = (26.5, 26, 50, 38, 31, 29, 18.5)
-FAMILY_WORDS = {
-    "flow": "Flow and bore",
-    "properties": "Fluids and air",
-    "hoses": "Hoses",
-    "routing": "Routing and supports",
-    "breathers": "Breathers and tanks",
-    "vacuum": "Vacuum",
-    "cooling": "Cooling and heat",
-    "testing": "Test, torque, price",
-    "about": "About an answer",
-}
 
 
 def add(book: Workbook, painter: Painter, job: Job) -> None:  # noqa: ARG001 (the sheet is the same for every job)
@@ -38,7 +27,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:  # noqa: ARG001 (th
     row = HEAD_ROW
     for family, declared in groupby(functions().values(), key=lambda made: made.family):
         row += 1
-        put_band(sheet, painter, row, FAMILY_WORDS[family], len(HEADS))
+        put_band(sheet, painter, row, FAMILIES[family].words, len(HEADS))
         for made in declared:
             row += 1
             put_row(sheet, painter, row, row_of(made), WIDTHS)

@@ -8,6 +8,8 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
+from xlcalc.core.verdicts import CHANGE
+from xlcalc.workbook.checks import says
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import Column
 from xlcalc.workbook.rows_on_sheet import validation
@@ -199,7 +201,7 @@ def _fans(sheet: Worksheet, painter: Painter, row: int) -> int:
     for rank in range(1, FANS_SHOWN + 1):
         place, marked = (f"${get_column_letter(HELPERS + at)}${row}" for at in range(2))
         painter.put(sheet, row, HELPERS, next_filled("FanCircuits", before), FOLDED)
-        marks = f'IF(LEFT(INDEX(FanChecks,{place}),6)="Change","   marked Change on Cooling","")'
+        marks = f'IF({says(f"INDEX(FanChecks,{place})", CHANGE)},"   marked Change on Cooling","")'
         if rank == FANS_SHOWN:
             rest = f'COUNTIF(FanCircuits,"?*")-{FANS_SHOWN}'
             marks += f'&IF({rest}>0,"   and "&({rest})&" more on Cooling","")'

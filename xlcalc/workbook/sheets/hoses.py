@@ -7,6 +7,7 @@ from openpyxl.worksheet.pagebreak import Break
 
 from xlcalc.core.tables import raw_rows
 from xlcalc.functions.hose import liners
+from xlcalc.workbook.checks import NOT_CONNECTED
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import FIRST_ROW, Column, RowSheet, name_areas, name_list
 from xlcalc.workbook.rows_on_sheet import heading, write
@@ -69,7 +70,7 @@ COLUMNS = [
     Column("unseen", FROM, "From memory", "", "input", 14, "", "Which figures are from memory, e.g. liner."),
     Column("read", "Words", "Bore as read", "mm", "folded", 8, '=IF({name}="","",HOSE_BORE({words}))'),
     Column("why", "Words", "Why", "", "folded", 20,
-           '=IF({name}="","",IFERROR(ANSWER_WHY("HOSE_BORE",{words}),"xlcalc is not connected here"))'),
+           f'=IF({{name}}="","",IFERROR(ANSWER_WHY("HOSE_BORE",{{words}}),"{NOT_CONNECTED}"))'),
     Column("burstcited", "Words", "Burst of the cited row", "kPa", "folded", 12,
            '=IFERROR(INDEX([burst],MATCH({cited},[name],0))&"","")'),
     Column("burstused", "Words", "Burst as used", "kPa", "folded", 12,

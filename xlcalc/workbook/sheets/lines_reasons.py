@@ -1,7 +1,20 @@
 """The reasons behind the Check of a line: one folded column each, in the order in which they count."""
 
 from xlcalc.workbook import checks
-from xlcalc.workbook.checks import CANNOT, PIECES_READ, joined, limit_words, plain_name, shown, told_apart, worst
+from xlcalc.workbook.checks import (
+    CANNOT,
+    PIECES_READ,
+    UNCONNECTED,
+    as_it_stands,
+    folded,
+    joined,
+    limit_words,
+    plain_name,
+    shown,
+    told_apart,
+    verdict,
+    worst,
+)
 from xlcalc.workbook.rows import Column
 
 SEE = 'IF({see}="","",{see}&" "&'  # the same, but silent where a cause is named already
@@ -11,14 +24,14 @@ def _cause(key: str, head: str, spec: str) -> Column:
     """A reason that names a cause by itself: what fails because of it stays silent."""
     if not spec.startswith("=IF(ISERROR("):
         spec = f'=IFERROR({spec[1:]},{CANNOT}"{head}, in the fold")'
-    return Column(key, "Reasons", head, "", "reason", 24, spec)
+    return as_it_stands(key, head, spec)
 
 
 def _reason(key: str, head: str, spec: str) -> Column:
     """A reason; where its own working fails it says so, since an error there would count as no reason at all."""
     if not spec.startswith(("=IFERROR(", '=IF({see}=""')):
         spec = f'=IFERROR({spec[1:]},{SEE}"{head}, in the fold"))'
-    return Column(key, "Reasons", head, "", "reason", 24, spec)
+    return as_it_stands(key, head, spec)
 
 
 def _bare(key: str, head: str, joined_words: str, name: str, table: str) -> Column:
@@ -28,11 +41,7 @@ def _bare(key: str, head: str, joined_words: str, name: str, table: str) -> Colu
 
 
 def _helper(key: str, head: str, spec: str) -> Column:
-    return Column(key, "Reasons", head, "", "folded", 14, spec)
-
-
-def _verdict(key: str, head: str, spec: str) -> Column:
-    return Column(key, "Verdict", head, "", "folded", 14, spec)
+    return folded(key, head, "", spec, "Reasons", 14)
 
 
 def _why(*cells: tuple[str, str, str]) -> str:
@@ -85,7 +94,7 @@ BEFORE = [
 ]  # fmt: skip
 LIST = [
     _cause("r_connected", "Connection",
-            '=IF({strange}>0,"Cannot be worked out: xlcalc is not connected here","")'),
+            f'=IF({{strange}}>0,{UNCONNECTED},"")'),
     plain_name("line"),
     _cause("r_named", "Names",
             '=IF({line}="","",IF(COUNTIF([line],{line})>1,"Change: two lines are called "&{line},""))'),
@@ -182,34 +191,34 @@ REASONS = [*BEFORE, *LIST]
 PARTS = -(-len(LIST) // PIECES_READ)
 _SPAN = f"{{{LIST[0].key}}}:{{{LIST[-1].key}}}"
 WORDS = [
-    _verdict("see", "What fails, unless its cause is named",
+    verdict("see", "What fails, unless its cause is named",
             '=IF(AND({r_connected}="",{r_typed}="",{r_fluid}="",{r_hosename}="",{r_narrow}="",{r_limits}="",{r_fluidbare}="",{r_hosebare}=""),"Cannot be worked out: see","")'),
-    _verdict("whytyped1", "Why a typed cell is not read, 1", _why(("flown", "flow", "L/min"), ("highestn", "highest", "kPa"))),
-    _verdict("whytyped2", "Why a typed cell is not read, 2", _why(("hottestn", "hottest", "degC"), ("coldn", "coldest", "degC"))),
-    _verdict("whytyped3", "Why a typed cell is not read, 3", _why(("lengthn", "length", "m"), ("risen", "rise", "m"))),
-    _verdict("typedwhy", "Why typed cells are not read", "={whytyped1}&{whytyped2}&{whytyped3}"),
-    _verdict("whyhose", "Why no hose answer",
+    verdict("whytyped1", "Why a typed cell is not read, 1", _why(("flown", "flow", "L/min"), ("highestn", "highest", "kPa"))),
+    verdict("whytyped2", "Why a typed cell is not read, 2", _why(("hottestn", "hottest", "degC"), ("coldn", "coldest", "degC"))),
+    verdict("whytyped3", "Why a typed cell is not read, 3", _why(("lengthn", "length", "m"), ("risen", "rise", "m"))),
+    verdict("typedwhy", "Why typed cells are not read", "={whytyped1}&{whytyped2}&{whytyped3}"),
+    verdict("whyhose", "Why no hose answer",
             '=IF(OR({see}="",ISERROR({working})),"",IFERROR(IF(ISERROR({hosesaid}),"; "&ANSWER_WHY("HOSE_CHECK",{hw},{working},'
             '{fw},{hottestn},{coldn},{use},{ends}),""),""))'),
-    _verdict("whydrop", "Why no drop",
+    verdict("whydrop", "Why no drop",
             '=IF({see}="","",IFERROR(IF(ISERROR({dropcold}),"; "&ANSWER_WHY("LINE_PRESSURE_DROP",{flown},{bore},{lengthn},'
             '{fw},{coldn},{kloss},{risen}),""),""))'),
-    _verdict("whymargin", "Why no suction margin",
+    verdict("whymargin", "Why no suction margin",
             '=IF({see}="","",IFERROR(IF(ISERROR({marginhot}),"; "&ANSWER_WHY("SUCTION_MARGIN",{flown},{bore},{lengthn},'
             '{fw},{hottestn},{kloss},{risen},RoadAltitude),""),""))'),
-    _verdict("whygap", "Why no clearance",
+    verdict("whygap", "Why no clearance",
             '=IFERROR(IF(ISERROR({gapsaid}),"; "&ANSWER_WHY("CLEARANCE_CHECK",{gap},{shield}&"",ClearanceBare,ClearanceShielded),""),"")'),
-    _verdict("worst", "Worst word", worst(_SPAN)),
-    _verdict("first", "First reason",
+    verdict("worst", "Worst word", worst(_SPAN)),
+    verdict("first", "First reason",
             '=IF(AND({line}="",{nameless}=""),"",IFERROR(IF({missing}<>"","Not checked: fill in "&{missing},IF({worst}="","Within limits",'
             f'INDEX({_SPAN},MATCH({{worst}},{_SPAN},0)))),"Cannot be worked out: a cell of this row holds an error"))'),
     *(
-        _verdict(f"all{part}", f"All reasons, part {part}", joined(LIST[part * PIECES_READ : (part + 1) * PIECES_READ]))
+        verdict(f"all{part}", f"All reasons, part {part}", joined(LIST[part * PIECES_READ : (part + 1) * PIECES_READ]))
         for part in range(PARTS)
     ),
-    _verdict("asfar", "As far as the data go",
+    verdict("asfar", "As far as the data go",
             '=IF({forced},IFERROR(IF(AND({downto}<={known}+0.001,{known}>-1E9),"; works down as far as the data go",""),""),"")'),
-    _verdict("otherwords", "Other reasons, joined",
+    verdict("otherwords", "Other reasons, joined",
             '=IF({line}="","",IFERROR(MID(SUBSTITUTE(' + "&".join(f"{{all{part}}}" for part in range(PARTS))
             + ',"; "&{first},"",1)&{whyhose}&{whydrop}&{whymargin}&{whygap}&{asfar},3,900),"see the fold"))'),
 ]  # fmt: skip

@@ -14,6 +14,7 @@ from xlcalc.workbook.blocks import Table, add_tables
 from xlcalc.workbook.checks import (
     CANNOT,
     at_least,
+    fails,
     fetched,
     folded,
     limit_words,
@@ -194,8 +195,7 @@ OF_EACH = [  # what an option must pass by itself, picked or not
 def _asked_again(key: str, typed: str, head: str) -> Column:
     """What Prices says of a price that is taken from there, where it must not be taken."""
     said = f"INDEX(PriceChecks,{{{key}priceplace}})"
-    wrong = f'OR(LEFT({said},6)="Change",LEFT({said},6)="Cannot")'
-    return reason(f"r_{key}listed", head, f'=IF(AND({{{typed}}}="",{{{key}priceplace}}>0),IF({wrong},{said},""),"")')
+    return reason(f"r_{key}listed", head, f'=IF(AND({{{typed}}}="",{{{key}priceplace}}>0),IF({fails(said)},{said},""),"")')
 
 
 OF_THE_CHOICE = [  # what is still to be priced, picked and put into Lines
@@ -222,12 +222,11 @@ OF_THE_CHOICE = [  # what is still to be priced, picked and put into Lines
 OPTIONS = row_table(
     NAME,
     "Up to three options a line, side by side",
-    SHOWN,
-    HELPERS,
-    [*OF_EACH, *OF_THE_CHOICE],
-    ("option", "hose", "ends"),
+    shown=SHOWN,
+    helpers=HELPERS,
+    reasons=[*OF_EACH, *OF_THE_CHOICE],
+    required=("option", "hose", "ends"),
     answers=("bore", "v", "hosesaid"),
-    typed=(("metren", "metre", "1"), ("eachn", "each", "1"), ("hoursn", "hours", "h"), ("lifen", "life", "1")),
     unique=False,
     of_a_line=True,
     whys=("whyhose", "whydrop", "whymargin", "asfar"),

@@ -18,14 +18,10 @@ from xlcalc.workbook.sheets.parts_filled import ENDS, FLUIDS, HOSES, SYSTEMS
 from xlcalc.workbook.style import BAND, DECIDES, PLAIN, VERDICT, Painter, quiet_rule
 
 HOSE_TABLE, END_TABLE, SMALL_TABLE, COUNTED_TABLE, SYSTEM_TABLE, FLUID_TABLE = range(6)
-TABLES = tuple(
-    Table(made, rows, least)
-    for made, (rows, least) in zip(
-        aligned([HOSES, ENDS, SMALL, COUNTED, SYSTEMS, FLUIDS]),
-        (("", 16), ("", 16), ("smallparts", 12), ("", 7), ("systems", 6), ("", 7)),
-        strict=True,
-    )
-)
+TABLES = aligned(
+    Table(HOSES, "", 16), Table(ENDS, "", 16), Table(SMALL, "smallparts", 12), Table(COUNTED, "", 7),
+    Table(SYSTEMS, "systems", 6), Table(FLUIDS, "", 7),
+)  # fmt: skip
 NAMED = {
     HOSE_TABLE: (("PartOutsides", "outside"), ("PartClamped", "clamped")),
     END_TABLE: (("PartEndSizes", "size"), ("PartWashers", "washers"), ("PartRings", "rings")),

@@ -84,7 +84,6 @@ SMALL = bought_table(
     ],
     required=("by",),
     answers=("n_wrap",),
-    typed=(("fromn", "from", "mm"), ("upton", "upto", "mm"), ("pitchn", "pitch", "mm"), ("handn", "hand", "1"), ("sparen", "spare", "%")),
     more_missing=f'IF(AND({{by}}="{HAND}",{{hand}}=""),<hand>,IF({{by}}="{WRAP}",IF({{from}}="",<from>,IF({{pitch}}="",<pitch>,"")),""))',
 )  # fmt: skip
 
@@ -127,7 +126,7 @@ HALF = 4  # kinds in one formula are what a person reads
 COUNTED = row_table(
     NAME,
     "Is every small part that the lines ask for on a row above, and on one only?",
-    [
+    shown=[
         named("kind", "Asked for", '=IF({asked}>0,{word},"")'),
         check(WHAT, CHECK_WIDTH),
         worked("wanted", WHICH, "Wanted", "", 14, '=IF({ready},{asked},"")', TENTHS),
@@ -136,14 +135,14 @@ COUNTED = row_table(
         others(DO, 17.6),
         *not_ordered(),
     ],
-    _asked(),
-    [
+    helpers=_asked(),
+    reasons=[
         reason("r_less", "Less", '=IF({ready},IF({onrows}<{asked}-0.001,"Not checked: "&ROUND({asked}-{onrows},2)&" of "&ROUND({asked},2)&" on no row above",""),"")'),
         reason("r_more", "More", '=IF({ready},IF({onrows}>{asked}+0.001,"Change: "&ROUND({onrows},2)&" on rows above, "&ROUND({asked},2)&" wanted: counted twice",""),"")'),
         reason("r_sizes", "Sizes not known", f'=IF(OR({{r_less}}="",{{kind}}="{WASHERS}",{{kind}}="{RINGS}",COUNT(RouteOutsides)=RoutesNamed),"",'
                '"Not checked: outside of "&(RoutesNamed-COUNT(RouteOutsides))&" hoses not in Hoses")'),
     ],
-    (),
+    required=(),
     unique=False,
     frozen=2,
     marker="wanted",

@@ -77,7 +77,7 @@ ENDS = bought_table(
 SYSTEMS = row_table(
     NAME,
     "What is filled besides the lines: gearbox, cooler, rack, reservoir, radiator",
-    [
+    shown=[
         text("system", WHAT, "System", NAME_WIDTH, "What is filled, e.g. gearbox and cooler. The hoses count by themselves. Each name once.", wrap=True),
         check(WHAT, CHECK_WIDTH),
         picked("fluid", WHICH, "Fluid", 14, "FluidList", "A fluid of the Fluids sheet."),
@@ -85,16 +85,15 @@ SYSTEMS = row_table(
         others(DO, 17.6),
         *not_ordered(),
     ],
-    [
+    helpers=[
         number("litresn", "Litres number", "L", "litres", "L"),
         folded("known", "Row of Fluids", "", "=IF({ready},IFERROR(MATCH({fluid},FluidNames,0),0),0)"),
     ],
-    [
+    reasons=[
         reason("r_fluid", "Fluid in its table", f'=IF(AND({{ready}},{{known}}=0),{CANNOT}<fluid>&", not a row of Fluids","")'),
         reason("r_litres", "Litres", '=IF({ready},IF({litresn}<0,"Change: litres below 0",""),"")'),
     ],
-    ("fluid", "litres"),
-    typed=(("litresn", "litres", "L"),),
+    required=("fluid", "litres"),
     frozen=2,
 )  # fmt: skip
 

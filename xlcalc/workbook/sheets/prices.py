@@ -23,13 +23,13 @@ REMARK = (
 
 def _read(key: str, head: str, unit: str, source: str, asked: str) -> Column:
     """A typed cell as a plain number; it holds in a half-filled row too, so that a price without a part number counts."""
-    return folded(key, head, unit, f'=IF(OR({{item}}="",{{{source}}}=""),"",QUANTITY_IN({{{source}}},"{asked}"))')
+    return folded(key, head, unit, f'=IF(OR({{item}}="",{{{source}}}=""),"",QUANTITY_IN({{{source}}},"{asked}"))', reads=(source, asked))
 
 
 PRICES = row_table(
     NAME,
     "What does each part cost, and is the price still new?",
-    [
+    shown=[
         text("item", WHAT, "Item", 24, "As Hoses, Fittings or Fluids name it, or a small part. Each name once.", wrap=True),
         check(WHAT),
         text("number", WHAT, "Part number", 14, "The supplier's number: what is ordered.", wrap=True),
@@ -45,7 +45,7 @@ PRICES = row_table(
         worked("used", OUT, "Needed", "", 9.5, '=IF({ready},IF(COUNTIF(PartItems,{item})>0,"yes","no"),"")'),
         others(DO, 20),
     ],
-    [
+    helpers=[
         _read("pricen", "Price number", "", "price", "1"),
         _read("packn", "Pack number", "", "pack", "1"),
         _read("rolln", "Roll number", "m", "roll", "m"),
@@ -54,7 +54,7 @@ PRICES = row_table(
         folded("one", "Price of one m, piece or L", "",
                '=IF(OR({item}="",{pricen}=""),"",IF({unit}<>"pack",{pricen},IF({rollused}="","",{pricen}/{rollused})))'),
     ],
-    [
+    reasons=[
         reason("r_date", "Date", f'=IF({{ready}},IF(AND(ISNUMBER({{date}}),ISNUMBER(JobDate)),"",{CANNOT}<date>&", not a date"),"")'),
         reason("r_unit", "Unit", f'=IF({{ready}},IF(OR({{unit}}="m",{{unit}}="piece",{{unit}}="L",{{unit}}="pack"),"",{CANNOT}<unit>&", not a word of its list"),"")'),
         reason("r_price", "Price", '=IF({ready},IF({pricen}<0,"Change: price below 0",IF(AND({packn}<>"",{packn}<=0),"Change: pack size 0",IF(AND({rolln}<>"",{rolln}<=0),"Change: roll 0 m",""))),"")'),
@@ -64,8 +64,7 @@ PRICES = row_table(
         reason("r_age", "Age", '=IFERROR(IF({ready},IF({age}<=PriceAge*NearBelow,"",IF({age}<=PriceAge,"Near limit: ",IF({used}="yes","Change: ","Near limit: "))'
                '&"price is "&{age}&" days old, at most "&PriceAge&IF({used}="yes",": ask again",", not needed here")),""),"")'),
     ],
-    ("number", "unit", "price", "supplier", "date"),
-    typed=(("pricen", "price", "1"), ("packn", "pack", "1"), ("rolln", "roll", "m"), ("leadn", "lead", "1")),
+    required=("number", "unit", "price", "supplier", "date"),
     more_missing='IF(AND({unit}="pack",{pack}="",{roll}=""),<pack>,IF(JobDate="","Date, on Start",""))',
     frozen=2,
 )  # fmt: skip

@@ -12,7 +12,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.core.verdicts import VERDICTS
 from xlcalc.workbook.blocks import BETWEEN, Placed, Table, aligned, heading_counts, note, said_of
-from xlcalc.workbook.checks import CANNOT, folded, number, reason, row_table
+from xlcalc.workbook.checks import CANNOT, folded, not_a_line, number, reason, row_table
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import BAND_ROW, Column, RowSheet, name_areas
 from xlcalc.workbook.rows_on_sheet import titled, write
@@ -51,7 +51,7 @@ def _counted() -> str:
 LABOUR = row_table(
     NAME,
     "Labour: how often, how long, how hard to reach",
-    [
+    shown=[
         text("operation", WORK, "Operation", 20, "A kind of work. Delete a row, or type 0 times, where there is none."),
         check(WORK, 34),
         counted("times", TIME, "Times", "", 12, "How often it is done, e.g. pieces of hose. 0: not at all. Blank: as Routes counts it.", (0, 1e4)),
@@ -63,7 +63,7 @@ LABOUR = row_table(
         worked("money", COSTS, "Money", "", 12.5, '=IF({ready},{worked}*QUANTITY_IN(LabourRate,"1"),"")', "0.00;-0.00;0.00"),
         others(DO, 34),
     ],
-    [
+    helpers=[
         folded("begun", "Any row filled in", "", '=COUNTIF([filled],">0")>0'),
         folded("known", "Counted on Routes", "", _counted()),
         folded("fortimes", "Missing", "", '=IF(AND({times}="",{known}=0),<times>,IF({hours}="",<hours>,IF(LabourRate="","Labour rate, on Start","")))'),
@@ -71,7 +71,7 @@ LABOUR = row_table(
         number("hoursn", "Hours number", "h", "hours", "h"),
         number("accessn", "Access number", "", "access", "1", "1"),
     ],
-    [
+    reasons=[
         reason("r_below", "Below 0", '=IFERROR(IF(MIN({timesn},{hoursn})<0,"Change: less than no work",""),"")'),
         reason("r_routes", "Against Routes", f'=IF(OR({{ready}}=FALSE,{{known}}=0,{{times}}=""),"",IF(OR({{timesn}}<{{known}},AND({{timesn}}>{{known}},'
                f'{UNROUTED}=0)),"Change: Routes counts "&{{known}}&", typed "&{{timesn}},""))'),
@@ -80,9 +80,8 @@ LABOUR = row_table(
         reason("r_access", "Access", '=IFERROR(IF(AND({ready},{accessn}<1),"Change: access factor "&{accessn}&": 1.0 is an open place",""),"")'),
         reason("r_money", "Money", f'=IF(ISERROR({{worked}}),"",IF(ISERROR({{money}}),{CANNOT}"Labour rate, on Start",""))'),
     ],
-    (),
+    required=(),
     answers=("timesn", "money"),
-    typed=(("timesn", "times", "1"), ("hoursn", "hours", "h"), ("accessn", "access", "1")),
     more_missing="{fortimes}",
     marker="routed",
 )  # fmt: skip
@@ -90,7 +89,7 @@ LABOUR = row_table(
 VARIATIONS = row_table(
     NAME,
     "Variations: what was asked for or found after a revision was sent",
-    [
+    shown=[
         text("no", ASKED, "Variation", 20, "A number or name of your own, e.g. 1. Each name once."),
         check(ASKED, 34),
         picked("line", ASKED, "Line", 12, "LineList", "The line that it is about. Blank: the whole job."),
@@ -105,7 +104,7 @@ VARIATIONS = row_table(
         text("cause", SIGNED, "What and why", 32, "What changes and what made it necessary, as the customer reads it.", wrap=True),
         others(DO, 34),
     ],
-    [
+    helpers=[
         number("moneyn", "Money number", "", "money", "1"),
         number("daysn", "Days number", "d", "days", "1"),
         folded("agreed", "Agreed", "", '=IF({ready},AND({by}<>"",{date}<>""),FALSE)'),
@@ -119,17 +118,16 @@ VARIATIONS = row_table(
                '=IFERROR(IF({agreed},{no}&": "&IF({line}="","",{line}&", ")&{cause}&"; "&FIXED({moneyn},2,TRUE)&", "&{daysn}&'
                'IF({daysn}=1," day"," days"),""),"")'),
     ],
-    [
+    reasons=[
         reason("r_priced", "Priced", f'=IF({{ready}},IF(OR({{priced}}="",{{priced}}="{ON_TOP}",{{priced}}="{IN_FIGURES}"),"",'
                f'{CANNOT}<priced>&", not a word of its list"),"")'),
         reason("r_line", "Line", '=IF({line}="","",IF(ISERROR(MATCH({line},LineNames,0)),'
-               '"Cannot be worked out: "&{line}&" is not a line of Lines",""))'),
+               f'{not_a_line("line")},""))'),
         reason("r_agreed", "Agreement", '=IF({ready},IF({agreed},"",IF({ontop},"Not checked: variation "&{no}&" is not agreed",'
                '"Change: variation "&{no}&" is in the figures and not agreed: ask first")),"")'),
     ],
-    ("money", "days", "cause"),
+    required=("money", "days", "cause"),
     answers=("moneyn", "daysn"),
-    typed=(("moneyn", "money", "1"), ("daysn", "days", "1")),
     marker="cause",
 )  # fmt: skip
 
@@ -146,12 +144,7 @@ def _offered(made: RowSheet) -> RowSheet:
     return replace(made, columns=columns)
 
 
-TABLES = tuple(
-    Table(made, rows, least)
-    for made, rows, least in zip(
-        aligned([_offered(LABOUR), VARIATIONS]), ("labour", "variations"), (14, 6), strict=True
-    )
-)
+TABLES = aligned(Table(_offered(LABOUR), "labour", 14), Table(VARIATIONS, "variations", 6))
 SUMS = (
     ("VariationsAdded", "added", "Money agreed, on top"),
     ("VariationsWithin", "within", "Money agreed, in the figures"),

@@ -6,7 +6,8 @@ from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.checks import worst
+from xlcalc.core.verdicts import WITHIN
+from xlcalc.workbook.checks import CANNOT, UNCONNECTED, worst
 from xlcalc.workbook.rows import BAND_ROW
 from xlcalc.workbook.sheets.quote_cells import DIFFERENCE, FOLD, HOW, LINE, NAME, WORDS, name_cell, put_band
 from xlcalc.workbook.style import FOLDED, VERDICT, Painter, verdict_rules
@@ -60,8 +61,8 @@ CHECKS = (
         'IF(LinesNamed=0,"Not checked: no line on Lines","")',
     )),
     Ready("Figures", (
-        'IF(ISERROR(PriceFromCost),IF(ERROR.TYPE(PriceFromCost)=5,"Cannot be worked out: xlcalc is not connected here",""),"")',
-        'IF(QuoteFails="","","Cannot be worked out: see "&QuoteFails)',
+        f'IF(ISERROR(PriceFromCost),IF(ERROR.TYPE(PriceFromCost)=5,{UNCONNECTED},""),"")',
+        f'IF(QuoteFails="","",{CANNOT}QuoteFails)',
         'IF(QuoteLacks="","","Not checked: fill in "&QuoteLacks)',
         f'IF(LabourOpen=0,"","Not checked: "&{_n("LabourOpen", "row")}&" of labour without an answer")',
     )),
@@ -108,7 +109,7 @@ def add(book: Workbook, sheet: Worksheet, painter: Painter, row: int) -> int:
     """Whether the quote may go out, one reason a row, and the helpers behind them in the fold."""
     put_band(sheet, painter, row, "May the quote go out?", DIFFERENCE)
     span = checks_area(sheet=False)
-    first = f'=IF(QuoteBegun=TRUE,IF(QuoteWorst="","Within limits",INDEX({span},MATCH(QuoteWorst,{span},0))),"")'
+    first = f'=IF(QuoteBegun=TRUE,IF(QuoteWorst="","{WITHIN}",INDEX({span},MATCH(QuoteWorst,{span},0))),"")'
     painter.put(sheet, row, HOW, first, VERDICT._replace(bold=True, wrap=False, edge="band"))
     name_cell(book, "QuoteCheck", HOW, row)
     helpers = [*HELPERS, ("QuoteWorst", "Worst word", worst(span))]
@@ -120,7 +121,7 @@ def add(book: Workbook, sheet: Worksheet, painter: Painter, row: int) -> int:
         row += 1
         painter.put(sheet, row, WORDS, each.words, LINE)
         asked = f"AND(QuoteBegun,{each.asked})" if each.asked else "QuoteBegun=TRUE"
-        verdict = '"Within limits"'
+        verdict = f'"{WITHIN}"'
         for place, why in reversed(list(enumerate(each.reasons, start=FOLD))):
             failed = f'"Cannot be worked out: see {each.words}, in the fold"'
             painter.put(sheet, row, place, f'=IF({asked},IFERROR({why},{failed}),"")', FOLDED)

@@ -151,12 +151,11 @@ def _grid() -> list[Column]:
 ROUTES = row_table(
     NAME,
     "Cut length, clips and holes of each",
-    [*INPUTS, *RESULTS],
-    [*MISSING, *FETCHED, *NUMBERS, *WORKINGS, *SAID, *_grid()],
-    REASONS,
-    ("shape", "centres", "enda", "endb"),
+    shown=[*INPUTS, *RESULTS],
+    helpers=[*MISSING, *FETCHED, *NUMBERS, *WORKINGS, *SAID, *_grid()],
+    reasons=REASONS,
+    required=("shape", "centres", "enda", "endb"),
     answers=("finished", "clipsfor", "outsideread", "roll"),
-    typed=tuple((column.key, column.key.removesuffix("n"), column.unit) for column in NUMBERS),
     of_a_line=True,
     more_missing='IF({forbend}<>"",{forbend},{forrest})',
 )

@@ -1,6 +1,6 @@
 """Routes: its typed cells as numbers, and every reason of its Check in the order in which they count."""
 
-from xlcalc.workbook.checks import CANNOT, at_least, at_most, folded, limit_words, number, reason, told_apart
+from xlcalc.workbook.checks import CANNOT, at_least, at_most, fails, folded, limit_words, number, reason, told_apart
 from xlcalc.workbook.rows import Column
 
 NUMBERS = [
@@ -45,12 +45,12 @@ def _not_in_hoses(read: str, what: str, wanted: str) -> str:
 
 def _end_reasons(side: str) -> list[Column]:
     """What is wrong with one end, or not known of it."""
-    key, head = f"{{named{side}}}", f"End {side.upper()}"
+    key, head, check = f"{{named{side}}}", f"End {side.upper()}", f"{{check{side}}}"
     return [
         reason(f"r_end{side}", f"{head} in its table",
                f'=IF(AND({{ready}},{{p{side}}}=0),"Cannot be worked out: "&{key}&" is not a row of Fittings","")'),
         reason(f"r_check{side}", f"{head} as Fittings says",
-               f'=IF(OR(LEFT({{check{side}}},6)="Change",LEFT({{check{side}}},6)="Cannot"),"Cannot be worked out: see "&{key}&" on Fittings","")'),
+               f'=IF({fails(check)},"Cannot be worked out: see "&{key}&" on Fittings","")'),
         reason(f"r_held{side}", f"{head} as held",
                f'=IF({{ready}},IF(OR({{held{side}}}="",{{held}}={{held{side}}}),"","Change: Lines has ends "&{{held}}&", "&{key}&" is "'
                f'&IF({{held{side}}}="clamps","held by clamps",{{held{side}}})),"")'),

@@ -12,6 +12,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.core.declaration import formula_text
 from xlcalc.core.tables import raw_rows, sources
+from xlcalc.workbook.checks import NOT_CONNECTED
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.sheets.printed import HEAD_ROW, TEXT, opened, put_row
 from xlcalc.workbook.style import HEAD, VERDICT, WORDS, Look, Painter
@@ -46,7 +47,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:  # noqa: ARG001 (th
     agrees = f'COUNTIF({span},"agrees")'
     painter.put(
         sheet, 3, 1,
-        f'=IF(COUNTIF({span},"not connected")>0,"xlcalc is not connected here: nothing can be checked",'
+        f'=IF(COUNTIF({span},"not connected")>0,"{NOT_CONNECTED}: nothing can be checked",'
         f'IF({agrees}={len(rows)},"All {len(rows)} checks agree",'
         f'{len(rows)}-{agrees}&" of {len(rows)} checks differ: do not trust this installation"))',
         VERDICT._replace(bold=True, wrap=False),

@@ -3,18 +3,15 @@
 from collections.abc import Mapping, Sequence
 
 from openpyxl import Workbook
-from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.core.verdicts import VERDICTS
-from xlcalc.workbook.blocks import count_name
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.sheets.printed import lines_of
+from xlcalc.workbook.sheets.start_air import air_and_fuel
 from xlcalc.workbook.sheets.start_cells import (
     BESIDE,
     CHANGED,
-    IN_WORDS,
     NAME,
     OWN,
     SOURCE,
@@ -24,22 +21,10 @@ from xlcalc.workbook.sheets.start_cells import (
     band,
     define,
     validate,
-)  # fmt: skip
+)
+from xlcalc.workbook.sheets.start_counts import other_sheets, what_next
 from xlcalc.workbook.sheets.start_limits import limits_block
-from xlcalc.workbook.style import (
-    BOXED,
-    FOLDED,
-    HEAD,
-    PLAIN,
-    QUIET,
-    TITLE,
-    VERDICT,
-    Look,
-    Painter,
-    page,
-    quiet_rule,
-    verdict_rules,
-)  # fmt: skip
+from xlcalc.workbook.style import BOXED, PLAIN, QUIET, TITLE, Look, Painter, page
 
 NOTE = Look(9, wrap=True, up="top")
 JOB = (
@@ -68,23 +53,6 @@ JOB = (
     Field("PriceListDate", "Price list date", "", "Date of the suppliers' prices.", format="d mmm yyyy"),
     Field("ValidDays", "Quote valid", "days", "How long the prices hold.", (0, 365)),
 )
-MEANINGS = (
-    "Mend the lines marked Change: a limit is broken, the Check says what to change",
-    "See the lines marked Cannot be worked out: a figure is missing or is not read, the Check names it",
-    "Fill in the lines marked Not checked: the Check names the next cell",
-    '="Look at the lines marked Near limit: within "&NearShare&" % of a limit (temperatures: "&NearTemperature&" K)"',
-    "These lines break no limit that this workbook checks",
-)  # of each verdict, and what to do about it
-TALLIES = (
-    ("Lines named", "named", "LinesNamed"),
-    ("Lines named without a Check: fill the formulas down", "unchecked", "LinesUnchecked"),
-    ("Lines without an answer yet", "pending", "LinesPending"),
-    ("Checks that rest on memory", "memory", "LinesOnMemory"),
-    ("Hose in all lines, m", "metres", "MetresOfHose"),
-    ("Liquid in all lines, L", "litres", "LitresOfFluid"),
-)
-UNCHECKED, MISSING = "fill the formulas down", "fill in the rows that are not checked"
-CANNOT, CHANGE = "see the rows that cannot be worked out", "mend the rows marked Change"
 WARNING = (
     "Steering, fuel and brake assistance can kill: see the cautions below. Hydraulic brake lines are out of scope."
 )
@@ -121,10 +89,10 @@ def add(book: Workbook, painter: Painter, job: Job, said: Mapping[str, Mapping[s
     named = 'IF(JobNumber="","Job number: fill it in below","Job "&JobNumber&"   revision "&Revision)'
     painter.put(sheet, 2, 1, f"={named}{invented}", PLAIN)
     painter.put(sheet, 3, 1, WARNING, QUIET)
-    row = _status(book, sheet, painter, 5, counts)
-    row = _sheets(book, sheet, painter, row + 1, {name: each for name, each in said.items() if name != "Lines"})
+    row = what_next(book, sheet, painter, 5, counts)
+    row = other_sheets(book, sheet, painter, row + 1, {name: each for name, each in said.items() if name != "Lines"})
     row = _job(book, sheet, painter, row + 1, job)
-    row = _air(book, sheet, painter, row + 1, counts)
+    row = air_and_fuel(book, sheet, painter, row + 1, counts)
     sheet.row_breaks.append(Break(id=row))
     row = _legend(sheet, painter, row + 1)
     row = _texts(sheet, painter, row, "", HELP)
@@ -134,104 +102,6 @@ def add(book: Workbook, painter: Painter, job: Job, said: Mapping[str, Mapping[s
     sheet.column_dimensions.group("I", "J", hidden=True)
     page(sheet, landscape=False, titles="1:2", scale=70)
     sheet.print_area = f"A1:H{sheet.max_row}"
-
-
-def _status(book: Workbook, sheet: Worksheet, painter: Painter, row: int, counts: Mapping[str, str]) -> int:
-    """What to do next, each verdict with its count and meaning, and sums over the lines."""
-    top, row = row, row + 2
-    band(sheet, painter, top, "What to do next")
-    painter.put(sheet, top + 1, WORDS, "xlcalc", PLAIN)
-    status = '=IF(ISERROR(XLCALC_STATUS()),"not connected: values as last calculated",SUBSTITUTE(XLCALC_STATUS(),"connected, ","as last calculated with "))'
-    painter.put(sheet, top + 1, OWN, status, PLAIN)
-    first, count = row, PLAIN._replace(format="0", across="left")
-    for word, meaning in zip(VERDICTS, MEANINGS, strict=True):
-        painter.put(sheet, row, WORDS, word, PLAIN)
-        painter.put(sheet, row, OWN, counts[word], count)
-        painter.put(sheet, row, BESIDE, meaning, PLAIN)
-        define(book, f"Lines{word.title().replace(' ', '')}", OWN, row)
-        row += 1
-    verdict_rules(sheet, f"A{first}:A{row - 1}", f"$A{first}")
-    define(book, "NextStep", OWN, top)
-    painter.put(sheet, top, OWN, _next(first), VERDICT._replace(bold=True, wrap=False, edge="band"))
-    for words, key, name in TALLIES:
-        painter.put(sheet, row, WORDS, words, PLAIN)
-        painter.put(sheet, row, OWN, counts[key], count)
-        define(book, name, OWN, row)
-        row += 1
-    quiet_rule(sheet, f"C{first}:C{row - 1}", "LinesNamed=0")
-    return row
-
-
-def _sheets(
-    book: Workbook, sheet: Worksheet, painter: Painter, row: int, said: Mapping[str, Mapping[str, str]]
-) -> int:
-    """How every other sheet stands: its verdicts counted, and what to do there."""
-    band(sheet, painter, row, "The other sheets")
-    row += 1
-    heads = ("Sheet", "Change", "Cannot be worked out", "Not checked", "Near limit", "Within limits", "What to do there", "Rows")
-    for place, head in enumerate(heads, start=1):
-        look = HEAD._replace(edge="under", across="left" if place in (WORDS, SOURCE) else "right")
-        painter.put(sheet, row, place, head, look._replace(indent=1 if place == SOURCE else 0))
-    sheet.row_dimensions[row].height = 25
-    count = Look(9, edge="line", across="right", format="0")
-    first = row + 1
-    for name, formulas in said.items():
-        row += 1
-        painter.put(sheet, row, WORDS, name, Look(9, edge="line"))
-        for place, word in enumerate(VERDICTS, start=2):
-            painter.put(sheet, row, place, formulas[word], count)
-            define(book, count_name(name, word), place, row)
-        painter.put(sheet, row, SOURCE, _there(row), Look(9, edge="line", indent=1, across="left"))
-        painter.put(sheet, row, CHANGED, formulas["named"], count)
-        define(book, count_name(name, "named"), CHANGED, row)
-        area = f"{NAME}!$B${row}:$F${row}"
-        book.defined_names[count_name(name, "counts")] = DefinedName(count_name(name, "counts"), attr_text=area)
-        painter.put(sheet, row, IN_WORDS, _in_words(row), FOLDED)
-        define(book, count_name(name, "words"), IN_WORDS, row)
-        opened = f"=IF(OR(SUM($B{row}:$D{row})>0,$H{row}>SUM($B{row}:$F{row})),1,0)"
-        painter.put(sheet, row, IN_WORDS + 1, opened, FOLDED)
-        quiet_rule(sheet, f"B{row}:H{row}", f"{count_name(name, 'named')}=0")
-    for name, column in (("SheetsNamed", "A"), ("SheetsToDo", "G"), ("SheetsOpen", "J")):
-        book.defined_names[name] = DefinedName(name, attr_text=f"{NAME}!${column}${first}:${column}${row}")
-    row += 1
-    painter.put(sheet, row, WORDS, "Next among these", PLAIN)
-    painter.put(sheet, row, OWN, _next_sheet(), PLAIN)
-    define(book, "NextSheet", OWN, row)
-    return row + 1
-
-
-def _in_words(row: int) -> str:
-    """The counts of a row in words, for the top of its sheet."""
-    tally = '&"   '.join(f'{word} "&${letter}{row}' for word, letter in zip(VERDICTS, "BCDEF", strict=True))
-    rest = f"$H{row}-SUM($B{row}:$F{row})"
-    return f'="{tally}&IF({rest}=0,"","   without a Check "&({rest}))'
-
-
-def _there(row: int) -> str:
-    """What to do on the sheet whose counts stand in a row."""
-    change, cannot, missing, near = (f"${letter}{row}" for letter in "BCDE")
-    words = f'IF({near}>0,"look at the rows near their limit","nothing to mend")'
-    for count, do in ((change, CHANGE), (cannot, CANNOT), (missing, MISSING)):
-        words = f'IF({count}>0,"{do}",{words})'
-    return f'=IF($H{row}=0,"",IF($H{row}>SUM($B{row}:$F{row}),"{UNCHECKED}",{words}))'
-
-
-def _next(first: int) -> str:
-    """What to do next: the meaning of the most urgent verdict of Lines, then the first other sheet with something to do."""
-    change, cannot, missing = (f"$D${first + place}" for place in range(3))
-    return (
-        '=IF(LinesNamed=0,"Fill in the job below, then go to Lines and type the first line",IF(LinesUnchecked>0,'
-        f'"Fill the formulas of Lines down",IF(LinesNotChecked>0,{missing},IF(LinesCannotBeWorkedOut>0,{cannot},'
-        f"IF(LinesChange>0,{change},NextSheet)))))"
-    )
-
-
-def _next_sheet() -> str:
-    """The first sheet besides Lines with something to do, and what."""
-    place = "MATCH(1,SheetsOpen,0)"
-    words = f'"Go to "&INDEX(SheetsNamed,{place})&": "&INDEX(SheetsToDo,{place})'
-    every = '"Every row of the workbook is within or near its limits"'
-    return f'=IF(LinesNamed=0,"",IF(SUM(SheetsOpen)=0,{every},{words}))'
 
 
 def _legend(sheet: Worksheet, painter: Painter, row: int) -> int:
@@ -264,61 +134,6 @@ def _job(book: Workbook, sheet: Worksheet, painter: Painter, row: int, job: Job)
         validate(sheet, f"C{row}", field)
         define(book, field.name, OWN, row)
     return row + 1
-
-
-def _air(book: Workbook, sheet: Worksheet, painter: Painter, row: int, counts: Mapping[str, str]) -> int:
-    band(sheet, painter, row, "Air, cold and fuel")
-    place = (row + 4, IN_WORDS)  # of the line that brings most fuel, beside what the engine asks for
-    painter.put(sheet, *place, "=IF(COUNT(LineFuelFed)=0,0,MATCH(MAX(LineFuelFed),LineFuelFed,0))", FOLDED)
-    worked = (
-        ("Air at the workshop", '=IF(WorkshopAltitude="","",AIR_PRESSURE_AT(WorkshopAltitude))', "kPa abs", "AirAtWorkshop", "0.0"),
-        ("Air at the highest road", '=IF(RoadAltitude="","",AIR_PRESSURE_AT(RoadAltitude))', "kPa abs", "AirAtRoad", "0.0"),
-        ("Coldest that every fluid in use is known", counts["known"], "°C", "FluidsKnownDownTo", "0"),
-        ("Fuel that the engine asks for, at full power", _fuel_asked(f"$I${place[0]}"), "L/min", "FuelAsked", "0.00"),
-    )
-    for words, formula, unit, name, digits in worked:
-        row += 1
-        painter.put(sheet, row, WORDS, words, PLAIN)
-        painter.put(sheet, row, OWN, formula, PLAIN._replace(format=digits, across="right"))
-        painter.put(sheet, row, BESIDE, unit, QUIET._replace(indent=1, across="left"))
-        define(book, name, OWN, row)
-    cold = ('=IF(OR(FluidsKnownDownTo="",ColdestStart=""),"",IF(QUANTITY_IN(ColdestStart,"degC")<FluidsKnownDownTo,"Change: coldest start "&'
-            'ColdestStart&" °C, a fluid in use is known down to "&FluidsKnownDownTo&" °C","Within limits"))')  # fmt: skip
-    for step, said in enumerate(_fuel_words(f"$I${row + 2}"), start=1):
-        painter.put(sheet, row + step, IN_WORDS, said, FOLDED)
-    fuel = _fuel_check(f"$I${row + 1}", f"$I${row + 2}")
-    for words, check in (("Cold against the fluids' figures", cold), ("Fuel of Lines against the engine", fuel)):
-        row += 1
-        painter.put(sheet, row, WORDS, words, PLAIN)
-        painter.put(sheet, row, OWN, check, VERDICT._replace(wrap=False))
-        verdict_rules(sheet, f"C{row}", f"$C{row}")
-    return row + 1
-
-
-def _fuel_asked(place: str) -> str:
-    """What the engine burns at full power and a quarter more, of the fuel of the line that brings it most: `place`."""
-    kind = f"INDEX(LineFluidKinds,{place})"
-    burnt = f'IF({kind}="E85",FuelBurntE85,IF({kind}="diesel",FuelBurntDiesel,FuelBurntPetrol))'
-    asked = f"FUEL_FLOW_FOR_POWER(EnginePower,{burnt},INDEX(LineFluidWords,{place}))"
-    return f'=IF(OR(EnginePower="",{place}=0),"",{asked})'
-
-
-def _fuel_words(at_least: str) -> tuple[str, str]:
-    """What the check of the fuel says where all lines together bring enough, and how much is asked for in words.
-
-    One line alone may bring too little where several run side by side. `at_least` is the cell of the second.
-    """
-    doubtful = f'"Near limit: one fuel line brings "&FIXED(MAX(LineFuelFed),2,TRUE)&{at_least}'
-    asked = '" L/min, at least "&FIXED(FuelAsked,2,TRUE)'
-    return (f'=IF({at_least}="","",IF(MAX(LineFuelFed)<FuelAsked,{doubtful},"Within limits"))',
-            f'=IF(ISERROR(FuelAsked),"",IF(FuelAsked="","",{asked}))')  # fmt: skip
-
-
-def _fuel_check(enough: str, at_least: str) -> str:
-    """The fuel of the pressure lines together against what the engine asks for; two cells of words."""
-    short = f'"Change: fuel lines bring "&FIXED(SUM(LineFuelFed),2,TRUE)&{at_least}&": larger pump"'
-    said = f"IF(SUM(LineFuelFed)<FuelAsked,{short},{enough})"
-    return f'=IF({at_least}="",IF(ISERROR(FuelAsked),"Cannot be worked out: see above",""),{said})'
 
 
 def _texts(sheet: Worksheet, painter: Painter, row: int, head: str, texts: Sequence[str]) -> int:

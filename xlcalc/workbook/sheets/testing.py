@@ -27,14 +27,9 @@ PREFILLED: Mapping[str, tuple[Cells, ...]] = {
     "service": tuple({"item": words, "when": when} for words, when in SERVICE_ROWS),
 }
 """What every car has: these rows stand there before anybody types."""
-TABLES = tuple(
-    Table(made, rows, least, spare)
-    for made, (rows, least, spare) in zip(
-        aligned([TESTS, READINGS, ROAD, SERVICE]),
-        (("tests", 8, 3), ("readings", 6, 2), ("road", 9, 1), ("service", 10, 3)),
-        strict=True,
-    )
-)
+TABLES = aligned(
+    Table(TESTS, "tests", 8), Table(READINGS, "readings", 6, 2), Table(ROAD, "road", 9, 1), Table(SERVICE, "service", 10),
+)  # fmt: skip
 WIDTH_OF_TWO_PAGES = 73  # per cent: what prints a row on two sheets of paper, Letter too
 
 

@@ -53,7 +53,7 @@ TO_READ = first_blank(
 TESTS = row_table(
     NAME,
     "What test does each line need, and did it pass?",
-    [
+    shown=[
         picked("line", WHICH, "Line", 17.5, "LineList", "A line of the Lines sheet. Each line once."),
         check(WHICH),
         memory(WHICH, "FALSE"),
@@ -93,7 +93,7 @@ TESTS = row_table(
         worked("leak", OUT, "Leak, free air", "mL/min", 7.5, '=IF({leaks},VACUUM_LEAK({lost},{volumen},{holdn},WorkshopAltitude),"")', "0"),
         others(DO, 25.5),
     ],
-    [
+    helpers=[
         folded("useof", "Use", "", '=IF({place}=0,"",INDEX(LineUses,{place}))'),
         folded("gaspicked", "Gas picked", "", f'=AND({{useof}}<>"vacuum",{{medium}}="{GAS}")'),
         folded("toplan", "Missing before the test", "",
@@ -115,7 +115,7 @@ TESTS = row_table(
         number("startn", "Start number", "kPa", "start", "kPa"),
         number("latern", "Later number", "kPa", "later", "kPa"),
         number("warmlatern", "Later temperature number", "°C", "warmlater", "degC"),
-        folded("volumen", "Volume number", "L", '=IF({ready},IF({volume}<>"",QUANTITY_IN({volume},"L"),IF(OR({gas},{vacuum}),INDEX(LineHolds,{place}),"")),"")'),
+        folded("volumen", "Volume number", "L", '=IF({ready},IF({volume}<>"",QUANTITY_IN({volume},"L"),IF(OR({gas},{vacuum}),INDEX(LineHolds,{place}),"")),"")', reads=("volume", "L")),
         number("fillednumber", "Filled number", "L", "litres", "L"),
         folded("smaller", "Smaller of proof and weakest", "kPa", '=IF({pressed},MIN({proof},{weakestn}),"")'),
         folded("gasat", "Pressure of the gas", "kPa", '=IF({gas},IF({leaktest},IF({start}="",{testat},{startn}),{smaller}),"")'),
@@ -143,7 +143,7 @@ TESTS = row_table(
         folded("untested", "Line of Lines without a test", "",
                '=IFERROR(IF(COUNTIF([line],INDEX(LineNames,ROW()-ROW(<line>)-1))=0,INDEX(LineNames,ROW()-ROW(<line>)-1)&"",""),"")'),
     ],
-    [
+    reasons=[
         reason("r_medium", "Words of Medium", f'=IF(AND({{pressed}},{{medium}}<>"liquid",{{gas}}=FALSE),{CANNOT}<medium>&", not a word of its list","")'),
         reason("r_result", "Words of Result",
                f'=IF({{ready}},IF(OR({{done}},{{result}}="",{{result}}="not done"),"",{CANNOT}<result>&", not a word of its list"),"")'),
@@ -176,9 +176,9 @@ TESTS = row_table(
         _failed("r_read", "Readings", "expected", "lost", "leak"),
         reason("r_open", "Not done", '=IF({ready},IF(OR({result}="",{result}="not done"),"Not checked: test not done",""),"")'),
     ],
-    (),
+    required=(),
     answers=("proof", "leak"),
-    typed=(("weakestn", "weakest", "kPa"), ("holdn", "hold", "min"), ("startn", "start", "kPa"), ("latern", "later", "kPa"), ("volumen", "volume", "L")),
     of_a_line=True,
+    read=("weakestn", "holdn", "startn", "latern", "volumen"),
     more_missing='IF({toplan}="",{topass},{toplan})',
 )  # fmt: skip

@@ -90,7 +90,7 @@ AT = "{lossk},{rise}"
 READINGS = row_table(
     NAME,
     "Does the car do what was worked out?",
-    [
+    shown=[
         text("reading", WHICH, "Reading", 17.5, "A name of your own, e.g. GB-2 flow. Each name once.", wrap=True),
         check(WHICH),
         memory(WHICH, 'INDEX(FluidMemory,MATCH(INDEX(LineFluids,{place}),FluidNames,0))="memory"'),
@@ -117,7 +117,7 @@ READINGS = row_table(
         worked("most", OUT, "Expected at most", "", 9.4, '=IF({able},{highest}+IF({iswarm},ReadingTemperature,ABS({highest})*ReadingDoubt/100),"")', TWO_DIGITS),
         others(DO, 25.5),
     ],
-    [
+    helpers=[
         *LINE_HELPERS,
         folded("forflow", "Missing, flow", "", _needs(FLOW, "oil", "litres", "seconds", "head", then="{fordrop}")),
         folded("fordrop", "Missing, drop", "", _needs(DROP, "oil", "measured", then="{forwarm}")),
@@ -138,7 +138,7 @@ READINGS = row_table(
         _of_line("rise", "Rise", "m", "LineRises"),
         folded("cooled", "By a circuit of Cooling", "", "=AND({iswarm},{circuitplace}>0)"),
         folded("fw", "Fluid words", "", '=IF({able},IF({cooled},INDEX(CircuitFluidWords,{circuitplace}),INDEX(LineFluidWords,{place})),"")'),
-        folded("flown", "Flow number", "L/min", '=IF({able},IF({flow}<>"",QUANTITY_IN({flow},"L/min"),IF({cooled},INDEX(CircuitFlows,{circuitplace}),INDEX(LineFlows,{place}))),"")'),
+        folded("flown", "Flow number", "L/min", '=IF({able},IF({flow}<>"",QUANTITY_IN({flow},"L/min"),IF({cooled},INDEX(CircuitFlows,{circuitplace}),INDEX(LineFlows,{place}))),"")', reads=("flow", "L/min")),
         *(_else_of("servoname", key, head, unit, name) for key, head, unit, name in (
             ("vacuum", "Vacuum before", "kPa", "ServoAtWorkshop"), ("stroke", "Stroke", "L", "ServoStrokes"),
             ("servo", "Servo volume", "L", "ServoVolumes"), ("reservoir", "Reservoir", "L", "ServoReservoirs"))),
@@ -164,7 +164,7 @@ READINGS = row_table(
                '=IF({isflow},"thinner or warmer oil, open bypass, gauge",IF({isdrop},"kinked or blocked line, cold oil, wrong fluid",'
                'IF({isstops},"engine still turning, shorter strokes, gauge","air blocked or fan slow, cooler dirty, open bypass")))'),
     ],
-    [
+    reasons=[
         *LINE_REASONS,
         _no_row("servoname", "servo", "Vacuum"),
         _no_row("circuit", "circuit", "Cooling"),
@@ -173,16 +173,16 @@ READINGS = row_table(
         reason("r_low", "Too low", '=IFERROR(IF({able},IF({read}<{least},"Change: "&{said}&": "&{under},""),""),"")'),
         reason("r_high", "Too high", '=IFERROR(IF({able},IF({read}>{most},"Change: "&{said}&": "&{over},""),""),"")'),
     ],
-    ("line", "what"),
+    required=("line", "what"),
     answers=("least",),
-    typed=(("litresn", "litres", "L"), ("secondsn", "seconds", "s"), ("flown", "flow", "L/min")),
+    read=("litresn", "secondsn", "flown"),
     more_missing='IF({forflow}="",{onstart},{forflow})',
 )  # fmt: skip
 
 ROAD = row_table(
     NAME,
     "Was it driven, and did it show what it must?",
-    [
+    shown=[
         text("road", WHICH, "On the road", 17.5, "What is done, and what it must show. Each once.", wrap=True),
         _check_of_a_job(WHICH),
         memory(WHICH, "FALSE"),
@@ -192,17 +192,17 @@ ROAD = row_table(
         text("noted", READ, "Counted, read", 9, "Stops counted, temperatures read, what was wet.", wrap=True),
         others(DO, 25.5),
     ],
-    [],
-    [
+    helpers=[],
+    reasons=[
         reason("r_seen", "Seen", f'=IF({{ready}},IF({{seen}}="no","Change: did not show what it must: mend and drive again",IF({{seen}}="yes","",{CANNOT}<seen>&", not a word of its list")),"")'),
     ],
-    ("seen", "date", "by"),
+    required=("seen", "date", "by"),
 )  # fmt: skip
 
 SERVICE = row_table(
     NAME,
     "When is what to be looked after, and each hose to be replaced?",
-    [
+    shown=[
         text("item", WHICH, "Line or item", 17.5, "A line of Lines for its hose, or what is to be looked after.", wrap=True),
         _check_of_a_job(WHICH),
         memory(WHICH, "FALSE"),
@@ -213,20 +213,19 @@ SERVICE = row_table(
         worked("replace", LIFE, "Replace by", "date", 11, '=IF({dated},EDATE({made},{yearsn}*12),"")', "d mmm yyyy"),
         others(DO, 25.5),
     ],
-    [
+    helpers=[
         number("yearsn", "Years number", "", "years", "1"),
         folded("hose", "Hose with a date", "", '=AND({ready},{made}<>"")'),
         folded("dated", "Date that is read", "", "=AND({hose},ISNUMBER({made}))"),
         folded("aged", "Age known", "", "=AND({dated},ISNUMBER(JobDate))"),
     ],
-    [
+    reasons=[
         reason("r_made", "Made", f'=IF(AND({{hose}},{{dated}}=FALSE),{CANNOT}<made>&", not a date","")'),
         reason("r_replace", "Replace", f'=IF(ISERROR({{replace}}),{CANNOT}<replace>,"")'),
         reason("r_age", "Age",
                '=IFERROR(IF({aged},IF({replace}<=JobDate,"Change: "&FIXED({age},1,TRUE)&" years old, at most "&{yearsn}&": replace the hose",'
                'IF({replace}<=EDATE(JobDate,12),"Near limit: "&FIXED({age},1,TRUE)&" years old, at most "&{yearsn}&": replace within a year","")),""),"")'),
     ],
-    (),
-    typed=(("yearsn", "years", "1"),),
+    required=(),
     more_missing='IF({when}="",IF({made}="",<made>,IF({years}="",<years>,"")),IF(AND({made}<>"",{years}=""),<years>,""))',
 )  # fmt: skip

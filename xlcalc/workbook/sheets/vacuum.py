@@ -3,16 +3,15 @@
 from collections.abc import Mapping
 
 from openpyxl import Workbook
-from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, note, print_split, title_notes
-from xlcalc.workbook.charts import CHART_ROWS, Axis, Curve, Figures, choice, draw
+from xlcalc.workbook.blocks import Table, add_tables, aligned, note, print_split, title_notes
 from xlcalc.workbook.checks import CANNOT, at_least, folded, limit_words, number, reason, row_table, told_apart
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import name_areas, name_list
 from xlcalc.workbook.sheets.columns import check, counted, memory, others, picked, span, text, typed, worked
+from xlcalc.workbook.sheets.vacuum_chart import chart
 from xlcalc.workbook.sheets.vacuum_tees import NAME, ONE_DIGIT, TEE_NOTE, TEES, line_cells, no_line, where_read, why
-from xlcalc.workbook.style import DECIDES, Painter
+from xlcalc.workbook.style import Painter
 
 WHICH, SERVO, STARTS, WANTED, OUT, DO = (
     "Which", "The servo", "Where it starts", "What is wanted", "What comes out", "What to do"
@@ -32,7 +31,7 @@ ALL_READ = "+".join(f"{{{key}}}" for key in ("diametern", "stroken", "servon", "
 SERVOS = row_table(
     NAME,
     "Does the servo still help without the engine?",
-    [
+    shown=[
         text("servo", WHICH, "Servo", 12, "A name of your own, e.g. brake servo. Each name once.", wrap=True),
         check(WHICH),
         memory(WHICH, "FALSE"),
@@ -68,13 +67,13 @@ SERVOS = row_table(
                '=IF({recovers},VACUUM_RECOVERY_TIME({after},{backn},{road},{servon}+{reservoirn},{used},RoadAltitude),"")', ONE_DIGIT),
         others(DO, 40),
     ],
-    [
+    helpers=[
         number("diametern", "Diameter number", "mm", "diameter", "mm"),
         number("stroken", "Stroke number", "mm", "stroke", "mm"),
         number("servon", "Servo number", "L", "volume", "L"),
         number("reservoirn", "Reservoir number", "L", "reservoir", "L"),
         number("vacn", "Vacuum number", "kPa", "vacuum", "kPa vac"),
-        folded("atn", "Measured at, number", "m", '=IF({ready},QUANTITY_IN(IF({at}="",WorkshopAltitude,{at}),"m"),"")'),
+        folded("atn", "Measured at, number", "m", '=IF({ready},QUANTITY_IN(IF({at}="",WorkshopAltitude,{at}),"m"),"")', reads=("at", "m")),
         number("stopsn", "Stops number", "", "stops", "1"),
         number("backn", "Wanted back, number", "kPa", "back", "kPa vac"),
         number("flown", "Flow number", "L/min", "flow", "L/min"),
@@ -105,7 +104,7 @@ SERVOS = row_table(
         why("after", "vacuum after stops", "VACUUM_AFTER_STOPS", "{road},{stopsn},{swept},{servon},{reservoirn},RoadAltitude", "AND({read},ISNUMBER({road}+{swept}))"),
         why("recovery", "time", "VACUUM_RECOVERY_TIME", "{after},{backn},{road},{servon}+{reservoirn},{used},RoadAltitude", "AND({read},ISNUMBER({after}+{used}))"),
     ],
-    [
+    reasons=[
         no_line("feed", 1, "the feed line"),
         reason("r_start", "Vacuum at the road",
                at_least("road", "least", f'{{roadsaid}}&" kPa at "&{{height}}&" before any stop, at least "&{limit_words("least")}&'
@@ -127,27 +126,19 @@ SERVOS = row_table(
                'FIXED({used},1,TRUE)&" L/min on Lines, typed "&FIXED({flown},1,TRUE)&": clear one","")),"")'),
         reason("r_rest", "Other answers", f'=IF({{failed}}="","",{CANNOT}{{failed}})'),
     ],
-    ("diameter", "stroke", "diaphragms", "volume", "reservoir", "vacuum", "stops", "back"),
+    required=("diameter", "stroke", "diaphragms", "volume", "reservoir", "vacuum", "stops", "back"),
     answers=("swept", "road", "after"),
-    typed=(("diametern", "diameter", "mm"), ("stroken", "stroke", "mm"), ("servon", "volume", "L"),
-           ("reservoirn", "reservoir", "L"), ("vacn", "vacuum", "kPa vac"), ("atn", "at", "m"), ("stopsn", "stops", "1"),
-           ("backn", "back", "kPa vac"), ("flown", "flow", "L/min")),
     more_missing='IF(RoadAltitude="","Highest road, on Start",IF(AND({at}="",WorkshopAltitude=""),"Workshop altitude, on Start",'
                  'IF(AND({feed}="",{flow}=""),"Feed line, or its flow","")))',
     whys=("whyswept", "whyroad", "whyafter", "whyrecovery"),
 )  # fmt: skip
 
 
-TABLES = tuple(
-    Table(made, rows, least)
-    for made, (rows, least) in zip(aligned([SERVOS, TEES]), (("servos", 4), ("tees", 4)), strict=True)
-)
-SHOWN = (
-    ("Vacuum at the road", "road"), ("Stroke volume", "swept"), ("Servo volume", "servon"), ("Fitted", "reservoirn"),
-    ("To fit", "size"), ("Stops wanted", "stopsn"), ("Left after them", "after"), ("At least", "least"),
-)  # fmt: skip  # cells of a servo that its chart takes
-CLEAR = 0.06  # of the vacuum at the start: how far a label stands off its curve
-POINTS = 7  # stops 0 to 6 of the chart, or as many steps to more
+TABLES = aligned(Table(SERVOS, "servos", 4), Table(TEES, "tees", 4))
+NAMED = (
+    ("ServoNames", "servo"), ("ServoAtWorkshop", "workshop"), ("ServoStrokes", "swept"), ("ServoVolumes", "servon"),
+    ("ServoReservoirs", "reservoirn"), ("ServoStops", "available"),
+)  # fmt: skip  # columns that other sheets look a servo up in, by its name
 
 
 def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
@@ -163,64 +154,6 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     for words_ in (LEAST_NOTE, TEE_NOTE):
         note(sheet, painter, row, words_)
         row += 1
-    last = _chart(sheet, painter, servos, row + 1)
+    last = chart(sheet, painter, servos, row + 1)
     print_split(sheet, servos, "flow", tees.last_row, (first, last))
     return said
-
-
-NAMED = (
-    ("ServoNames", "servo"), ("ServoAtWorkshop", "workshop"), ("ServoStrokes", "swept"), ("ServoVolumes", "servon"),
-    ("ServoReservoirs", "reservoirn"), ("ServoStops", "available"),
-)  # fmt: skip  # columns that other sheets look a servo up in, by its name
-
-
-def _chart(sheet: Worksheet, painter: Painter, servos: Placed, row: int) -> int:
-    """Vacuum that is left after each stop, with the fitted reservoir and with the wanted one; answers its last row."""
-    made = servos.made
-    shown = choice(sheet, painter, row, "Servo shown", "ServoList", "Which servo the chart shows. Blank: the first row.")
-    column = 1 + sum(not each.folded for each in made.columns)
-    at = Figures(sheet, painter, row, column)
-
-    def of(place_: int, head: str, key: str) -> str:
-        area = made.area(key, servos.count, sheet=False)
-        return at.put(place_, head, f'=IF({draws},INDEX({area},{place}),"")')
-
-    place = at.put(0, "Place", f'=IF({shown}="",2,IFERROR(MATCH({shown},ServoNames,0),0))')
-    after_area = made.area("after", servos.count, sheet=False)
-    draws = at.put(1, "Draws", f'=IF({place}=0,FALSE,ISNUMBER(INDEX({after_area},{place})))')
-    road, swept, volume, fitted, size, stops, after, least = (
-        of(2 + n, head, key) for n, (head, key) in enumerate(SHOWN)
-    )
-    height = of(10, "Highest road", "height")
-    step = at.put(11, "Stops a point", f'=IF({draws},MAX(1,ROUNDUP({stops}/{POINTS - 1},0)),"")')
-    fitted_words = at.put(12, "Fitted in words", f'=IF({draws},FIXED({fitted},1,TRUE)&" L fitted","")')
-    wanted_words = at.put(13, "Wanted in words", f'=IF({size}="","",FIXED({size},1,TRUE)&" L wanted")')
-    least_words = at.put(14, "Least in words", f'=IF({draws},"at least "&ROUND({least},3)&" kPa","")')
-    left_words, stops_words = of(26, "Left in words", "aftersaid"), of(27, "Stops in words", "stopswords")
-    sentence = (f'=IF({draws},INDEX(ServoNames,{place})&": "&{left_words}&" kPa left after "&{stops_words}&" at "&{height}&", "&{least_words}&'
-                f'": reservoir "&{fitted_words}&IF({size}="","",", "&{wanted_words}),"Vacuum over stops: fill in a servo and pick it")')  # fmt: skip
-    painter.put(sheet, row, made.frozen + 1, sentence, DECIDES)
-    count = at.column(15, "Stops", [f'=IF({draws},{n}*{step},"")' for n in range(POINTS)])
-    points = at.cells(15, POINTS)
-
-    def left(cell: str, reservoir: str) -> str:
-        return f"VACUUM_AFTER_STOPS({road},{cell},{swept},{volume},{reservoir},RoadAltitude)"
-
-    with_fitted = at.column(16, "With the fitted, kPa", [f'=IF({draws},{left(cell, fitted)},"")' for cell in points])
-    with_wanted = at.column(17, "With the wanted, kPa", [f'=IF({size}="","",{left(cell, size)})' for cell in points])
-    floor = at.column(18, "Least, kPa", [f"={least}"] * POINTS)
-    asked = at.column(19, "Stops asked", [f"={stops}"]), at.column(20, "Left then, kPa", [f"={after}"])
-    beyond = at.column(21, "One point on", [f'=IF({draws},{stops}+{step},"")'])
-    upper = at.column(22, "Upper curve there", [f'=IF({draws},{left(at.address(beyond), f"MAX({fitted},{size})")}+{road}*{CLEAR},"")'])
-    lower = at.column(23, "Lower curve", [f'=IF({size}="","",{left(stops, f"MIN({fitted},{size})")}-{road}*{CLEAR})'])
-    upper_words = at.put(24, "Upper in words", f'=IF({size}="",{fitted_words},IF({fitted}<{size},{wanted_words},{fitted_words}))')
-    lower_words = at.put(25, "Lower in words", f'=IF({size}="","",IF({fitted}<{size},{fitted_words},{wanted_words}))')
-    draw(sheet, f"A{row + 1}", Axis("full stops without the engine", low=0), Axis("vacuum left, kPa below the air", low=0), [
-        Curve("fitted", count, with_fitted, "first", label=""),
-        Curve("wanted", count, with_wanted, "second", label=""),
-        Curve(least_words, count, floor, "limit"),
-        Curve("asked", *asked, "first", label="", marks=True),
-        Curve(upper_words, beyond, upper),  # one point draws nothing but its label, where no other line runs
-        Curve(lower_words, asked[0], lower, label="left"),
-    ])  # fmt: skip
-    return row + CHART_ROWS

@@ -1,6 +1,7 @@
 """The tee of Vacuum: two legs that share the air, and what a row needs of the lines that it names."""
 
-from xlcalc.workbook.checks import CANNOT, folded, reason, row_table
+from xlcalc.core.verdicts import CHANGE
+from xlcalc.workbook.checks import CANNOT, folded, not_a_line, reason, row_table, says, unfilled_line
 from xlcalc.workbook.rows import Column
 from xlcalc.workbook.sheets.columns import check, memory, others, picked, text, words, worked
 
@@ -36,8 +37,8 @@ def line_cells(key: str, which: int, head: str) -> list[Column]:
 def no_line(key: str, which: int, head: str) -> Column:
     """Why a line that a row names gives nothing."""
     return reason(f"r_{key}", f"On Lines: {head}",
-                  f'=IF(OR({{{key}}}="",{{filled{which}}}),"",IF({{place{which}}}=0,"Cannot be worked out: "&{{{key}}}&'
-                  f'" is not a line of Lines","Cannot be worked out: fill in line "&{{{key}}}&" on Lines first"))')  # fmt: skip
+                  f'=IF(OR({{{key}}}="",{{filled{which}}}),"",IF({{place{which}}}=0,'
+                  f'{not_a_line(key)},{unfilled_line(key)}))')  # fmt: skip
 
 
 def _of(name: str, place: int) -> str:
@@ -54,14 +55,14 @@ def _hose(leg: int) -> str:
 def _hose_reason(leg: int) -> Column:
     return reason(f"r_hose{leg}", f"Hose of leg {leg}",
                   f'=IF(ISERROR({{hose{leg}}}),IF({{read}},"Cannot be worked out: hose of leg {leg}, see line "&{{leg{leg}}}&" on Lines",""),'
-                  f'IF(LEFT({{hose{leg}}},6)="Change","Change: leg {leg}, "&MID({{hose{leg}}},9,200),""))')  # fmt: skip
+                  f'IF({says(f"{{hose{leg}}}", CHANGE)},"Change: leg {leg}, "&MID({{hose{leg}}},9,200),""))')  # fmt: skip
 
 
 LEGS = "{flow},{bore1},{length1},{bore2},{length2},{loss1},{loss2}"
 TEES = row_table(
     NAME,
     "Do both legs of a tee share the air evenly?",
-    [
+    shown=[
         text("tee", WHICH, "Tee", 12, "A name of your own, e.g. plenum tee. Each name once.", wrap=True),
         check(WHICH),
         memory(WHICH, 'COUNTIFS(HoseNames,{hosename1},HoseMemory,"memory")+COUNTIFS(HoseNames,{hosename2},HoseMemory,"memory")>0'),
@@ -84,7 +85,7 @@ TEES = row_table(
         worked("hose2", OUT, "Hose of leg 2", "", 11.5, _hose(2), small=True),
         others(DO, 40),
     ],
-    [
+    helpers=[
         *line_cells("leg1", 1, "leg 1"),
         *line_cells("leg2", 2, "leg 2"),
         *line_cells("fed", 3, "the line that it feeds"),
@@ -117,7 +118,7 @@ TEES = row_table(
                'IF({length1}={length2},""," or legs alike")),": bore, length and fittings alike"),": make both legs alike"),"")'),
         why("share", "share", "VACUUM_TEE_BALANCE", LEGS, "{read}"),
     ],
-    [
+    reasons=[
         no_line("leg1", 1, "leg 1"),
         no_line("leg2", 2, "leg 2"),
         no_line("fed", 3, "the line that it feeds"),
@@ -145,7 +146,7 @@ TEES = row_table(
                '=IFERROR(IF(ABS({legflow}-{flow})>0.01*{flow},"Change: the legs carry "&FIXED({legflow},1,TRUE)&" L/min on Lines, "&{fed}&" carries "&'
                'FIXED({flow},1,TRUE),""),"")'),
     ],
-    ("leg1", "leg2", "fed", "valve1", "valve2"),
+    required=("leg1", "leg2", "fed", "valve1", "valve2"),
     answers=("share", "hose1", "hose2"),
     whys=("whyshare",),
 )  # fmt: skip

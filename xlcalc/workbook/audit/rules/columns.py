@@ -12,8 +12,8 @@ from typing import NamedTuple
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.differences import difference
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.audit.matching import SheetRow
-from xlcalc.workbook.audit.patterns import Pattern
+from xlcalc.workbook.audit.reading.patterns import Pattern
+from xlcalc.workbook.audit.reading.rows import SheetRow
 from xlcalc.workbook.audit.rules.replaced import missing, typed_over
 from xlcalc.workbook.formulas import address, tokens
 from xlcalc.workbook.written import Place

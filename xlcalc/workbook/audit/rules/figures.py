@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.cited import Found, Row, found_tables, is_source, known_tables, plain
+from xlcalc.workbook.audit.evidence.cited import Found, Row, found_tables, is_source, known_tables, plain
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.same_values import cited_alike
 from xlcalc.workbook.values import Value

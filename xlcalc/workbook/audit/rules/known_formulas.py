@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.differences import difference
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.audit.known import KnownRow
-from xlcalc.workbook.audit.matching import Match, SheetRow
-from xlcalc.workbook.audit.patterns import Pattern
+from xlcalc.workbook.audit.known.matching import Match
+from xlcalc.workbook.audit.known.template import KnownRow
+from xlcalc.workbook.audit.reading.patterns import Pattern
+from xlcalc.workbook.audit.reading.rows import SheetRow
 from xlcalc.workbook.audit.rules.replaced import missing, typed_over
 from xlcalc.workbook.formulas import column_letters
 from xlcalc.workbook.written import Place

@@ -7,10 +7,11 @@ from functools import lru_cache
 from xlcalc.core.errors import CalcError
 from xlcalc.functions.fluid import Fluid
 from xlcalc.functions.fluid_words import FluidKind, fluid_of
-from xlcalc.workbook.audit.allowed import spans, typed_in
-from xlcalc.workbook.audit.book import Book, Column
+from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.evidence.allowed import spans, typed_in
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.audit.patterns import Pattern
+from xlcalc.workbook.audit.reading.patterns import Pattern
+from xlcalc.workbook.audit.reading.sections import Column
 from xlcalc.workbook.formulas import Call, calls
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import shown

@@ -5,8 +5,8 @@ from collections.abc import Iterator, Mapping
 
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.evidence.naming import BOTH, CELL, COLUMN, Named, named
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.audit.naming import BOTH, CELL, COLUMN, Named, named
 from xlcalc.workbook.formulas import column_letters
 from xlcalc.workbook.headers import WIDEST
 

@@ -6,8 +6,7 @@ from statistics import median
 
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.audit.peers import (
+from xlcalc.workbook.audit.evidence.peers import (
     HOT,
     HOT_OTHER,
     MONEY_KEY,
@@ -21,6 +20,7 @@ from xlcalc.workbook.audit.peers import (
     other_unit,
     unit_key,
 )
+from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place

@@ -3,10 +3,10 @@
 import re
 from collections.abc import Iterator
 
-from xlcalc.workbook.audit.areas import ADDING
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.audit.patterns import LOOK
+from xlcalc.workbook.audit.reading.areas import ADDING
+from xlcalc.workbook.audit.reading.patterns import LOOK
 from xlcalc.workbook.formulas import calls, column_letters
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place

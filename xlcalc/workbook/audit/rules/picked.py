@@ -3,11 +3,11 @@
 from collections.abc import Iterator
 from difflib import get_close_matches
 
-from xlcalc.workbook.audit.allowed import lists, typed_in
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.cited import is_source
+from xlcalc.workbook.audit.evidence.allowed import lists, typed_in
+from xlcalc.workbook.audit.evidence.cited import is_source
+from xlcalc.workbook.audit.evidence.peers import SUPPLIER
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.audit.peers import SUPPLIER
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
 

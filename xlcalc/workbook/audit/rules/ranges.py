@@ -4,9 +4,10 @@ import re
 from collections.abc import Iterator
 from itertools import pairwise
 
-from xlcalc.workbook.audit.areas import ADDING, Total, of_cell, same_table
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.audit.reading.areas import ADDING, Total, of_cell
+from xlcalc.workbook.audit.reading.rows import same_table
 from xlcalc.workbook.formulas import address, calls, column_letters, tokens
 from xlcalc.workbook.written import Look, Place
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from xlcalc.core.errors import CalcError
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.audit.patterns import Pattern
+from xlcalc.workbook.audit.reading.patterns import Pattern
 from xlcalc.workbook.formulas import address
 from xlcalc.workbook.written import Look, Place
 

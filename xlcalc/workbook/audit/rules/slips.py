@@ -4,8 +4,8 @@ from collections.abc import Iterator, Mapping
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.audit.matching import SheetRow
-from xlcalc.workbook.audit.patterns import Target
+from xlcalc.workbook.audit.reading.patterns import Target
+from xlcalc.workbook.audit.reading.rows import SheetRow
 from xlcalc.workbook.audit.rules.columns import Strand, strands, unknown_rows
 from xlcalc.workbook.formulas import column_letters
 

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from xlcalc.core.errors import CalcError
 from xlcalc.core.verdicts import CANNOT, NOT_CHECKED, short
-from xlcalc.workbook.audit.book import Book, Column
+from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.audit.patterns import Pattern, read
+from xlcalc.workbook.audit.reading.patterns import Pattern, read
+from xlcalc.workbook.audit.reading.sections import Column
 from xlcalc.workbook.formulas import Call, calls
 from xlcalc.workbook.listing import Listing
 from xlcalc.workbook.values import Value

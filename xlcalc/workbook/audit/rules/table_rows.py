@@ -5,8 +5,9 @@ from collections.abc import Iterator
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.audit.known import KnownRow
-from xlcalc.workbook.audit.matching import Match, SheetRow
+from xlcalc.workbook.audit.known.matching import Match
+from xlcalc.workbook.audit.known.template import KnownRow
+from xlcalc.workbook.audit.reading.rows import SheetRow
 from xlcalc.workbook.formulas import address
 from xlcalc.workbook.written import Place
 

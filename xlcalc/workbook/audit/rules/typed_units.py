@@ -7,8 +7,8 @@ from xlcalc.core.errors import CalcError, WrongKind
 from xlcalc.core.quantities import Difference, Quantity, Temperature, Vacuum
 from xlcalc.core.units import Unit, quantity
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.evidence.header_units import in_table, unit_in
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.audit.header_units import in_table, unit_in
 
 READERS: Mapping[str, type[Quantity]] = {
     "": Quantity, "gauge": Quantity, "vacuum": Vacuum, "temperature": Temperature, "kelvin": Difference,

@@ -8,8 +8,8 @@ from xlcalc.core.errors import CalcError
 from xlcalc.core.quantities import Quantity
 from xlcalc.core.units import Unit, unit
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.evidence.header_units import alike, in_table, unit_in, unit_of, unit_text
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.audit.header_units import alike, in_table, unit_in, unit_of, unit_text
 from xlcalc.workbook.formulas import Call, calls, tokens
 from xlcalc.workbook.written import Place
 

@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 
 from xlcalc.core.datafiles import raw_rows
-from xlcalc.workbook.audit.allowed import checks
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.evidence.allowed import checks
+from xlcalc.workbook.audit.evidence.naming import CELL, named
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.audit.naming import CELL, named
 from xlcalc.workbook.listing import Listing
 from xlcalc.workbook.written import Place
 

@@ -4,13 +4,13 @@ A pattern is read once and then only compared as text, since a column of ten tho
 """
 
 import re
-from collections.abc import Container, Iterator, Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
 from xlcalc.workbook import cells
-from xlcalc.workbook.cell_xml import FORMULA, FORMULA_ATTRIBUTES, SHARED_GROUP
+from xlcalc.workbook.cell_index import LOST
 from xlcalc.workbook.formulas import CORNER, Token, column_number, moved, plain_name, tokens, unquoted
 from xlcalc.workbook.package import Package, Sheet
 from xlcalc.workbook.values import plain_text
@@ -81,9 +81,9 @@ class Formula(NamedTuple):
 class Shared:
     """A formula that a spreadsheet wrote once for many cells: its pattern in every column that it runs through."""
 
-    def __init__(self, pattern: Pattern, row: int) -> None:
-        self._first, self._row = pattern, row
-        self._by_column = {pattern.column: pattern}
+    def __init__(self, first: Formula) -> None:
+        self._first, self._row = first.pattern, first.row
+        self._by_column = {first.column: first.pattern}
 
     def in_column(self, column: int, ours: Container[str], others: Container[str]) -> Pattern:
         """The pattern spelled for a column."""
@@ -99,7 +99,7 @@ def formulas(
     ours: Container[str],
     others: Container[str] = (),
     known_source: cells.SheetCells | None = None,
-) -> Iterator[Formula]:
+) -> list[Formula]:
     """The formula cells of a sheet in the order of the file; a shared formula has the pattern of its first cell.
 
     `ours` holds the names of our functions, `others` the links of the book that lead to other files, `known_source`
@@ -108,23 +108,22 @@ def formulas(
     xml = package.read(sheet.part)
     source = cells.formula_cells(xml, f"{package.path.name}, sheet {sheet.name}", known_source)
     if source is None:
-        return
+        return []
     known: dict[int, list[Pattern]] = {}
-    shared: dict[bytes, Shared] = {}
-    for cell, (row, column) in zip(source.cells, cells.places(source), strict=True):
-        attributes, raw = cell[FORMULA_ATTRIBUTES] or b"", cell[FORMULA]
-        group = SHARED_GROUP.search(attributes) if attributes else None
-        if not raw and group and group[1] in shared:
-            yield Formula(row, column, shared[group[1]].in_column(column, ours, others))
+    shared: dict[int, Shared] = {}  # by the index of their first cell
+    found: list[Formula] = []
+    for (attributes, raw, first), (row, column) in zip(source.cells.shared(), cells.places(source), strict=True):
+        if first is not None and first != LOST:
+            of = shared.get(first) or shared.setdefault(first, Shared(found[first]))
+            found.append(Formula(row, column, of.in_column(column, ours, others)))
             continue
-        text = plain_text(raw or b"").removeprefix("=")
+        text = plain_text(raw).removeprefix("=")
         pattern = _remembered(text, row, known.setdefault(column, []), array := bool(ARRAY.search(attributes)))
         if pattern is None:
             pattern = read(text, row, column, ours, others, array=array)
             known[column].insert(0, pattern)
-        if group:
-            shared[group[1]] = Shared(pattern, row)
-        yield Formula(row, column, pattern)
+        found.append(Formula(row, column, pattern))
+    return found
 
 
 def _remembered(text: str, row: int, known: list[Pattern], array: bool) -> Pattern | None:

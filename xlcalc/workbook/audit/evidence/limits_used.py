@@ -1,18 +1,15 @@
-"""The limits of a book's Start: the default and the shop's own figure of each, and which of them changed."""
+"""The limits of a book's Start: the default and the shop's own figure of each, and which of them holds."""
 
-from collections.abc import Iterator
 from typing import NamedTuple
 
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.compare import Held, difference, held
+from xlcalc.workbook.compare import Held, held
 from xlcalc.workbook.place import named_cell
 from xlcalc.workbook.sheets.start_cells import CHANGED, SOURCE, USED
 from xlcalc.workbook.sheets.start_limits import UNITS, limit_name
 from xlcalc.workbook.values import same
 from xlcalc.workbook.written import Place
-
-DEFAULT, OWN_FIGURE, DATED = "default", "the shop's own figure", "the date beside it"
 
 
 class LimitUsed(NamedTuple):
@@ -43,16 +40,6 @@ class LimitUsed(NamedTuple):
         return f"{figure.text} {self.unit}".strip() if isinstance(figure.value, float) else figure.text
 
 
-class LimitChange(NamedTuple):
-    """A limit of which the default, the shop's own figure or its date, as `which` says, is another one now."""
-
-    place: Place
-    words: str
-    which: str
-    was: str
-    now: str
-
-
 def limits_used(book: Book) -> dict[str, LimitUsed]:
     """The limits that a book has, by their names; one whose formula was typed over has none of the two figures left."""
     found = {}
@@ -70,21 +57,6 @@ def limits_used(book: Book) -> dict[str, LimitUsed]:
             cited = said if isinstance(said, str) else ""
             found[name] = LimitUsed(limit["words"], unit, cited, own, default, dated, *figures)
     return found
-
-
-def limit_changes(old: dict[str, LimitUsed], new: dict[str, LimitUsed]) -> Iterator[LimitChange]:
-    """What differs of the limits that both books have."""
-    for before, limit in ((old[name], limit) for name, limit in new.items() if name in old):
-        default = difference("", "", before.default, limit.default)
-        own = difference("", "", before.own, limit.own)
-        dated = difference("", "", before.dated, limit.dated)
-        if default:
-            said = before.said(default.old), limit.said(default.new)
-            yield LimitChange(limit.default_place, limit.words, DEFAULT, *said)
-        if own:
-            yield LimitChange(limit.own_place, limit.words, OWN_FIGURE, before.said(own.old), limit.said(own.new))
-        elif dated:  # a date by itself: of a figure that changed it is a matter of course
-            yield LimitChange(limit.dated_place, limit.words, DATED, dated.old.text, dated.new.text)
 
 
 def places_of(limits: dict[str, LimitUsed]) -> set[Place]:

@@ -11,8 +11,15 @@ from functools import cached_property
 from itertools import islice, pairwise
 
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.matching import FEWEST_ALIKE, FORMULA_WEIGHT, TEXT_WEIGHT, Vote, in_order, matched_columns
-from xlcalc.workbook.audit.row_keys import (
+from xlcalc.workbook.audit.known.matching import (
+    FEWEST_ALIKE,
+    FORMULA_WEIGHT,
+    TEXT_WEIGHT,
+    Vote,
+    in_order,
+    matched_columns,
+)
+from xlcalc.workbook.audit.since.row_keys import (
     Key,
     Side,
     formulas,

@@ -8,9 +8,9 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from xlcalc.workbook.audit.differences import brief, difference
-from xlcalc.workbook.audit.pairing import Pairing, SheetPair
-from xlcalc.workbook.audit.patterns import Pattern
-from xlcalc.workbook.audit.same_formula import SameFormula
+from xlcalc.workbook.audit.reading.patterns import Pattern
+from xlcalc.workbook.audit.since.pairing import Pairing, SheetPair
+from xlcalc.workbook.audit.since.same_formula import SameFormula
 from xlcalc.workbook.formulas import address, column_letters
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import shown

@@ -4,10 +4,10 @@ from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.pairing import Pairing
-from xlcalc.workbook.audit.patterns import read
+from xlcalc.workbook.audit.reading.patterns import read
 from xlcalc.workbook.audit.rules.settings import YES, calculation
-from xlcalc.workbook.audit.same_formula import SameFormula
+from xlcalc.workbook.audit.since.pairing import Pairing
+from xlcalc.workbook.audit.since.same_formula import SameFormula
 from xlcalc.workbook.stamp import stamp_of
 
 SHEET, NAME, SETTING, STAMP = "sheet", "name", "setting", "stamp"

@@ -7,9 +7,9 @@ two does not have is the same as anything that the other does not have.
 import re
 from collections.abc import Iterable, Mapping
 
-from xlcalc.workbook.audit.known import KnownRow
-from xlcalc.workbook.audit.matching import Match
-from xlcalc.workbook.audit.patterns import LOOK, Corner, Pattern, Target
+from xlcalc.workbook.audit.known.matching import Match
+from xlcalc.workbook.audit.known.template import KnownRow
+from xlcalc.workbook.audit.reading.patterns import LOOK, Corner, Pattern, Target
 from xlcalc.workbook.formulas import address, column_letters
 
 NOWHERE = "?"

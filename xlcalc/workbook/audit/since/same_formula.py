@@ -5,8 +5,8 @@ An area is the same where it covers the same rows and columns: those that were p
 
 from bisect import bisect_left, bisect_right
 
-from xlcalc.workbook.audit.pairing import Pairing, SheetPair
-from xlcalc.workbook.audit.patterns import LOOK, Corner, Pattern, Target
+from xlcalc.workbook.audit.reading.patterns import LOOK, Corner, Pattern, Target
+from xlcalc.workbook.audit.since.pairing import Pairing, SheetPair
 from xlcalc.workbook.formulas import address, column_letters
 from xlcalc.workbook.written import Place
 

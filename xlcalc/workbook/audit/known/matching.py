@@ -10,33 +10,14 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
-from xlcalc.workbook.audit.known import KnownRow, KnownSheet, known_sheets
-from xlcalc.workbook.audit.patterns import Pattern
+from xlcalc.workbook.audit.known.template import KnownRow, KnownSheet, known_sheets
+from xlcalc.workbook.audit.reading.rows import SheetRow
+from xlcalc.workbook.listing import numbered
 
 TEXT_WEIGHT, FORMULA_WEIGHT = 5, 1
 END_WEIGHT = 1_000  # of the row that ends a table: rows put in below it must not take its place
 FEWEST_ALIKE = 0.4  # share of the words of a sheet of the template that a sheet must hold to be taken for it
 SAMPLES = 3  # rows of a table that vote on its columns
-
-
-@dataclass(frozen=True)
-class SheetRow:
-    """What stands in a row of a sheet, by column: texts and numbers that were typed, and formulas."""
-
-    texts: dict[int, str]
-    formulas: dict[int, Pattern]
-    numbers: dict[int, float]
-
-    def kind(self, column: int) -> str:
-        """What stands in a column, in a form in which cells of one kind are the same; empty for a blank cell."""
-        if column in self.formulas:
-            return self.formulas[column].key
-        return "text" if column in self.texts else "number" if column in self.numbers else ""
-
-    @property
-    def filled(self) -> set[int]:
-        """The columns that hold something."""
-        return {*self.texts, *self.formulas, *self.numbers}
 
 
 @dataclass(frozen=True)
@@ -68,6 +49,12 @@ class Match:
         """True for a row of the template that stands for the rows of a table."""
         found = self.known.at(known_row)
         return found is not None and found.repeated
+
+    def heads(self, head_row: int) -> dict[int, str]:
+        """The headers that the columns of a header row have in the template; without those that it does not have."""
+        known = self.known.at(self.rows.get(head_row, 0))
+        heads = numbered(known.texts) if known else {}
+        return {column: heads[at] for column, at in self.columns.items() if at in heads}
 
 
 def matched_sheets(book: Mapping[str, Mapping[int, SheetRow]]) -> dict[str, Match]:

@@ -1,4 +1,8 @@
-"""The unit that a cell is in by what its sheet says: the unit under its header, or the one beside its label."""
+"""The unit that a cell is in by what its sheet says: the unit under its header, or the one beside its label.
+
+`workbook/labels` gives a unit to go with the words for a cell. This one is to be reckoned with: no unit rather than
+that of another cell, and none of what stands below a table.
+"""
 
 from functools import lru_cache
 

@@ -4,12 +4,13 @@ from typing import NamedTuple
 
 from xlcalc.workbook.audit.audit import Audit
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.book_changes import BookChange, book_changes
+from xlcalc.workbook.audit.evidence.limits_used import limits_used, places_of
 from xlcalc.workbook.audit.finding import Finding
-from xlcalc.workbook.audit.formula_changes import FormulaChange, formula_changes
-from xlcalc.workbook.audit.limits_used import LimitChange, limit_changes, limits_used, places_of
-from xlcalc.workbook.audit.pairing import Pairing
-from xlcalc.workbook.audit.typed_changes import TypedChanges, typed_changes
+from xlcalc.workbook.audit.since.book_changes import BookChange, book_changes
+from xlcalc.workbook.audit.since.formula_changes import FormulaChange, formula_changes
+from xlcalc.workbook.audit.since.limit_changes import LimitChange, limit_changes
+from xlcalc.workbook.audit.since.pairing import Pairing
+from xlcalc.workbook.audit.since.typed_changes import TypedChanges, typed_changes
 
 
 class Changes(NamedTuple):

@@ -1,11 +1,10 @@
-"""The areas that the totals of a book look at: which cells add them up, and what stands in their rows."""
+"""The areas that the totals of a book look at, and which cells add them up."""
 
 import re
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple, Protocol
 
-from xlcalc.workbook.audit.matching import SheetRow
-from xlcalc.workbook.audit.patterns import LOOK, Pattern
+from xlcalc.workbook.audit.reading.patterns import LOOK, Pattern
 from xlcalc.workbook.formulas import calls
 from xlcalc.workbook.package import Sheet
 from xlcalc.workbook.written import Look, Place, Written
@@ -76,16 +75,3 @@ def of_cell(book: Formulas, place: Place, pattern: Pattern) -> Iterator[Total]:
 def is_column(look: Look) -> bool:
     """True for an area of several rows and one column."""
     return look.left == look.right and look.top < look.bottom < look.top + LONGEST
-
-
-def same_table(row: SheetRow, beside: SheetRow, column: int) -> bool:
-    """True for two rows of one table: formulas, texts and numbers stand in the same columns; `column` counts for sure.
-
-    A blank in one of them is no difference as long as most is the same.
-    """
-    if row.kind(column) and beside.kind(column) and row.kind(column) != beside.kind(column):
-        return False
-    columns = row.filled | beside.filled
-    alike = sum(row.kind(each) == beside.kind(each) for each in columns)
-    apart = sum(bool(row.kind(each) and beside.kind(each)) for each in columns) - alike
-    return alike > 0 and not apart and 2 * alike >= len(columns)

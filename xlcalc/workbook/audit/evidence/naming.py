@@ -1,4 +1,8 @@
-"""What a defined name is called after: the header of its column, or the label beside its cell."""
+"""What a defined name is called after: the header of its column, or the label beside its cell.
+
+Unlike the words of `workbook/labels` these go by typed texts alone, so that they are the same in a new workbook and in
+a job whatever is worked out there: by them a name is known again when it was moved.
+"""
 
 from typing import NamedTuple
 

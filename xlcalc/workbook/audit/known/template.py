@@ -12,8 +12,8 @@ from functools import cached_property, lru_cache
 
 from xlcalc.core.datafiles import packed
 from xlcalc.core.registry import functions
-from xlcalc.workbook.audit.patterns import Formula, Pattern, formulas, read
-from xlcalc.workbook.audit.typed import typed
+from xlcalc.workbook.audit.reading.patterns import Formula, Pattern, formulas, read
+from xlcalc.workbook.audit.reading.typed import typed
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.values import Value
 

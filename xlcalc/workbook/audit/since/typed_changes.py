@@ -8,7 +8,7 @@ from collections.abc import Iterator, Set
 from typing import NamedTuple
 
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.pairing import Pairing, SheetPair
+from xlcalc.workbook.audit.since.pairing import Pairing, SheetPair
 from xlcalc.workbook.compare import Held, difference, held
 from xlcalc.workbook.listing import NAME_COLUMN
 from xlcalc.workbook.values import same

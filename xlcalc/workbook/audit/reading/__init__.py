@@ -1,0 +1,1 @@
+"""What stands in a book: its formulas as patterns, its typed cells, its rows, its tables, its totals."""

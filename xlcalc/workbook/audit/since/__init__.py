@@ -1,0 +1,1 @@
+"""What changed in a book since an older copy of it."""
