@@ -8,7 +8,7 @@ from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.core.verdicts import VERDICTS
-from xlcalc.workbook.blocks import count_name
+from xlcalc.workbook.blocks import PASSED_OVER, count_name
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.sheets.printed import lines_of
 from xlcalc.workbook.sheets.start_cells import (
@@ -45,7 +45,7 @@ NOTE = Look(9, wrap=True, up="top")
 JOB = (
     Field("JobNumber", "Job number", "", "As the shop counts its jobs.", format="@"),
     Field("Revision", "Revision", "", "Letter of this revision, e.g. A.", format="@"),
-    Field("Vehicle", "Vehicle, in words", "", "Make no guesses: what is it, what is it for?"),
+    Field("Vehicle", "Vehicle, in words", "", "What it is, its plate or frame number, what it is for."),
     Field("JobDate", "Date", "", "Date of this revision.", format="d mmm yyyy"),
     Field("PreparedBy", "Prepared by", "", "Who worked this out."),
     Field("Customer", "Customer", "", "Who it is for."),
@@ -83,6 +83,8 @@ TALLIES = (
     ("Hose in all lines, m", "metres", "MetresOfHose"),
     ("Liquid in all lines, L", "litres", "LitresOfFluid"),
 )
+MEND = IN_WORDS + 2  # column of the rows that are to be mended: those marked Change, but for options passed over
+BEFORE_PARTS = ("Options", "Breathers", "Vacuum", "Cooling", "Routes")  # what they say decides whether a quote may go out
 UNCHECKED, MISSING = "fill the formulas down", "fill in the rows that are not checked"
 CANNOT, CHANGE = "see the rows that cannot be worked out", "mend the rows marked Change"
 WARNING = (
@@ -131,7 +133,7 @@ def add(book: Workbook, painter: Painter, job: Job, said: Mapping[str, Mapping[s
     row = _texts(sheet, painter, row + 1, "Cautions", CAUTIONS)
     limits_block(book, sheet, painter, row + 1, job)
     sheet.freeze_panes = "A3"
-    sheet.column_dimensions.group("I", "J", hidden=True)
+    sheet.column_dimensions.group("I", "K", hidden=True)
     page(sheet, landscape=False, titles="1:2", scale=70)
     sheet.print_area = f"A1:H{sheet.max_row}"
 
@@ -181,6 +183,7 @@ def _sheets(
         for place, word in enumerate(VERDICTS, start=2):
             painter.put(sheet, row, place, formulas[word], count)
             define(book, count_name(name, word), place, row)
+        painter.put(sheet, row, MEND, f"=$B{row}-({formulas.get(PASSED_OVER, '=0')[1:]})", FOLDED)
         painter.put(sheet, row, SOURCE, _there(row), Look(9, edge="line", indent=1, across="left"))
         painter.put(sheet, row, CHANGED, formulas["named"], count)
         define(book, count_name(name, "named"), CHANGED, row)
@@ -188,11 +191,14 @@ def _sheets(
         book.defined_names[count_name(name, "counts")] = DefinedName(count_name(name, "counts"), attr_text=area)
         painter.put(sheet, row, IN_WORDS, _in_words(row), FOLDED)
         define(book, count_name(name, "words"), IN_WORDS, row)
-        opened = f"=IF(OR(SUM($B{row}:$D{row})>0,$H{row}>SUM($B{row}:$F{row})),1,0)"
+        opened = f"=IF(OR($K{row}+SUM($C{row}:$D{row})>0,$H{row}>SUM($B{row}:$F{row})),1,0)"
         painter.put(sheet, row, IN_WORDS + 1, opened, FOLDED)
         quiet_rule(sheet, f"B{row}:H{row}", f"{count_name(name, 'named')}=0")
     for name, column in (("SheetsNamed", "A"), ("SheetsToDo", "G"), ("SheetsOpen", "J")):
         book.defined_names[name] = DefinedName(name, attr_text=f"{NAME}!${column}${first}:${column}${row}")
+    ahead = first - 1 + sum(name in BEFORE_PARTS for name in said)  # from the heads down, so that it never is empty
+    for name, span in (("SheetsAheadChange", "KK"), ("SheetsAheadOpen", "CD")):
+        book.defined_names[name] = DefinedName(name, attr_text=f"{NAME}!${span[0]}${first - 1}:${span[1]}${ahead}")
     row += 1
     painter.put(sheet, row, WORDS, "Next among these", PLAIN)
     painter.put(sheet, row, OWN, _next_sheet(), PLAIN)
@@ -209,7 +215,7 @@ def _in_words(row: int) -> str:
 
 def _there(row: int) -> str:
     """What to do on the sheet whose counts stand in a row."""
-    change, cannot, missing, near = (f"${letter}{row}" for letter in "BCDE")
+    change, cannot, missing, near = (f"${letter}{row}" for letter in "KCDE")
     words = f'IF({near}>0,"look at the rows near their limit","nothing to mend")'
     for count, do in ((change, CHANGE), (cannot, CANNOT), (missing, MISSING)):
         words = f'IF({count}>0,"{do}",{words})'
