@@ -42,7 +42,7 @@ def test_recalc_counts_the_words_of_every_check(here: Path, capsys: pytest.Captu
     assert "Lines: Change 6, Near limit 1, Within limits 10" in out
     # tanks: 1 Change, 2 Near limit, 2 within; air lines: 1 Change, 3 within; drains: 1 Change, 1 within
     assert "Breathers: Change 3, Near limit 2, Within limits 6" in out
-    # labour 11 and 1 variation, not agreed; of the 9 of "May the quote go out?" lines, other sheets and Parts are a Change
+    # labour 11, 1 variation not agreed; of the 9 of "May the quote go out?" lines, other sheets and Parts are a Change
     assert "Quote: Change 3, Not checked 1, Within limits 17" in out
     assert "Start: Within limits 2\n" in out  # cold against the fluids, fuel against the engine
     assert out.splitlines()[-1].endswith(command("explain", "2601-B.xlsx", "Lines!B9"))

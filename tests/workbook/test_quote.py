@@ -339,7 +339,7 @@ def test_labour_says_what_is_missing_or_not_read() -> None:
     assert found.beside("adaptors") == "Change: less than no work"
     assert str(found.beside("install")).startswith("Cannot be worked out: Hours each:")
     assert (found.beside("test"), found.beside("test", "G")) == ("Within limits", 0)
-    assert (found.beside("paperwork"), found.beside("paperwork", "G")) == ("Within limits", 0)  # none of it: no hours asked
+    assert (found.beside("paperwork"), found.beside("paperwork", "G")) == ("Within limits", 0)  # 0 times
     assert found.beside("Figures") == "Cannot be worked out: see Freight"
     assert found.beside("Total") == "Incomplete"
     assert found.page()[0] == "DRAFT: incomplete"
