@@ -89,7 +89,6 @@ HELPER = [
     _looked_up("kind", "Fluid kind", "FluidKinds", "fluid", "FluidNames"),
     folded("known", "Fluid known down to", "°C",
             '=IFERROR(IF({ready},INDEX(FluidKnown,MATCH({fluid},FluidNames,0)),""),"")'),
-    folded("lacks", "What its fluid lacks", "", '=IFERROR(IF({ready},INDEX(FluidLacks,MATCH({fluid},FluidNames,0)),""),"")'),
     _looked_up("hw", "Hose words", "HoseWords", "hose", "HoseNames"),
     _looked_up("family", "Hose family", "HoseFamilies", "hose", "HoseNames"),
     folded("remembered", "Memory", "",
@@ -191,6 +190,7 @@ BEHIND = [
             '=IF({ready},CLEARANCE_CHECK({gap},{shield}&"",ClearanceBare,ClearanceShielded),"")'),
     folded("airn", "Hottest air, 0 K where blank", "°C", '=IF({ready},IF(HottestAir="",-273.15,QUANTITY_IN(HottestAir,"degC")),"")'),
     folded("fuelfed", "Fuel that it brings the engine", "L/min", '=IFERROR(IF(AND({ready},{fuel},{use}="pressure"),{flown},""),"")'),
+    folded("lacks", "What its fluid lacks", "", '=IFERROR(IF({ready},INDEX(FluidLacks,MATCH({fluid},FluidNames,0)),""),"")'),
 ]  # fmt: skip
 SHEET = RowSheet(
     NAME, "Does each line pass, and what to change?", [*INPUTS, *HELPER, *RESULTS, *BEHIND, RANK, *REASONS, *WORDS], "from", 3

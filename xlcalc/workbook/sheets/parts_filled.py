@@ -37,7 +37,7 @@ HOSES = bought_table(
         folded("cuts", "Pieces with a cut length", "", '=IF({ready},COUNTIFS(RouteHoses,{hose},RouteCuts,">0"),"")'),
         folded("outside", "Outside", "mm", '=IF({ready},IFERROR(INDEX(RouteOutsides,MATCH({hose},RouteHoses,0)),""),"")'),
         folded("whyleft", "More left over than used", "", '=IFERROR(IF({whole}-{need}>{need},"; "&FIXED({whole}-{need},1,TRUE)&'
-               '" m left over: sold by the metre? Pack size 1, no Roll on Prices",""),"")'),
+               '" m left: sold by the metre?",""),"")'),
         folded("clamped", "Lines of it with clamps", "", '=IF({ready},COUNTIFS(LineHoses,{hose},LineEnds,"clamps"),"")'),
     ],
     [
