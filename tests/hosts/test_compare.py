@@ -32,13 +32,13 @@ def said(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str
     return code, out.out, out.err
 
 
-def page(capsys: pytest.CaptureFixture[str], old: bytes, new: bytes) -> str:
+def page(capsys: pytest.CaptureFixture[str], old: bytes, new: bytes, *more: str) -> str:
     """The page of two workbooks, with their values worked out beforehand."""
     for name, book in (("old.xlsx", old), ("new.xlsx", new)):
         Path(name).write_bytes(book)
         assert said(capsys, "recalc", name)[0] == 0
     before = [Path(name).read_bytes() for name in ("old.xlsx", "new.xlsx")]
-    code, out, err = said(capsys, "compare", "old.xlsx", "new.xlsx")
+    code, out, err = said(capsys, "compare", "old.xlsx", "new.xlsx", *more)
     assert (code, err) == (0, "")
     assert [Path(name).read_bytes() for name in ("old.xlsx", "new.xlsx")] == before
     whole, _, after = out.rpartition("\nNext: ")
@@ -58,7 +58,7 @@ def test_the_page_says_what_changed_and_leaves_room_for_a_pen(capsys: pytest.Cap
         lines=[("CO-1", 2.0, "EPDM 19"), ("PS-4", 1.1, "textile -8"), ("PS-1", 3.5, "wire braid -6")],
         routes={"PS-1": 90},
     )
-    assert page(capsys, job(), second) == """\
+    assert page(capsys, job(), second, "--costs") == """\
 What changed between two revisions
 Job 2601
 Old: old.xlsx   revision A   2 Mar 2026
@@ -106,6 +106,12 @@ Agreed by     ____________________________________   Date ______________________
 
 For the shop  ____________________________________   Date ______________________
 """
+
+
+def test_the_customer_reads_no_cost_of_the_shop(capsys: pytest.CaptureFixture[str]) -> None:
+    out = page(capsys, job(), job(costs=1300))
+    assert out.count("\n  Price  ") == out.count("\n  Total  ") == 1
+    assert not [word for word in ("Parts  ", "Labour  ", "Cost  ", "quote go out") if word in out]
 
 
 def test_nothing_changed_is_said(capsys: pytest.CaptureFixture[str]) -> None:

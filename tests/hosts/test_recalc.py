@@ -42,8 +42,8 @@ def test_recalc_counts_the_words_of_every_check(here: Path, capsys: pytest.Captu
     assert "Lines: Change 6, Near limit 1, Within limits 10" in out
     # tanks: 1 Change, 2 Near limit, 2 within; air lines: 1 Change, 3 within; drains: 1 Change, 1 within
     assert "Breathers: Change 3, Near limit 2, Within limits 6" in out
-    # labour 11 and 1 variation; of the 8 of "May the quote go out?" Parts is not checked and Lines to change a Change
-    assert "Quote: Change 1, Not checked 2, Within limits 17" in out
+    # labour 11, 1 variation not agreed; of the 9 of "May the quote go out?" lines, other sheets and Parts are a Change
+    assert "Quote: Change 3, Not checked 1, Within limits 17" in out
     assert "Start: Within limits 2\n" in out  # cold against the fluids, fuel against the engine
     assert out.splitlines()[-1].endswith(command("explain", "2601-B.xlsx", "Lines!B9"))
     said(capsys, "demo", "--force")
@@ -70,6 +70,21 @@ def test_recalc_names_the_cell_the_code_and_the_reason(here: Path, capsys: pytes
     assert out.splitlines()[-1].endswith(command("explain", "copy.xlsx", "Mine!A1"))
     assert (here / "copy.xlsx").exists()
     assert (here / "mine.xlsx").read_bytes() == before
+
+
+def test_recalc_says_a_reason_once_for_all_cells_that_have_it(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    book = openpyxl.Workbook()
+    book.active.title = "Mine"
+    for row in range(1, 6):
+        book.active[f"A{row}"] = '=BORE_FOR_FLOW("3 gpm",2)'
+    book.active["B1"] = "=1/0"
+    book.save("mine.xlsx")
+    out = said(capsys, "recalc", "mine.xlsx")[1]
+    assert 'Mine!A1, A2, A3 and 2 more are #VALUE!: Flow: "gpm" alone has two sizes' in out
+    assert out.count("alone has two sizes") == 1
+    assert "  Mine!B1 is #DIV/0!" in out
+    data = json.loads(said(capsys, "recalc", "mine.xlsx", "--json")[1])
+    assert [each["cell"] for each in data["errors"]] == ["Mine!A1", "Mine!B1", *(f"Mine!A{row}" for row in range(2, 6))]
 
 
 def test_recalc_looks_for_the_lock_before_it_works(

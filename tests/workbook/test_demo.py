@@ -137,8 +137,7 @@ CASES: list[tuple[str, dict[str, object], str]] = [
     ("PS-1", {"coldest": -30.4}, "Change: works down to -30.21 °C, coldest -30.4: larger bore"),
     ("FU-1", {"rise": 0.3209}, "Change: suction margin 9.978 kPa, at least 10: shorter"),
     ("BR-3", {"hose": "PTFE braid -3", "flow": 600}, "Change: this vent cannot pass its flow: bore "),  # over sonic
-    ("FU-1", {"fluid": "petrol"}, "Cannot be worked out: see Suction margin"),
-    ("FU-1", {"fluid": "petrol"}, "also: write petrol; RVP 10 psi"),
+    ("FU-1", {"fluid": "petrol"}, "Cannot be worked out: no vapour pressure of petrol on Fluids"),
     ("PS-1", {"flow": "9 gpm"}, 'Cannot be worked out: Flow: "gpm" alone has two sizes: write US gpm or imp gpm'),
     ("PS-1", {"hose": "no such hose"}, "alone: Cannot be worked out: "),
     ("PS-1", {"fluid": "milk"}, "alone: Cannot be worked out: "),
@@ -322,7 +321,45 @@ def test_both_gearbox_lines_wide_enough_are_near_the_limit_of_the_thickest_oil()
     wide = {"GB-1": "textile -8", "GB-2": "textile -8"}
     rows = [{**row, "hose": wide.get(str(row["line"]), row["hose"])} for row in job.lines]
     found = said(retyped(Job(job.start, rows, job.fluids, job.hoses)))
-    assert str(found["GB-2"]).startswith("Near limit: 1.4 L/min at -22 °C, 0.7 if as thick as allowed")
+    assert str(found["GB-2"]).startswith("Near limit: 1.4 L/min at -22 °C, 0.7 if as thick as allowed, at least 1.0")
+
+
+def test_a_fluid_without_what_its_line_asks_for_is_named_and_not_the_hose() -> None:
+    """E10 stands in the table without viscosity and vapour pressure: the row of Fluids is at fault, nothing else."""
+    job = demo_job()
+    rows = [{**row, "fluid": "E10"} if row["line"] in ("FU-1", "FU-2") else row for row in job.lines]
+    half = {"fluid": "half", "based": "E10", "nu": 0.55, "pv1": 60, "pv1at": 37.8}
+    rows = [{**row, "fluid": "half", "gap": 200} if row["line"] == "FU-3" else row for row in rows]
+    report = retyped(Job(job.start, rows, [*job.fluids, half], job.hoses))
+    assert said(report)["FU-1"] == said(report)["FU-2"] == "Cannot be worked out: no viscosity of E10 on Fluids"
+    assert said(report)["FU-3"] == "Cannot be worked out: see half on Fluids"
+    assert "34 mm2/s" not in str(said(report, "others")["FU-1"])  # an oil's figures are no example for a fuel
+    check = {report.value_at("Fluids", f"A{row}"): report.value_at("Fluids", f"B{row}") for row in range(FIRST_ROW, 30)}
+    assert check["E10"] == "Not checked: fill in Constant viscosity, or Viscosity 1 and 2"
+    assert str(check["half"]).startswith("Cannot be worked out: Fluid: give the vapour pressure at two temperatures")
+    assert check["E85"] == "Within limits"  # no line asks for it
+
+    thick = {"fluid": "E10 thick", "based": "E10", "nu": 0.55}
+    thin = {"fluid": "petrol thin", "based": "petrol", "nu": 0.55}
+    rows = [{**row, "fluid": "E10 thick"} if row["line"] in ("FU-1", "FU-2") else row for row in job.lines]
+    rows.append({**next(row for row in job.lines if row["line"] == "FU-1"), "line": "FU-9", "fluid": "petrol thin"})
+    report = retyped(Job(job.start, rows, [*job.fluids, thick, thin], job.hoses))
+    assert said(report)["FU-1"] == "Cannot be worked out: no vapour pressure of E10 thick on Fluids"
+    assert said(report)["FU-2"] == "Within limits"  # under pressure it asks for none
+    check = {report.value_at("Fluids", f"A{row}"): report.value_at("Fluids", f"B{row}") for row in range(FIRST_ROW, 30)}
+    assert check["E10 thick"] == "Not checked: fill in Constant vapour pressure, or Vapour pressure 1 and 2"
+    assert check["petrol thin"] == "Not checked: fill in Reid vapour pressure"
+
+
+def test_a_suction_line_that_is_short_in_the_cold_is_told_what_helps_in_the_cold() -> None:
+    job = demo_job()
+    hose = {"family": "shop", "size": "12", "bore": 12.7, "working": 500, "clamps": 500, "hottest": 120, "coldest": -40,
+            "liner": "NBR", "suction": "yes", "mark": "V"}  # fmt: skip
+    cells = {"hose": "shop 12", "coldest": -19}
+    rows = [{**row, **cells} if row["line"] == "PS-2" else row for row in job.lines]
+    found = str(said(retyped(Job(job.start, rows, job.fluids, [*job.hoses, hose])), "r_margin")["PS-2"])
+    assert "at -19 °C" in found
+    assert "cooler fluid" not in found
 
 
 def test_a_suction_line_that_only_the_thickest_oil_starves_is_near_its_limit() -> None:

@@ -43,6 +43,14 @@ def test_every_table_of_a_sheet_is_found_with_its_rows() -> None:
     assert listings(report, "absent") == []
 
 
+def test_a_list_below_a_table_is_none_of_its_rows() -> None:
+    """An order list that has names where the table above has its Check: no verdict, so none of the table."""
+    parts = row(12, text("A12", "Supplier"), text("B12", "Part"))
+    parts += row(13, formula("A13", '"Shop"'), formula("B13", '"textile -6"')) + row(14, formula("B14", '""'))
+    found = listings(worked(row(1, text("A1", "Title")) + table(3, "Fluid,Check,Litres", ",,L", "a,b") + parts), "S")
+    assert [(each.head(), each.rows) for each in found] == [("Fluid", [6, 7])]
+
+
 def test_a_cell_has_the_header_and_unit_of_its_own_table() -> None:
     heads = Headers(worked(SHEET), "S")
     assert heads.rows == [4, 20, 22, 31]  # row 20 only looks like one: no Check stands below it

@@ -170,9 +170,9 @@ def test_the_demo_may_not_go_out_before_its_lines_are_changed(demo: Made) -> Non
     assert demo["QuoteCheck"] == "Change: quote has 6 lines marked Change"
     assert demo.beside("1") == "Not checked: variation 1 is not agreed"
     assert demo.page()[0] == "DRAFT: lines marked Change"
-    # 11 operations and 7 subjects within limits, the variation not checked, the lines to change
+    # 11 operations and 7 subjects within limits, the variation not checked, lines and a price of Parts to change
     words = ("Change", "CannotBeWorkedOut", "NotChecked", "NearLimit", "WithinLimits", "Named")
-    assert [demo[f"Quote{word}"] for word in words] == [1, 0, 1, 0, 18, 20]
+    assert [demo[f"Quote{word}"] for word in words] == [2, 0, 1, 0, 18, 21]
     sums = "Agreed: 0.00 on top, 0.00 in the figures; not agreed: 46.00 before tax, 1 day, not in the total"
     assert demo.beside(sums, "A") == sums
 
@@ -330,7 +330,7 @@ def test_what_routes_counts_stands_beside_what_is_typed_and_goes_where_nothing_i
 def test_labour_says_what_is_missing_or_not_read() -> None:
     changed = labour(
         clips={"hours": None}, sleeves={"access": 0.8}, adaptors={"times": -1},
-        install={"hours": "five"}, test={"times": 0},
+        install={"hours": "five"}, test={"times": 0}, paperwork={"times": 0, "hours": None},
     )  # fmt: skip
     found = quiet(job({"Freight": "soon"}, {"labour": [*changed, {"operation": "clips", "times": 1, "hours": 1}]}))
     assert found.beside("clips") == "Not checked: fill in Hours each"
@@ -339,6 +339,7 @@ def test_labour_says_what_is_missing_or_not_read() -> None:
     assert found.beside("adaptors") == "Change: less than no work"
     assert str(found.beside("install")).startswith("Cannot be worked out: Hours each:")
     assert (found.beside("test"), found.beside("test", "G")) == ("Within limits", 0)
+    assert (found.beside("paperwork"), found.beside("paperwork", "G")) == ("Within limits", 0)  # 0 times
     assert found.beside("Figures") == "Cannot be worked out: see Freight"
     assert found.beside("Total") == "Incomplete"
     assert found.page()[0] == "DRAFT: incomplete"

@@ -80,7 +80,7 @@ def test_every_route_of_the_demo_says_what_it_must(demo: Report) -> None:
         "PS-3": "Not checked: bend radius of return hose 9.5 not in Hoses",
         "GB-1": "Not checked: outside diameter of PTFE braid -8 not in Hoses",
         "FU-2": "Change: bend radius 45 mm, at least 102",
-        "FU-3": "Change: slack 1.1 %, at least 5 (5 to 8 wanted): 4628 mm long",
+        "FU-3": "Change: slack 1.1 %, at least 5 (5 to 8 wanted): 4628 mm on Lines",
         "BR-2": "Within limits",
     }
     assert set(routed(demo, "others").values()) == {"", "Not checked: outside diameter of return hose 9.5 not in Hoses"}
@@ -127,9 +127,9 @@ CASES: list[tuple[dict[str, object], dict[str, object], str]] = [
     ({**BENT, "centres": 1400, "radius": 101.7}, {}, "Near limit: bend radius 101.7 mm, at least 101.6"),
     ({**BENT, "centres": 1400, "radius": 120}, {}, "Within limits"),
     ({**BENT, "centres": 1600, "radius": 120}, {}, "Change: Lines has 1.60 m, the route makes 1.80"),
-    ({"centres": 1530}, {}, "Change: slack 4.4 %, at least 5 (5 to 8 wanted): 1628 mm long"),
-    ({"centres": 1515}, {}, "Near limit: slack 5.3 %, at least 5 (5 to 8 wanted): 1612 mm long"),
-    ({"centres": 1459}, {}, "Change: slack 8.8 %, at most 8 (5 to 8 wanted): 1552 mm long"),
+    ({"centres": 1530}, {}, "Change: slack 4.4 %, at least 5 (5 to 8 wanted): 1628 mm on Lines"),
+    ({"centres": 1515}, {}, "Near limit: slack 5.3 %, at least 5 (5 to 8 wanted): 1612 mm on Lines"),
+    ({"centres": 1459}, {}, "Change: slack 8.8 %, at most 8 (5 to 8 wanted): 1552 mm on Lines"),
     ({"centres": 1480}, {}, "Near limit: slack 7.5 %, at most 8"),
     ({"centres": 1520.2}, {}, "Change: slack 4.988 %, at least 5"),  # 79.8 / 1600
     ({"centres": 1650}, {}, "Change: Lines has 1.60 m, centres are 1.650: 1755 mm long"),

@@ -120,7 +120,7 @@ def _audit(given: argparse.Namespace) -> Outcome:
 def _compare(given: argparse.Namespace) -> Outcome:
     from xlcalc.hosts.commands.compare import compare_books  # noqa: PLC0415
 
-    return compare_books(given.old, given.new, given.to, force=given.force)
+    return compare_books(given.old, given.new, given.to, costs=given.costs, force=given.force)
 
 
 def _revise(given: argparse.Namespace) -> Outcome:

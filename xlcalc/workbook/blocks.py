@@ -135,6 +135,9 @@ def prefix(name: str) -> str:
     return name.replace("-", "").replace(" ", "")
 
 
+PASSED_OVER = "passed over"  # said of a sheet: how many of its rows marked Change need no mending
+
+
 def count_name(sheet: str, word: str) -> str:
     """`LinesNotChecked`: the named cell of Start with a count of a sheet."""
     return prefix(sheet) + word.title().replace(" ", "")

@@ -40,7 +40,8 @@ def listings(report: Report, sheet: str, heads: Headers | None = None) -> list[L
         check = next((column for head, column in columns.items() if head.casefold() == CHECK), None)
         if check is not None:
             end = marker(report, sheet, top, below)
-            filled = {row for row, column in formulas if column == check and top < row < end}
+            under = sorted(row for row, column in formulas if column == check and top < row < end)
+            filled = of_checks(report, sheet, check, under)
             found.append(Listing(sheet, top, columns, check, data_rows(report, sheet, top, filled)))
     return [table for table in found if table.rows]
 
@@ -68,6 +69,18 @@ def marker(report: Report, sheet: str, top: int, below: int) -> int:
         if any(report.value(sheet, row, column) == MARKER for column in MARKED):
             return row
     return below
+
+
+def of_checks(report: Report, sheet: str, check: int, rows: Iterable[int]) -> set[int]:
+    """The rows that belong to a Check: below its last verdict another list may have other words in that column."""
+    kept, judged = set[int](), False
+    for row in rows:
+        value = report.value(sheet, row, check)
+        if judged and isinstance(value, str) and value and not is_verdict(value):
+            break
+        judged = judged or is_verdict(value)
+        kept.add(row)
+    return kept
 
 
 def data_rows(report: Report, sheet: str, top: int, filled: set[int]) -> list[int]:

@@ -34,6 +34,7 @@ WIDE = 80  # characters of a line on the page
 RULE = "-" * WIDE
 SIGNED = ("Agreed by", "For the shop")
 WORDS = {"Days": "Working days"}
+OWN = ("Parts", "Labour", "Cost")  # what the job costs the shop: no customer reads it on the page to sign
 
 
 class Book(NamedTuple):
@@ -66,8 +67,10 @@ class Book(NamedTuple):
         return {**about, "stale": report.changed, "kept": kept}
 
 
-def compare_books(old: Path, new: Path, to: Path | None, *, force: bool) -> Outcome:
+def compare_books(old: Path, new: Path, to: Path | None, *, costs: bool, force: bool) -> Outcome:
     """Read two workbooks, work both out in memory, and say what changed. Neither file is changed.
+
+    `costs` puts on the page what the job costs the shop and whether its quotes may go out: not for the customer.
 
     Raises FileError and its kinds; also where `to` is there already and `force` is not given.
     """
@@ -82,10 +85,10 @@ def compare_books(old: Path, new: Path, to: Path | None, *, force: bool) -> Outc
         ]
         tell("comparing")
         found = compare(books[0].workings, books[1].workings)
-    page = [clean(line) for line in [*head(*books), "", *body(found, *books), "", *signatures()]]
+    page = [clean(line) for line in [*head(*books), "", *body(found, *books, costs=costs), "", *signatures()]]
     data = {"old": books[0].data(), "new": books[1].data(), "same": found.nothing, **as_data(found)}
     if to is None:
-        keep = command("compare", old, new, "--to", "changes.txt")
+        keep = command("compare", old, new, *(["--costs"] if costs else []), "--to", "changes.txt")
         return Outcome(page, data, f"print this page and have it signed; it goes into a file with: {keep}")
     write_whole(to, "".join(f"{line}\n" for line in page).encode())
     return Outcome([in_short(found), f"The page to sign is in {to}."], {**data, "to": str(to)}, f"print {to}, sign it")
@@ -124,11 +127,11 @@ def remarks(old: Book, new: Book) -> Iterator[str]:
             yield f"{book.path.name}: {plural(kept, 'value')} could not be worked out here and stand as they were."
 
 
-def body(found: Comparison, old: Book, new: Book) -> Iterator[str]:
+def body(found: Comparison, old: Book, new: Book, *, costs: bool) -> Iterator[str]:
     """The changes: money first, then the job and its limits, then every table."""
     yield from filled(in_short(found), "", "")
     yield ""
-    yield from money(found, old, new)
+    yield from money(found, old, new, costs=costs)
     for sheet in dict.fromkeys([*found.named, *(table.sheet for table in found.tables)]):
         tables = [table for table in found.tables if table.sheet == sheet]
         rows = [row for table in tables for row in table.rows]
@@ -161,8 +164,8 @@ def counted(rows: Iterable[RowChange]) -> str:
     return ", ".join(f"{number} {kind}" for kind, number in kinds if number)
 
 
-def money(found: Comparison, old: Book, new: Book) -> Iterator[str]:
-    """The amounts side by side; a book without a quote is named."""
+def money(found: Comparison, old: Book, new: Book, *, costs: bool) -> Iterator[str]:
+    """The amounts side by side, those of the shop only where asked for; a book without a quote is named."""
     if not found.money:
         yield "No quote in either workbook: money and days are not compared."
         return
@@ -173,11 +176,13 @@ def money(found: Comparison, old: Book, new: Book) -> Iterator[str]:
     title = f"Money{f', in {currency}' if currency else ''}"
     yield f"{title:<32}{'old':>14}{'new':>14}{'change':>14}"
     for each in found.money:
+        if each.name in OWN and not costs:
+            continue
         change = ""
         if each.old is not None and each.new is not None:
             change = figure(each, each.new - each.old, sign=True) if moved(each) else "same"
         yield f"  {name_of(each):<30}{figure(each, each.old):>14}{figure(each, each.new):>14}{change:>14}".rstrip()
-    for book, when in ((old, "old"), (new, "new")):
+    for book, when in ((old, "old"), (new, "new")) if costs else ():
         if check := book.said("QuoteCheck"):
             yield from filled(f"May the {when} quote go out? {check}", "  ", "    ")
 

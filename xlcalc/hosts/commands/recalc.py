@@ -1,6 +1,6 @@
 """`xlcalc recalc`: fill in the answers of a workbook, and say what it holds now."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
 from xlcalc.core.errors import FileError
@@ -13,6 +13,7 @@ from xlcalc.workbook.recalc import Report, Stopped, compute
 from xlcalc.workbook.workings import Workings
 
 MOST_NAMED = 20  # cells of one kind; more are counted
+SAME_NAMED = 3  # cells with the same reason; more are counted
 
 
 def recalculate(path: Path, to: Path | None, *, force: bool = False) -> Outcome:
@@ -51,7 +52,7 @@ def told(package: Package, report: Report, target: Path) -> Outcome:
     lines = [f"{report.computed} cells worked out, {report.changed} of them changed in {target}", *in_words(checked)]
     lines += stopped_lines(report.frozen, "not worked out, it keeps the value it had")
     lines += stopped_lines(report.kept, "its answer fits in no cell, it keeps the value it had")
-    lines += [f"  {each['cell']} is {each['code']}{': ' if each['why'] else ''}{each['why']}" for each in errors]
+    lines += error_lines(errors)
     lines += more(len(report.errors), "cells with an error")
     data = {
         "file": str(target),
@@ -76,6 +77,17 @@ def errors_with_reasons(package: Package, report: Report) -> list[dict[str, str]
     ]
 
 
+def error_lines(errors: Sequence[Mapping[str, str]]) -> Iterable[str]:
+    """One line for each reason on a sheet, with the cells that have it: a fluid without figures fails in many cells."""
+    cells: dict[tuple[str, str, str], list[str]] = {}
+    for each in errors:
+        sheet, _, ref = each["cell"].rpartition("!")
+        cells.setdefault((sheet, each["code"], each["why"]), []).append(ref)
+    for (sheet, code, why), refs in cells.items():
+        named = ", ".join(refs[:SAME_NAMED]) + (f" and {len(refs) - SAME_NAMED} more" if len(refs) > SAME_NAMED else "")
+        yield f"  {sheet}!{named} {'is' if len(refs) == 1 else 'are'} {code}{': ' if why else ''}{why}"
+
+
 def stopped_lines(stopped: Sequence[Stopped], words: str) -> Iterable[str]:
     """The cells that keep their value, each with its reason."""
     yield from (f"  {each.cell}: {words}: {each.reason}" for each in stopped[:MOST_NAMED])
@@ -94,12 +106,12 @@ def more(number: int, words: str) -> list[str]:
 
 def after(target: Path, checked: dict[str, list[Checked]], errors: Sequence[str]) -> str:
     """What to do next."""
-    if errors:
-        return f"ask where it comes from with: {ask(target, errors[0])}"
     for word, do in ((CHANGE, "mend"), (NOT_CHECKED, "fill in"), (short(CANNOT), "see")):
         rows = [(sheet, row) for sheet, found in checked.items() for row in found if row.check.startswith(word)]
         if rows:
             sheet, row = rows[0]
             mend = f"{do} the rows of {sheet} marked {word} in {target}, save it and run this again"
             return f"{mend}. Ask why with: {ask(target, row.cell)}"
+    if errors:
+        return f"ask where it comes from with: {ask(target, errors[0])}"
     return f"open {target} and read the Checks" if checked else f"open {target}: its values stand"

@@ -46,7 +46,7 @@ COLUMNS = [
     Column("fluid", WHO, "Fluid", "", "input", 22, "", "A name of your own. Lines picks fluids by this name.", text=True),
     Column("check", WHO, "Check", "", "words", 24,
            '=IF({fluid}="","",IF({words}="","Not checked: fill in "&<based>&" or figures",IF(ISERROR({known}),"Cannot be worked out: "&{why},IF(COUNTIF([fluid],{fluid})>1,'
-           '"Change: two rows have this name","Within limits"))))'),
+           '"Change: two rows have this name",IF({lacks}="","Within limits","Not checked: "&{asks})))))'),
     Column("memory", WHO, "Rests on", "", "worked", 9.5,
            '=IF({mark}="M","memory",IF(OR({mark}<>"",{based}=""),"",'
            'IFERROR(IF(INDEX([mark],MATCH({based},[fluid],0))="M","memory",""),"")))'),
@@ -91,6 +91,18 @@ COLUMNS = [
            f'=IF({{fluid}}="","",IFERROR(ANSWER_WHY("FLUID_KNOWN_DOWN_TO",{{words}}),"{NOT_CONNECTED}"))'),
     Column("uses", "Words", "Liquid lines and systems with it", "", "folded", 9,
            '=IF({fluid}="",0,COUNTIFS(LineFluids,{fluid},LineUses,"<>vent",LineUses,"<>vacuum")+COUNTIF(SystemFluids,{fluid}))'),
+    Column("lined", "Words", "Liquid lines with it", "", "folded", 9,
+           '=IF({fluid}="",0,COUNTIFS(LineFluids,{fluid},LineUses,"<>vent",LineUses,"<>vacuum"))'),
+    Column("sucked", "Words", "Suction lines with it", "", "folded", 9,
+           '=IF({fluid}="",0,COUNTIFS(LineFluids,{fluid},LineUses,"suction"))'),
+    Column("nuasked", "Words", "Viscosity, where a line asks for it", "mm²/s (cSt)", "folded", 9,
+           '=IF({fluid}="","",IF({lined}=0,0,FLUID_VISCOSITY({words},{known})))'),
+    Column("pvasked", "Words", "Vapour pressure, where a line asks for it", "kPa abs", "folded", 9,
+           '=IF({fluid}="","",IF({sucked}=0,0,FLUID_VAPOUR_PRESSURE({words},{known})))'),
+    Column("lacks", "Words", "What its lines ask for in vain", "", "folded", 12,
+           '=IF(ISERROR({known}),"",IF(IFERROR(ERROR.TYPE({nuasked}),0)=7,"viscosity",IF(IFERROR(ERROR.TYPE({pvasked}),0)=7,"vapour pressure","")))'),
+    Column("asks", "Words", "What to fill in", "", "folded", 12,
+           '=IF({lacks}="","",IF({lacks}="viscosity","fill in "&<nu>&", or "&<nu1>&" and 2",IF({kindused}="petrol","fill in "&<rvp>,"fill in "&<vapour>&", or "&<pv1>&" and 2")))'),
     Column("slot", "Words", "Its place, where it is used", "", "folded", 9,
            '=IF({uses}>0,IF(MATCH({fluid},[fluid],0)=ROW()-ROW(<fluid>)-1,ROW()-ROW(<fluid>)-1,""),"")'),
     Column("kindused", "Words", "Kind as used", "", "folded", 12,
@@ -114,7 +126,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     sheet = write(book, painter, SHEET, rows, count)
     name_areas(book, SHEET, (("FluidNames", "fluid"), ("FluidWords", "words"), ("FluidKinds", "kindused"),
                              ("FluidMemory", "memory"), ("FluidKnown", "known"), ("FluidHottest", "hotused"),
-                             ("FluidLitres", "litres"), ("FluidSlots", "slot")), count)  # fmt: skip
+                             ("FluidLacks", "lacks"), ("FluidLitres", "litres"), ("FluidSlots", "slot")), count)  # fmt: skip
     name_list(book, SHEET, "FluidList", "fluid", count)
     check = SHEET.area("check", count, sheet=False)
     counts = f'"Change "&COUNTIF({check},"Change*")&"   Cannot be worked out "&COUNTIF({check},"Cannot*")&"   Not checked "&COUNTIF({check},"Not*")'

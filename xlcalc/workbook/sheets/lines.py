@@ -190,6 +190,7 @@ BEHIND = [
             '=IF({ready},CLEARANCE_CHECK({gap},{shield}&"",ClearanceBare,ClearanceShielded),"")'),
     folded("airn", "Hottest air, 0 K where blank", "°C", '=IF({ready},IF(HottestAir="",-273.15,QUANTITY_IN(HottestAir,"degC")),"")'),
     folded("fuelfed", "Fuel that it brings the engine", "L/min", '=IFERROR(IF(AND({ready},{fuel},{use}="pressure"),{flown},""),"")'),
+    folded("lacks", "What its fluid lacks", "", '=IFERROR(IF({ready},INDEX(FluidLacks,MATCH({fluid},FluidNames,0)),""),"")'),
 ]  # fmt: skip
 SHEET = RowSheet(
     NAME, "Does each line pass, and what to change?", [*INPUTS, *HELPER, *RESULTS, *BEHIND, RANK, *REASONS, *WORDS], "from", 3

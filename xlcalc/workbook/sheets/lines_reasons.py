@@ -75,8 +75,8 @@ BEFORE = [
     _helper("marginat", "Where the margin is least",
             '=IFERROR(IF({margincold}<{marginhot}," at "&{coldw},""),"")'),
     _helper("margintail", "What the margin asks for",
-            '=IFERROR(IF({margin}<0,IF({margincold}<{marginhot},": the pump starves",": it boils in the line"),'
-            '": shorter, less rise or cooler fluid"),"")'),
+            '=IFERROR(IF({margincold}<{marginhot},IF({margin}<0,": the pump starves",IF({advice}="",": larger bore, shorter or thinner fluid",'
+            '{advice})),IF({margin}<0,": it boils in the line",": shorter, less rise or cooler fluid")),"")'),
     _helper("bypassadvice", "What a cold flow asks for", '=": bypass"&SUBSTITUTE({advice},": bore"," or bore")'),
     _helper("ventmax", "Vent pressure at most", '=IF(AND({ready},{use}="vent"),VentPressure,"")'),
     _helper("returnmax", "Fuel return drop at most",
@@ -107,6 +107,12 @@ LIST = [
             f'=IF({{ready}},IF(ISERROR({{fw}}),{CANNOT}<fluid>&", not a row of Fluids",'
             'IF(COUNTIF(FluidNames,{fluid})>1,"Cannot be worked out: two rows of Fluids are called "&{fluid},"")),"")'),
     _bare("r_fluidbare", "Fluid without figures", "fw", "fluid", "Fluids"),
+    _cause("r_fluidread", "Fluid's row on Fluids",
+            '=IF({ready},IF(ISERROR({fw}),"",IF({fw}="","",IF(ISERROR(INDEX(FluidKnown,MATCH({fluid},FluidNames,0))),'
+            '"Cannot be worked out: see "&{fluid}&" on Fluids",""))),"")'),
+    _cause("r_fluidlacks", "What the fluid's row lacks",
+            '=IF({liquid},IF(OR({lacks}="viscosity",AND({lacks}="vapour pressure",{use}="suction")),'
+            '"Cannot be worked out: no "&{lacks}&" of "&{fluid}&" on Fluids",""),"")'),
     _cause("r_hosename", "Hose in its table",
             f'=IF({{ready}},IF(ISERROR({{hw}}),{CANNOT}<hose>&", not a row of Hoses",'
             'IF(COUNTIF(HoseNames,{hose})>1,"Cannot be worked out: two rows of Hoses are called "&{hose},"")),"")'),
@@ -155,7 +161,7 @@ LIST = [
                      '{flowleast}&{bypassadvice}')),
     _reason("r_thickflow", "Cold flow at the thickest",
             '=IFERROR(IF(OR({flowmin}="",{thickflow}=""),"",IF(AND({coldflow}>={flowmin},{thickflow}<{flowmin}),"Near limit: "&'
-            'FIXED({coldflow},1,TRUE)&" L/min at "&{coldw}&", "&FIXED({thickflow},1,TRUE)&" if as thick as allowed","")),'
+            'FIXED({coldflow},1,TRUE)&" L/min at "&{coldw}&", "&FIXED({thickflow},1,TRUE)&" if as thick as allowed, at least "&{flowleast},"")),'
             '"")'),
     _reason("r_thick", "Pressure at the thickest",
             '=IFERROR(IF(AND({use}="return",{forced},{dropcold}<={limit},{dropthick}>{limit}),"Near limit: "&'
@@ -192,7 +198,7 @@ PARTS = -(-len(LIST) // PIECES_READ)
 _SPAN = f"{{{LIST[0].key}}}:{{{LIST[-1].key}}}"
 WORDS = [
     verdict("see", "What fails, unless its cause is named",
-            '=IF(AND({r_connected}="",{r_typed}="",{r_fluid}="",{r_hosename}="",{r_narrow}="",{r_limits}="",{r_fluidbare}="",{r_hosebare}=""),"Cannot be worked out: see","")'),
+            '=IF(AND({r_connected}="",{r_typed}="",{r_fluid}="",{r_hosename}="",{r_narrow}="",{r_limits}="",{r_fluidbare}="",{r_hosebare}="",{r_fluidread}="",{r_fluidlacks}=""),"Cannot be worked out: see","")'),
     verdict("whytyped1", "Why a typed cell is not read, 1", _why(("flown", "flow", "L/min"), ("highestn", "highest", "kPa"))),
     verdict("whytyped2", "Why a typed cell is not read, 2", _why(("hottestn", "hottest", "degC"), ("coldn", "coldest", "degC"))),
     verdict("whytyped3", "Why a typed cell is not read, 3", _why(("lengthn", "length", "m"), ("risen", "rise", "m"))),

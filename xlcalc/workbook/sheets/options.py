@@ -10,7 +10,7 @@ from dataclasses import replace
 from openpyxl import Workbook
 from openpyxl.worksheet.pagebreak import Break
 
-from xlcalc.workbook.blocks import Table, add_tables
+from xlcalc.workbook.blocks import PASSED_OVER, Table, add_tables
 from xlcalc.workbook.checks import (
     CANNOT,
     at_least,
@@ -217,7 +217,7 @@ OF_THE_CHOICE = [  # what is still to be priced, picked and put into Lines
            '"Cannot be worked out: a line of circuit "&{circuitw}&" has no answer yet",""),"")'),
     reason("r_circuit", "Circuit with it",
            at_least("circuitflow", "circuitmin", '{circuitsaid}&" L/min in circuit "&{circuitw}&" at "&{coldw}&'
-                    '", at least "&{flowleast}&": another line too"', lambda _: '""')),
+                    '", at least "&{flowleast}&": change another line too"', lambda _: '""')),
 ]  # fmt: skip
 OPTIONS = row_table(
     NAME,
@@ -251,4 +251,6 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     chart(sheet, painter, placed, row + 1)
     page(sheet, landscape=True, titles="1:3", columns="A:D", scale=72)
     sheet.col_breaks.append(Break(id=1 + [column.key for column in OPTIONS.columns].index(LAST)))
-    return said
+    checks, picks, pick = (placed.area(key) for key in ("check", "picks", "pick"))
+    aside = f'COUNTIFS({checks},"Change*",{picks},">0")-COUNTIFS({checks},"Change*",{pick},"yes")'
+    return {**said, PASSED_OVER: f"={aside}"}

@@ -125,12 +125,13 @@ def bought_table(
     required: Sequence[str] = (),
     answers: Sequence[str] = (),
     more_missing: str = '""',
+    whys: Sequence[str] = (),
     pack: str = 'IF({step}="",1,{step})',
     whole: str = "ROUNDUP(ROUND({need}/{pack},6),0)*{pack}",
 ) -> RowSheet:
     """A table of things to buy: its name, Check, own columns, then what to buy.
 
-    `filled_by`: the slots that it fills from. `pack`, `whole`: pieces of formula, what one pack holds and what whole
+    `whys`: folded columns, each empty or `; ` and words for Other reasons. `filled_by`: the slots that it fills from. `pack`, `whole`: pieces of formula, what one pack holds and what whole
     packs hold in all.
     """
     first, *rest = shown
@@ -144,6 +145,7 @@ def bought_table(
         required=required,
         answers=answers,
         more_missing=more_missing,
+        whys=whys,
         frozen=2,
         marker=rest[0].key if filled_by else "",
         marker_words=more_rows(first.key, filled_by) if filled_by else MARKER,

@@ -36,6 +36,8 @@ HOSES = bought_table(
         folded("reels", "Reels of that length", "", f'=IF(AND({{priced}},{{roll}}=""),HOSE_ROLLS_TO_BUY({GRID},{{reel}}),"")'),
         folded("cuts", "Pieces with a cut length", "", '=IF({ready},COUNTIFS(RouteHoses,{hose},RouteCuts,">0"),"")'),
         folded("outside", "Outside", "mm", '=IF({ready},IFERROR(INDEX(RouteOutsides,MATCH({hose},RouteHoses,0)),""),"")'),
+        folded("whyleft", "More left over than used", "", '=IFERROR(IF({whole}-{need}>{need},"; "&FIXED({whole}-{need},1,TRUE)&'
+               '" m left: sold by the metre?",""),"")'),
         folded("clamped", "Lines of it with clamps", "", '=IF({ready},COUNTIFS(LineHoses,{hose},LineEnds,"clamps"),"")'),
     ],
     [
@@ -49,6 +51,7 @@ HOSES = bought_table(
     ],
     filled_by="HoseSlots",
     answers=("rolls", "reels"),
+    whys=("whyleft",),
     pack='IF({roll}<>"",{roll},{step})',
     whole='IF({roll}<>"",{rolls}*{roll},{reel}+{step}*({reels}-1))',
 )  # fmt: skip

@@ -66,9 +66,9 @@ LABOUR = row_table(
     helpers=[
         folded("begun", "Any row filled in", "", '=COUNTIF([filled],">0")>0'),
         folded("known", "Counted on Routes", "", _counted()),
-        folded("fortimes", "Missing", "", '=IF(AND({times}="",{known}=0),<times>,IF({hours}="",<hours>,IF(LabourRate="","Labour rate, on Start","")))'),
+        folded("fortimes", "Missing", "", '=IF(AND({times}="",{known}=0),<times>,IF(AND({hours}="",OR({times}="",{times}<>0)),<hours>,IF(LabourRate="","Labour rate, on Start","")))'),
         number("timesn", "Times number", "", "times", "1", "{known}"),
-        number("hoursn", "Hours number", "h", "hours", "h"),
+        number("hoursn", "Hours number", "h", "hours", "h", "0"),
         number("accessn", "Access number", "", "access", "1", "1"),
     ],
     reasons=[

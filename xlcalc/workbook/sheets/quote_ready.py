@@ -12,6 +12,7 @@ from xlcalc.workbook.rows import BAND_ROW
 from xlcalc.workbook.sheets.quote_cells import DIFFERENCE, FOLD, HOW, LINE, NAME, WORDS, name_cell, put_band
 from xlcalc.workbook.style import FOLDED, VERDICT, Painter, verdict_rules
 
+AHEAD_CHANGE, AHEAD_OPEN = "SUM(SheetsAheadChange)", "SUM(SheetsAheadOpen)"  # what Start counts of the sheets before Parts
 NOUN = '{0}&IF({0}=1," {1}"," {1}s")'  # a count with its noun
 
 
@@ -32,6 +33,7 @@ HELPERS = (
     ("LabourOpen", "Labour rows without an answer", '=COUNTIF(LabourChecks,"Not checked*")+COUNTIF(LabourChecks,"Cannot*")'),
     ("VariationsUnread", "Variations without an answer", '=COUNTIF(VariationChecks,"Not checked: fill*")+COUNTIF(VariationChecks,"Cannot*")'),
     ("PartsOpenNow", "Parts rows without an answer", '=IF(PartsOwn="",IF(ISNUMBER(PartsOpen),PartsOpen,0),0)'),
+    ("PartsToMend", "Parts rows to change", '=IF(PartsOwn="",COUNTIF(PartChecks,"Change*"),0)'),
     ("RoutesMissing", "Lines without a route", '=IF(PartsOwn="",IF(ISNUMBER(PartsUnrouted),PartsUnrouted,0),0)'),
     ("QuoteLacksHere", "Missing here",
      '=IF(AND(ISERROR(NowParts)=FALSE,PartsOwn="",ISNUMBER(NowParts)=FALSE),"Parts",IF(Freight="","Freight",IF(Consumables="","Consumables",'
@@ -60,6 +62,10 @@ CHECKS = (
         f'IF(LinesPending=0,"","Not checked: "&{_n("LinesPending", "line")}&" not checked")',
         'IF(LinesNamed=0,"Not checked: no line on Lines","")',
     )),
+    Ready("Other sheets", (
+        f'IF({AHEAD_CHANGE}=0,"","Change: "&{_n(AHEAD_CHANGE, "row")}&" of Options to Routes marked Change: see Start")',
+        f'IF({AHEAD_OPEN}=0,"","Not checked: "&{_n(AHEAD_OPEN, "row")}&" of Options to Routes without an answer: see Start")',
+    )),
     Ready("Figures", (
         f'IF(ISERROR(PriceFromCost),IF(ERROR.TYPE(PriceFromCost)=5,{UNCONNECTED},""),"")',
         f'IF(QuoteFails="","",{CANNOT}QuoteFails)',
@@ -67,6 +73,7 @@ CHECKS = (
         f'IF(LabourOpen=0,"","Not checked: "&{_n("LabourOpen", "row")}&" of labour without an answer")',
     )),
     Ready("Parts", (
+        f'IF(PartsToMend=0,"","Change: "&{_n("PartsToMend", "row")}&" of Parts marked Change")',
         f'IF(PartsOpenNow=0,"","Not checked: "&{_n("PartsOpenNow", "row")}&" of Parts without an answer")',
         f'IF(RoutesMissing=0,"","Not checked: "&{_n("RoutesMissing", "line")}&" without a route, so without its parts")',
     )),

@@ -27,6 +27,7 @@ CAUTION = (
     "Never cut to the centres: a hose shortens by up to 4 % under pressure. Turn no hose about its length when tightening. "
     "Drill only after the hole and what carries the panel are known."
 )
+END = "A part of the Fittings sheet. A hose that a clamp holds on a pipe: a row of your own there, held by clamps, Cut-off 0."
 ROW = "ROW()-ROW(<line>)-1"  # place of this row in its columns, counted from the guard row
 INPUTS = [
     picked("line", WHICH, "Line", 8, "LineList", "A line of the Lines sheet. Each line once."),
@@ -41,8 +42,8 @@ INPUTS = [
     typed("angle", RUNS, "Bend angle", "°", 6.5, "Bent only: of one bend. Different bends: the sum of their angles, and 1 bend.", (0, 720), "0"),
     typed("bends", RUNS, "Bends", "pieces", 6.8, "Bent only: how many bends of that angle.", (0, 100), "0"),
     picked("measured", RUNS, "Measured", 11, words("yes", "no"), "Were these lengths taken on the vehicle, with wire or string? No: Not checked."),
-    picked("enda", ENDS, "End A", 19.1, "FittingList", "A part of the Fittings sheet."),
-    picked("endb", ENDS, "End B", 19.1, "FittingList", "A part of the Fittings sheet."),
+    picked("enda", ENDS, "End A", 19.1, "FittingList", END),
+    picked("endb", ENDS, "End B", 19.1, "FittingList", END),
     typed("clock", ENDS, "Clock angle", "°", 6.5, "Where both ends are angled: end B against end A, seen along the hose from A.", (-360, 360), "0"),
     picked("kind", HELD, "Clips for", 8, words(*LINE_KINDS), "Decides how far apart the clips may be. Blank: hose."),
     picked("tube", HELD, "Tube size", 7, words("-3", "-4", "-5", "-6", "-8", "-10", "-12", "-16", "-20"), "Of a tube: dash size. A hose needs none."),

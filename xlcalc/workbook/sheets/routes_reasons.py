@@ -32,7 +32,7 @@ SAID = [
     told_apart("leastsaid", "Slack in words, against the least", "slackis", "{slackleast}"),
     told_apart("mostsaid", "Slack in words, against the most", "slackis", "{slackmost}"),
     folded("slackwords", "Slack wanted in words", "",
-           '=IF({slackready},IFERROR(" ("&ROUND(SlackLeast,1)&" to "&ROUND(SlackMost,1)&" wanted): "&FIXED({finished},0,TRUE)&" mm long",""),"")'),
+           '=IF({slackready},IFERROR(" ("&ROUND(SlackLeast,1)&" to "&ROUND(SlackMost,1)&" wanted): "&FIXED({finished},0,TRUE)&" mm on Lines",""),"")'),
     _whole("radiussaid", "Radius in words", "radiusn", "least"),
     _whole("radiusleast", "Least radius in words", "least", "radiusn"),
 ]  # fmt: skip

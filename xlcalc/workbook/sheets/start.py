@@ -30,7 +30,7 @@ NOTE = Look(9, wrap=True, up="top")
 JOB = (
     Field("JobNumber", "Job number", "", "As the shop counts its jobs.", format="@"),
     Field("Revision", "Revision", "", "Letter of this revision, e.g. A.", format="@"),
-    Field("Vehicle", "Vehicle, in words", "", "Make no guesses: what is it, what is it for?"),
+    Field("Vehicle", "Vehicle, in words", "", "What it is, its plate or frame number, what it is for."),
     Field("JobDate", "Date", "", "Date of this revision.", format="d mmm yyyy"),
     Field("PreparedBy", "Prepared by", "", "Who worked this out."),
     Field("Customer", "Customer", "", "Who it is for."),
@@ -99,7 +99,7 @@ def add(book: Workbook, painter: Painter, job: Job, said: Mapping[str, Mapping[s
     row = _texts(sheet, painter, row + 1, "Cautions", CAUTIONS)
     limits_block(book, sheet, painter, row + 1, job)
     sheet.freeze_panes = "A3"
-    sheet.column_dimensions.group("I", "J", hidden=True)
+    sheet.column_dimensions.group("I", "K", hidden=True)
     page(sheet, landscape=False, titles="1:2", scale=70)
     sheet.print_area = f"A1:H{sheet.max_row}"
 

@@ -7,7 +7,7 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.core.verdicts import VERDICTS
-from xlcalc.workbook.blocks import count_name
+from xlcalc.workbook.blocks import PASSED_OVER, count_name
 from xlcalc.workbook.sheets.start_cells import BESIDE, CHANGED, IN_WORDS, NAME, OWN, SOURCE, WORDS, band, define
 from xlcalc.workbook.style import FOLDED, HEAD, PLAIN, VERDICT, Look, Painter, quiet_rule, verdict_rules
 
@@ -26,6 +26,8 @@ TALLIES = (
     ("Hose in all lines, m", "metres", "MetresOfHose"),
     ("Liquid in all lines, L", "litres", "LitresOfFluid"),
 )
+TO_MEND = IN_WORDS + 2  # column of the rows that are to be mended: those marked Change, but for options passed over
+BEFORE_PARTS = ("Options", "Breathers", "Vacuum", "Cooling", "Routes")  # what they say decides whether a quote may go out
 FILL_DOWN, FILL_IN = "fill the formulas down", "fill in the rows that are not checked"
 SEE, MEND = "see the rows that cannot be worked out", "mend the rows marked Change"
 
@@ -75,6 +77,7 @@ def other_sheets(
         for place, word in enumerate(VERDICTS, start=2):
             painter.put(sheet, row, place, formulas[word], count)
             define(book, count_name(name, word), place, row)
+        painter.put(sheet, row, TO_MEND, f"=$B{row}-({formulas.get(PASSED_OVER, '=0')[1:]})", FOLDED)
         painter.put(sheet, row, SOURCE, _there(row), Look(9, edge="line", indent=1, across="left"))
         painter.put(sheet, row, CHANGED, formulas["named"], count)
         define(book, count_name(name, "named"), CHANGED, row)
@@ -82,11 +85,14 @@ def other_sheets(
         book.defined_names[count_name(name, "counts")] = DefinedName(count_name(name, "counts"), attr_text=area)
         painter.put(sheet, row, IN_WORDS, _in_words(row), FOLDED)
         define(book, count_name(name, "words"), IN_WORDS, row)
-        opened = f"=IF(OR(SUM($B{row}:$D{row})>0,$H{row}>SUM($B{row}:$F{row})),1,0)"
+        opened = f"=IF(OR($K{row}+SUM($C{row}:$D{row})>0,$H{row}>SUM($B{row}:$F{row})),1,0)"
         painter.put(sheet, row, IN_WORDS + 1, opened, FOLDED)
         quiet_rule(sheet, f"B{row}:H{row}", f"{count_name(name, 'named')}=0")
     for name, column in (("SheetsNamed", "A"), ("SheetsToDo", "G"), ("SheetsOpen", "J")):
         book.defined_names[name] = DefinedName(name, attr_text=f"{NAME}!${column}${first}:${column}${row}")
+    ahead = first - 1 + sum(name in BEFORE_PARTS for name in said)  # from the heads down, so that it never is empty
+    for name, span in (("SheetsAheadChange", "KK"), ("SheetsAheadOpen", "CD")):
+        book.defined_names[name] = DefinedName(name, attr_text=f"{NAME}!${span[0]}${first - 1}:${span[1]}${ahead}")
     row += 1
     painter.put(sheet, row, WORDS, "Next among these", PLAIN)
     painter.put(sheet, row, OWN, _next_sheet(), PLAIN)
@@ -103,7 +109,7 @@ def _in_words(row: int) -> str:
 
 def _there(row: int) -> str:
     """What to do on the sheet whose counts stand in a row."""
-    change, cannot, missing, near = (f"${letter}{row}" for letter in "BCDE")
+    change, cannot, missing, near = (f"${letter}{row}" for letter in "KCDE")
     words = f'IF({near}>0,"look at the rows near their limit","nothing to mend")'
     for count, do in ((change, MEND), (cannot, SEE), (missing, FILL_IN)):
         words = f'IF({count}>0,"{do}",{words})'
