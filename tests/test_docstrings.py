@@ -13,7 +13,6 @@ from types import FunctionType, ModuleType
 from typing import Any
 
 import pytest
-from declared import places, varied
 
 import xlcalc
 from xlcalc.core import errors
@@ -22,6 +21,8 @@ from xlcalc.core.errors import CODES, CalcError
 from xlcalc.core.evaluate import evaluate
 from xlcalc.core.help_text import docstring, example_lines
 from xlcalc.core.registry import FAMILIES
+
+from .declared import places, varied
 
 ROOT = Path(xlcalc.__file__).parent
 DECLARED = xlcalc.functions()

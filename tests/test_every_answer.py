@@ -8,7 +8,18 @@ from concurrent.futures import ThreadPoolExecutor
 from itertools import pairwise
 
 import pytest
-from declared import (
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from xlcalc import CalcError
+from xlcalc.core.declaration import Declaration, shown_as
+from xlcalc.core.errors import LONGEST_SENTENCE
+from xlcalc.core.kinds import digits
+from xlcalc.core.quantities import Count, Quantity, Vacuum
+from xlcalc.core.tables import sources
+from xlcalc.core.units import unit
+
+from .declared import (
     DECLARED,
     HAIR,
     SPELLINGS,
@@ -22,16 +33,6 @@ from declared import (
     sound,
     varied,
 )
-from hypothesis import given, settings
-from hypothesis import strategies as st
-
-from xlcalc import CalcError
-from xlcalc.core.declaration import Declaration, shown_as
-from xlcalc.core.errors import LONGEST_SENTENCE
-from xlcalc.core.kinds import digits
-from xlcalc.core.quantities import Count, Quantity, Vacuum
-from xlcalc.core.tables import sources
-from xlcalc.core.units import unit
 
 CHECKS = Checks()
 

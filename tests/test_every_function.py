@@ -11,7 +11,16 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from declared import (
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from xlcalc import CalcError
+from xlcalc.core.declaration import Declaration
+from xlcalc.core.errors import CODES, MissingInput, UpstreamError
+from xlcalc.core.quantities import Quantity
+from xlcalc.core.units import unit
+
+from .declared import (
     COMPOUNDS,
     DECLARED,
     SPELLINGS,
@@ -27,15 +36,7 @@ from declared import (
     sound,
     varied,
 )
-from hypothesis import given, settings
-from hypothesis import strategies as st
-from texts import texts
-
-from xlcalc import CalcError
-from xlcalc.core.declaration import Declaration
-from xlcalc.core.errors import CODES, MissingInput, UpstreamError
-from xlcalc.core.quantities import Quantity
-from xlcalc.core.units import unit
+from .texts import texts
 
 CHECKS = Checks()
 ODD_CELLS: list[object] = [

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 import xlcalc
+from tests.workbook.bad.carried import CARRIED, DECORATED, MACRO, carrying, xml
 from xlcalc.hosts.cli import main
 
-from .bad.carried import CARRIED, DECORATED, MACRO, carrying, xml
 from .books import LINKS, OFFICE, formula, number, row, text
 
 HARMFUL = [

@@ -8,8 +8,9 @@ from typing import Any
 
 import pytest
 
-from tests.hosts.calc.places import MISSING, Place, Running, real_office, tools
 from xlcalc.hosts.calc.extension import extension
+
+from .places import MISSING, Place, Running, real_office, tools
 
 pytestmark = pytest.mark.skipif(not tools(), reason=MISSING)
 PATIENCE = 2.5  # seconds that a call may take here

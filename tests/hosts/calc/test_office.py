@@ -16,9 +16,6 @@ from openpyxl import Workbook, load_workbook
 from openpyxl.utils.datetime import to_excel
 
 import xlcalc
-from tests.hosts.calc.agree import allowed, same
-from tests.hosts.calc.cases import ARRAYS, HIGH, SHEET, Case, cases, workbook
-from tests.hosts.calc.places import MISSING, Place, Running, real_office, tools
 from xlcalc.core.errors import CalcError, FileBusy, UpstreamError
 from xlcalc.core.registry import functions
 from xlcalc.hosts.calc import install
@@ -30,6 +27,10 @@ from xlcalc.hosts.commands.setup_calc import setup_calc
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
 from xlcalc.workbook.respell import respelling
+
+from .agree import allowed, same
+from .cases import ARRAYS, HIGH, SHEET, Case, cases, workbook
+from .places import MISSING, Place, Running, real_office, tools
 
 pytestmark = pytest.mark.skipif(not tools(), reason=MISSING)
 DEMO = Path(__file__).parents[3] / "workbooks" / "2601-B.xlsx"
