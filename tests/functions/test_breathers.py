@@ -6,6 +6,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from tests.refused import refused
 from xlcalc import CalcError, call
 from xlcalc.functions.air_line import AIR_TEMPERATURE, FREE_AIR, FreeAir
 from xlcalc.functions.breathers import breather_pressure
@@ -16,12 +17,6 @@ BORES = st.floats(4, 60)
 LENGTHS = st.floats(0.05, 20)
 LITRES = st.floats(0.1, 200)
 PETROL_730 = "730 kg/m3; petrol; from -20 degC; to 60 degC"
-
-
-def refused(name: str, *cells: object) -> tuple[str, str]:
-    with pytest.raises(CalcError) as caught:
-        call(name, *cells)
-    return caught.value.code, str(caught.value)
 
 
 # Growth of liquids -------------------------------------------------------------------------------------------

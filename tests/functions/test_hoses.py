@@ -5,6 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import xlcalc
+from tests.refused import refused
 from xlcalc import CalcError, call
 from xlcalc.functions.hose import BoreKind, HoseKind, hose, hose_names
 from xlcalc.functions.hose_value import DOUBT, HoseBore
@@ -29,12 +30,6 @@ WORDS = (
 )
 ONLY_WORDS = WORDS.removeprefix("PTFE braid -6; ")
 HOSES = st.sampled_from(hose_names())
-
-
-def refused(name: str, *cells: object) -> tuple[str, str]:
-    with pytest.raises(CalcError) as caught:
-        call(name, *cells)
-    return caught.value.code, str(caught.value)
 
 
 @pytest.mark.parametrize(("size", "bore", "outside", "bend", "working", "proof", "burst"), AC43,

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
-from xlcalc import CalcError, call
+from tests.refused import refused
+from xlcalc import call
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.functions.fluid_words import fluid_names
 
@@ -18,12 +19,6 @@ PRINTED = [("petrol", 745, 346.4228, 0.4388), ("kerosene", 810, 594.5418, 0), ("
            ("lubricating", 865, 0, 0.6278)]  # fmt: skip
 LIQUIDS = [name for name in fluid_names() if name not in ("air", "brake fluid DOT 4")]
 SPANS = {row["fluid"]: (float(row["from [degC]"]), float(row["to [degC]"])) for row in raw_rows("fluids")}
-
-
-def refused(name: str, *cells: object) -> tuple[str, str]:
-    with pytest.raises(CalcError) as caught:
-        call(name, *cells)
-    return caught.value.code, str(caught.value)
 
 
 def oil(thick: float, thin: float) -> str:

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.refused import refused
 from xlcalc import CalcError, call, functions
 from xlcalc.core.tables import table
 from xlcalc.functions.supports import SizeKind
@@ -22,12 +23,6 @@ TORQUES = [
     (-6, (24.3, 27.7), (12.4, 14.7)), (-8, (48.6, 53.1), (26.0, 29.4)), (-10, (70.1, 76.8), (37.3, 40.7)),
     (-12, (96.6, 106.8), (52.0, 56.5)), (-16, (128.8, 142.4), (72.3, 79.1)), (-20, (171.7, 189.8), (90.4, 101.7)),
 ]  # fmt: skip
-
-
-def refused(name: str, *cells: object) -> tuple[str, str]:
-    with pytest.raises(CalcError) as caught:
-        call(name, *cells)
-    return caught.value.code, str(caught.value)
 
 
 def test_h1_clips_of_a_run_held_at_its_ends() -> None:

@@ -6,16 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from xlcalc import CalcError, call, functions
+from tests.refused import refused
+from xlcalc import call, functions
 
 PRESSURES = st.floats(1, 20000)
 TEMPERATURES = st.floats(-30, 60)
-
-
-def refused(name: str, *cells: object) -> tuple[str, str]:
-    with pytest.raises(CalcError) as caught:
-        call(name, *cells)
-    return caught.value.code, str(caught.value)
 
 
 # Proof and burst ---------------------------------------------------------------------------------------------

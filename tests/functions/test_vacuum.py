@@ -6,6 +6,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from tests.refused import refused
 from xlcalc import CalcError, call
 
 FLOWS = st.floats(1, 150)
@@ -13,12 +14,6 @@ BORES = st.floats(4, 25)
 LENGTHS = st.floats(0.05, 5)
 STROKES = st.floats(0.2, 6)
 LITRES = st.floats(0.5, 30)
-
-
-def refused(name: str, *cells: object) -> tuple[str, str]:
-    with pytest.raises(CalcError) as caught:
-        call(name, *cells)
-    return caught.value.code, str(caught.value)
 
 
 # Reservoir ---------------------------------------------------------------------------------------------------
