@@ -173,7 +173,8 @@ def test_what_another_developer_calls_says_what_it_raises_and_in_what_it_counts(
     function, text = OFFERED[name]
     assert text.strip(), "it has no docstring"
     for kind in refused(function, own=True):
-        assert any(each.__name__ in text for each in kind.__mro__[: kind.__mro__.index(CalcError) + 1])
+        names = [each.__name__ for each in kind.__mro__[: kind.__mro__.index(CalcError) + 1]]
+        assert [each for each in names if each in text], f"it raises {kind.__name__}, but says none of {names}"
     counts = {float, "float"} & set(function.__annotations__.values())
     assert not counts or SIZE.search(text), "it takes or gives numbers without a unit"
 

@@ -78,9 +78,10 @@ def steps_hold_inputs_answer_and_sources(made: Declaration) -> None:
     lines = [line for (line,) in answer_about("ANSWER_STEPS", made, cells)]
     asked = unit(cells[-1]) if made.has_unit and cells[-1] else None
     assert f"Answer: {made.answer.format(got, asked)}" in lines
-    assert all(0 < len(line) <= LONGEST_SENTENCE for line in lines)
+    assert [line for line in lines if not 0 < len(line) <= LONGEST_SENTENCE] == []
     for arg, cell in zip(made.workshop_args, cells, strict=False):
-        assert any(line.startswith(f"{arg.label}: ") for line in lines) or cell is None
+        said = [line for line in lines if line.startswith(f"{arg.label}: ")]
+        assert said or cell is None, f"no step says what {arg.label} was: {lines}"
     for source in made.sources:
         assert any(sources()[source].title[:60] in line for line in lines), source
 
@@ -92,7 +93,7 @@ def low_and_high_hold_the_answer(made: Declaration) -> None:
         answer(made, cells), answer_about("ANSWER_LOW", made, cells), answer_about("ANSWER_HIGH", made, cells)
     )  # fmt: skip
     if isinstance(got, str):
-        assert all(isinstance(end, CalcError) and "words" in str(end) for end in (low, high))
+        assert [end for end in (low, high) if not (isinstance(end, CalcError) and "words" in str(end))] == []
     else:
         assert low <= got + HAIR * abs(got)
         assert high >= got - HAIR * abs(got)
@@ -125,7 +126,7 @@ def the_same_answer_again(made: Declaration) -> None:
 @CHECKS.add
 def texts_are_there_and_within_limits(made: Declaration) -> None:
     texts = [made.summary, made.relation, made.not_for, *made.cautions, *(arg.label for arg in made.args)]
-    assert all(texts)
+    assert all(texts), f"a text is empty: {texts}"
     for text in (made.summary, *made.cautions, *(arg.description for arg in made.args)):
         assert len(text) <= LONGEST_SENTENCE
     assert len(", ".join(arg.name for arg in made.args)) < LONGEST_SENTENCE
@@ -180,7 +181,7 @@ def test_functions_are_pure_in_any_order_and_from_threads() -> None:
     random.Random(341).shuffle(order)
     with ThreadPoolExecutor(4) as pool:
         got = dict(zip(order, pool.map(lambda place: answer(*calls[place]), order), strict=True))
-    assert all(same(got[place], expected[place]) for place in order)
+    assert [calls[place] for place in order if not same(got[place], expected[place])] == [], "other in a thread"
 
 
 @settings(max_examples=600)

@@ -171,7 +171,7 @@ def test_names_come_back_as_they_went(running: Running, office: Office, tmp_path
     prefix = "" if office.plain_names else "XLCALC."
     saved = [str(cell.value) for (cell,) in load_workbook(back).active["A1:A2"]]
     assert [text.replace(prefix, "") for text in saved] == [f"={formula}" for formula in formulas]
-    assert all(prefix in text for text in saved)
+    assert [text for text in saved if prefix not in text] == [], f"saved without {prefix}"
 
 
 def test_without_the_add_in_a_book_shows_what_it_holds(shipped: dict[str, dict[str, Any]]) -> None:
@@ -186,7 +186,7 @@ def test_speed(running: Running, benchmark: Any) -> None:
     taken = [running.ask("timed", rows=1000, first=float(first)) for first in (1, 3)]
     benchmark.extra_info["microseconds a cell"] = [round(1e6 * each) for each in taken[-1]]
     benchmark.pedantic(running.ask, args=("timed",), kwargs={"rows": 1000, "first": 5.0}, rounds=1)
-    assert all(each > 0 for pair in taken for each in pair)
+    assert min(each for pair in taken for each in pair) > 0
 
 
 @pytest.mark.last

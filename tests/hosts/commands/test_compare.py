@@ -8,28 +8,21 @@ from pathlib import Path
 import pytest
 
 from tests.workbook.books import number, text
-from xlcalc.hosts.cli import main
 from xlcalc.workbook.compare import Held, compare, difference
 from xlcalc.workbook.demo import demo_job
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.template import content
 from xlcalc.workbook.workings import Workings
 
+from ..running import said
 from .jobs import AMOUNTS, DAY, LINES, job
 
 NO_QUOTE = [f"{when}{name}" for when in ("Now", "Sent") for name in AMOUNTS]
 
 
 @pytest.fixture(autouse=True)
-def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.chdir(tmp_path)
-    return tmp_path
-
-
-def said(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:
-    code = main(words)
-    out = capsys.readouterr()
-    return code, out.out, out.err
+def _here(here: Path) -> None:
+    """Every test here runs in a folder of its own."""
 
 
 def page(capsys: pytest.CaptureFixture[str], old: bytes, new: bytes) -> str:
@@ -43,7 +36,7 @@ def page(capsys: pytest.CaptureFixture[str], old: bytes, new: bytes) -> str:
     assert [Path(name).read_bytes() for name in ("old.xlsx", "new.xlsx")] == before
     whole, _, after = out.rpartition("\nNext: ")
     assert after.startswith("print this page and have it signed")
-    assert all(len(line) <= 80 for line in whole.splitlines())
+    assert [line for line in whole.splitlines() if len(line) > 80] == [], "too long for a page"
     return whole
 
 
@@ -208,7 +201,7 @@ def test_files_are_refused_as_recalc_refuses_them(here: Path, capsys: pytest.Cap
 
 def test_what_a_workbook_holds_cannot_forge_a_line_of_the_page(capsys: pytest.CaptureFixture[str]) -> None:
     out = page(capsys, job(), job(lines=[("PS-1", 1.6, "a\nAgreed by everybody\x9b2J"), *LINES[1:]]))
-    assert not any(line.startswith("Agreed by e") for line in out.splitlines())
+    assert [line for line in out.splitlines() if line.startswith("Agreed by e")] == []
     assert "Hose: wire braid -6 -> a\\nAgreed by everybody\\x9b2J" in out
 
 

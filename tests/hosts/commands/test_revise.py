@@ -15,6 +15,7 @@ from xlcalc.hosts.commands import revise as command
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
 
+from ..running import said
 from .jobs import AMOUNTS, DAY, DAYS_ROW, FIRST_AMOUNT, job
 
 TODAY = date(2026, 3, 9)
@@ -31,12 +32,6 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
     monkeypatch.setattr(command, "date", Today)
     return tmp_path
-
-
-def said(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:
-    code = main(words)
-    out = capsys.readouterr()
-    return code, out.out, out.err
 
 
 def test_what_was_sent_is_frozen_and_the_next_revision_opened(here: Path, capsys: pytest.CaptureFixture[str]) -> None:

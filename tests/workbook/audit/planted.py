@@ -21,10 +21,6 @@ def job() -> Package:
     return Package.from_bytes(package.edited(compute(package).edits), "job.xlsx")
 
 
-def part_of(package: Package, sheet: str) -> str:
-    return next(each.part for each in package.worksheets() if each.name == sheet)
-
-
 def changed(package: Package, part: str, change: Change) -> Package:
     """The book with one part changed; the change must change something."""
     old = package.read(part)

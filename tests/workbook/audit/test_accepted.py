@@ -11,7 +11,8 @@ from xlcalc.workbook.audit.audit import Audit
 from xlcalc.workbook.audit.since import since
 from xlcalc.workbook.package import Package
 
-from .planted import audited, changed, job, part_of, replaced
+from .planted import audited, changed, job, replaced
+from .sheets import part_of
 
 DAY = date(2026, 3, 2)
 

@@ -398,7 +398,8 @@ def test_words_joined_on_a_decimal_comma_pc_are_read_alike() -> None:
     """A spreadsheet of a decimal-comma PC joins 1519.5 as 1519,5: SUBSTITUTE in the words puts the point back."""
     book = openpyxl.load_workbook(io.BytesIO(content(demo_job(), 20, ())))
     pieces = [cell.value for cell in book["Hoses"][FIRST_ROW] if isinstance(cell.value, str) and "bore" in cell.value]
-    assert any("SUBSTITUTE" in piece and '",","."' in piece for piece in pieces)
+    found = [piece for piece in pieces if "SUBSTITUTE" in piece and '",","."' in piece]
+    assert found, f"nothing puts the point back: {pieces}"
 
 
 def test_the_limits_on_start_decide(tmp_path: Path) -> None:

@@ -59,7 +59,8 @@ def test_every_function_is_listed_with_what_a_person_needs(book: openpyxl.Workbo
         assert example.startswith(f"{made.example.formula(name)}\n")
         assert example.endswith(made.example.shows)
         assert how == made.relation
-        assert all(text in warnings for text in (made.not_for, *made.cautions))
+        for text in (made.not_for, *made.cautions):
+            assert text in warnings
         assert cited.split("\n") == list(made.sources)
 
 

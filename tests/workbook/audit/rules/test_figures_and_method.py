@@ -15,7 +15,8 @@ from xlcalc.workbook.recalc import Report, compute
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.written import Place
 
-from ..planted import Change, changed, job, part_of, replaced
+from ..planted import Change, changed, job, replaced
+from ..sheets import part_of
 
 HELD_HERE = {"figures", "picked", "lookups", "gallons", "outliers", "method", "swallowed", "belongs"}
 

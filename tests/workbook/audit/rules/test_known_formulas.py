@@ -53,7 +53,7 @@ def planted(package: Package, report: Report, faults: dict[tuple[str, str], tupl
 def test_formulas_that_say_something_else_are_found_and_no_others(demo: Package, report: Report) -> None:
     found = looked_at(planted(demo, report, FAULTS), report, known_formulas)
     assert sorted(places(found)) == sorted(ref for _, ref in FAULTS)
-    assert all("as the template has it" in each.expected for each in found)
+    assert [each for each in found if "as the template has it" not in each.expected] == []
     said = {ref: each for each in found for ref in places([each])}
     assert said["AO10"].why == "it looks at $AD10 where $AC10 is meant"
     assert said["BJ27"].why == "the figure 4 stands where 3 is meant"

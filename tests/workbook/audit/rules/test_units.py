@@ -16,7 +16,8 @@ from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
 from xlcalc.workbook.written import Place
 
-from ..planted import Change, changed, job, part_of, replaced
+from ..planted import Change, changed, job, replaced
+from ..sheets import part_of
 
 
 def findings(package: Package) -> list[Finding]:

@@ -13,7 +13,8 @@ from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
 from xlcalc.workbook.stamp import seal
 
-from ..planted import Change, changed, job, part_of, replaced
+from ..planted import Change, changed, job, replaced
+from ..sheets import part_of
 
 BOOK = "xl/workbook.xml"
 HERE = {"arithmetic"}  # rules that other tests hold
