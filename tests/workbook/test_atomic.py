@@ -1,3 +1,5 @@
+"""A file is written whole or not at all: what stays, what is refused, and what is said of it."""
+
 import errno
 import io
 import os

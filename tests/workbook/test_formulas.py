@@ -1,3 +1,5 @@
+"""Formula text read: calls, references, names, patterns, and what a formula cannot be read for."""
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as some

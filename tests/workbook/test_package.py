@@ -1,3 +1,5 @@
+"""A workbook opened: its sheets, names, tables and texts, in every form that a container may have."""
+
 import zipfile
 from pathlib import Path
 
