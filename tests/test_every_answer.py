@@ -5,6 +5,7 @@ They are made from its declaration, as those of what goes in.
 
 import random
 from concurrent.futures import ThreadPoolExecutor
+from functools import cache
 from itertools import pairwise
 
 import pytest
@@ -184,16 +185,22 @@ def test_functions_are_pure_in_any_order_and_from_threads() -> None:
     assert [calls[place] for place in order if not same(got[place], expected[place])] == [], "other in a thread"
 
 
+@cache
+def allowed(name: str) -> st.SearchStrategy[tuple[object, ...]]:
+    """Cells for all arguments of a function: that of its example, good ones, or any within the span."""
+    made, several = DECLARED[name], []
+    for cell, arg in zip(cells_of(made), made.args, strict=True):
+        kinds = [st.just(cell), st.sampled_from(arg.reader.good())]
+        if span := arg.reader.span():
+            kinds.append(st.integers(*map(int, span)) if isinstance(arg.reader, Count) else st.floats(*span))
+        several.append(st.one_of(kinds))
+    return st.tuples(*several)
+
+
 @settings(max_examples=600)
 @given(st.sampled_from(sorted(DECLARED)), st.data())
 def test_allowed_cells_together_get_an_answer_or_a_sentence(name: str, data: st.DataObject) -> None:
-    made, cells = DECLARED[name], []
-    for cell, arg in zip(cells_of(DECLARED[name]), made.args, strict=True):
-        allowed = [st.just(cell), st.sampled_from(arg.reader.good())]
-        if span := arg.reader.span():
-            whole = isinstance(arg.reader, Count)
-            allowed.append(st.integers(*map(int, span)) if whole else st.floats(*span))
-        cells.append(data.draw(st.one_of(allowed)))
+    made, cells = DECLARED[name], data.draw(allowed(name))
     got = answer(made, cells)
     assert sound(got)
     if type(got) is float:
