@@ -182,5 +182,5 @@ def test_what_another_developer_calls_says_what_it_raises_and_in_what_it_counts(
 def test_the_tree_of_errors_is_whole() -> None:
     kinds = [each for each in vars(errors).values() if isinstance(each, type) and issubclass(each, Exception)]
     for kind in kinds:
-        assert kind.__doc__
+        assert kind.__doc__, f"{kind.__name__} has no docstring"
         assert kind.__name__ in str(errors.__doc__)

@@ -136,7 +136,7 @@ def texts_are_there_and_within_limits(made: Declaration) -> None:
 
 @CHECKS.add
 def sources_resolve(made: Declaration) -> None:
-    assert made.sources
+    assert made.sources, f"{made.name} cites nothing"
     limits = [arg.reader.limit for arg in made.args if isinstance(arg.reader, Quantity) and arg.reader.span()]
     for source in (*made.sources, *limits):
         assert sources()[source].title

@@ -61,7 +61,7 @@ def test_figures_become_si(name: str) -> None:
 
 def test_sources() -> None:
     for source in sources().values():
-        assert source.title
+        assert source.title, f"{source} has no title"
         assert source.kind in KINDS
         assert len(source.checked.split("-")) == 3
         assert source.cited.startswith(source.title)

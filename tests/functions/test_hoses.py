@@ -375,7 +375,7 @@ def test_next_size_is_wide_enough_and_no_smaller_one_is(family: str, bore: float
 def test_every_row_of_the_table_is_a_hose() -> None:
     for name in hose_names():
         made = hose(name)
-        assert made.bore
+        assert made.bore, f"{made} has no bore"
         assert made.outside is None or made.outside > made.bore
         assert made.cited[0][0] == name
         assert f"{made.family} {made.size}" == name

@@ -57,7 +57,7 @@ def test_every_subject_is_a_line_and_what_is_to_be_done_stands_under_it(
     assert excel == ("Excel\n  Excel: could not be looked at (ZeroDivisionError: division by zero)\n"
                      "    To do: report it, with what the other lines say")  # fmt: skip
     assert do == "Next: Add-in: run: xlcalc setup calc (1 more above)\n"
-    assert not list(tmp_path.iterdir())
+    assert list(tmp_path.iterdir()) == []
 
 
 @pytest.mark.usefixtures("_two_hosts")
@@ -105,7 +105,7 @@ def test_a_package_that_is_missing_other_or_broken_says_how_to_install_it(monkey
     monkeypatch.setitem(sys.modules, "pint", None)  # an import of it fails
     (broken,) = needed("pint", ">=0.1")
     assert broken.found.startswith(f"{metadata.version('pint')}, but it does not load (")
-    assert broken.do
+    assert broken.do, "it does not say what to do"
 
 
 @pytest.mark.parametrize(

@@ -35,7 +35,7 @@ def test_an_accepted_finding_stays_quiet_and_is_listed_with_its_reason():
     first = audited(stale())
     assert [each.rule for each in first.findings.values()] == ["stale-value"]
     again = audited(accept_all(first))
-    assert not again.findings
+    assert not again.findings, "accepted and found again"
     assert [reason for _, reason in again.accepted.values()] == ["as it was agreed"]
 
 
@@ -58,7 +58,7 @@ def test_a_second_finding_goes_into_the_same_sheet():
     second = changed(accepted, part_of(accepted, "Lines"),
                      replaced(rb'(<c r="AN12"[^>]*><f>[^<]*</f><v>)[^<]*', rb"\g<1>77"))  # fmt: skip
     both = audited(accept_all(audited(second)))
-    assert not both.findings
+    assert not both.findings, "accepted and found again"
     assert len(both.accepted) == 2
 
 
