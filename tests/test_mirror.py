@@ -64,9 +64,10 @@ ELSEWHERE = {  # test file: the large modules that have no test file of their na
         "workbook/audit/book_changes", "workbook/audit/formula_changes", "workbook/audit/limits_used",
         "workbook/audit/pairing", "workbook/audit/same_formula", "workbook/audit/typed_changes",
     ],
-    "workbook/sheets/test_all_sheets": ["workbook/charts", "workbook/sheets/start", "workbook/sheets/start_limits"],
+    "workbook/sheets/test_all_sheets": ["workbook/charts"],  # as they stand in the shipped workbooks
     "workbook/sheets/test_lines": [
         "workbook/checks", "workbook/demo", "workbook/sheets/fluids", "workbook/sheets/hoses",
+        "workbook/sheets/start", "workbook/sheets/start_limits",
     ],
     "workbook/sheets/test_pages": ["workbook/sheets/fluids_charts", "workbook/style"],
     "workbook/sheets/test_parts": ["workbook/sheets/order"],
