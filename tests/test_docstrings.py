@@ -15,14 +15,13 @@ from typing import Any
 import pytest
 
 import xlcalc
+from tests.declared import places, varied
 from xlcalc.core import errors
 from xlcalc.core.declaration import Declaration, example
 from xlcalc.core.errors import CODES, CalcError
 from xlcalc.core.evaluate import evaluate
 from xlcalc.core.help_text import docstring, example_lines
 from xlcalc.core.registry import FAMILIES
-
-from .declared import places, varied
 
 ROOT = Path(xlcalc.__file__).parent
 DECLARED = xlcalc.functions()

@@ -12,15 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from xlcalc import CalcError
-from xlcalc.core.declaration import Declaration, shown_as
-from xlcalc.core.errors import LONGEST_SENTENCE
-from xlcalc.core.kinds import digits
-from xlcalc.core.quantities import Count, Quantity, Vacuum
-from xlcalc.core.tables import sources
-from xlcalc.core.units import unit
-
-from .declared import (
+from tests.declared import (
     DECLARED,
     HAIR,
     SPELLINGS,
@@ -34,6 +26,13 @@ from .declared import (
     sound,
     varied,
 )
+from xlcalc import CalcError
+from xlcalc.core.declaration import Declaration, shown_as
+from xlcalc.core.errors import LONGEST_SENTENCE
+from xlcalc.core.kinds import digits
+from xlcalc.core.quantities import Count, Quantity, Vacuum
+from xlcalc.core.tables import sources
+from xlcalc.core.units import unit
 
 CHECKS = Checks()
 

@@ -14,13 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from xlcalc import CalcError
-from xlcalc.core.declaration import Declaration
-from xlcalc.core.errors import CODES, MissingInput, UpstreamError
-from xlcalc.core.quantities import Quantity
-from xlcalc.core.units import unit
-
-from .declared import (
+from tests.declared import (
     COMPOUNDS,
     DECLARED,
     SPELLINGS,
@@ -36,7 +30,12 @@ from .declared import (
     sound,
     varied,
 )
-from .texts import texts
+from tests.texts import texts
+from xlcalc import CalcError
+from xlcalc.core.declaration import Declaration
+from xlcalc.core.errors import CODES, MissingInput, UpstreamError
+from xlcalc.core.quantities import Quantity
+from xlcalc.core.units import unit
 
 CHECKS = Checks()
 ODD_CELLS: list[object] = [

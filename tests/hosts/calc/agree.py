@@ -4,6 +4,7 @@ import math
 import re
 from typing import Any
 
+from tests.hosts.calc.cases import OMITTED, Case, Held
 from xlcalc.core.declaration import Declaration
 from xlcalc.core.errors import CalcError, UpstreamError
 from xlcalc.core.evaluate import evaluate
@@ -12,8 +13,6 @@ from xlcalc.core.registry import functions
 from xlcalc.hosts.calc.answering import UNCLEAR, zero
 from xlcalc.hosts.calc.component.bridge import ERRORS
 from xlcalc.hosts.calc.signatures import answers_words
-
-from .cases import OMITTED, Case, Held
 
 CODES = {number: code for code, number in ERRORS.items()}
 NUMBER = re.compile(r"(?<![\w.])-?\d+(?:\.\d+)?(?:[eE][+-]?\d+)?")
