@@ -5,8 +5,12 @@
 
 import gc
 import os
+import signal
 
 from hypothesis import settings
+
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:  # as a script leaves it to what it starts in the background
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 gc.set_threshold(100_000, 20, 100)  # a book makes objects by the hundred thousand, and few of them stand in circles
 

@@ -13,9 +13,9 @@ from types import FunctionType, ModuleType
 from typing import Any
 
 import pytest
-from declared import places, varied
 
 import xlcalc
+from tests.declared import places, varied
 from xlcalc.core import errors
 from xlcalc.core.declaration import Declaration, example
 from xlcalc.core.errors import CODES, CalcError
@@ -172,7 +172,8 @@ def test_what_another_developer_calls_says_what_it_raises_and_in_what_it_counts(
     function, text = OFFERED[name]
     assert text.strip(), "it has no docstring"
     for kind in refused(function, own=True):
-        assert any(each.__name__ in text for each in kind.__mro__[: kind.__mro__.index(CalcError) + 1])
+        names = [each.__name__ for each in kind.__mro__[: kind.__mro__.index(CalcError) + 1]]
+        assert [each for each in names if each in text], f"it raises {kind.__name__}, but says none of {names}"
     counts = {float, "float"} & set(function.__annotations__.values())
     assert not counts or SIZE.search(text), "it takes or gives numbers without a unit"
 
@@ -180,5 +181,5 @@ def test_what_another_developer_calls_says_what_it_raises_and_in_what_it_counts(
 def test_the_tree_of_errors_is_whole() -> None:
     kinds = [each for each in vars(errors).values() if isinstance(each, type) and issubclass(each, Exception)]
     for kind in kinds:
-        assert kind.__doc__
+        assert kind.__doc__, f"{kind.__name__} has no docstring"
         assert kind.__name__ in str(errors.__doc__)

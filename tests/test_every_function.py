@@ -11,7 +11,10 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from declared import (
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.declared import (
     COMPOUNDS,
     DECLARED,
     SPELLINGS,
@@ -27,10 +30,7 @@ from declared import (
     sound,
     varied,
 )
-from hypothesis import given, settings
-from hypothesis import strategies as st
-from texts import texts
-
+from tests.texts import texts
 from xlcalc import CalcError
 from xlcalc.core.declaration import Declaration
 from xlcalc.core.errors import CODES, MissingInput, UpstreamError
@@ -62,20 +62,21 @@ def missing_input_is_named(made: Declaration) -> None:
             got = answer(made, varied(made, place, blank))
             others = [cell for at, cell in enumerate(cells_of(made)) if at != place and made.args[at].name != "unit"]
             if not arg.required:
-                assert sound(got)
+                assert sound(got), f"{arg.name}: {blank!r} gives {got!r:.80}"
                 assert not str(got).startswith(f"{arg.label} is missing")
             elif any(cell is not None for cell in others):
-                assert isinstance(got, MissingInput)
+                assert isinstance(got, MissingInput), f"{arg.name}: {blank!r} gives {got!r:.80}"
                 assert str(got).startswith(f"{arg.label} is missing: give ")
             else:
-                assert got == ""
+                assert got == "", f"{arg.name} is the only cell, and blank"
 
 
 @CHECKS.add
 def left_out_is_its_default(made: Declaration) -> None:
     for place, arg in places(made):
         if not arg.required and arg.default != "":
-            assert same(answer(made, varied(made, place, None)), answer(made, varied(made, place, arg.default)))
+            left_out, typed = (answer(made, varied(made, place, cell)) for cell in (None, arg.default))
+            assert same(left_out, typed), f"{arg.name} left out gives {left_out!r}, as {arg.default!r} {typed!r}"
 
 
 @CHECKS.add
@@ -90,13 +91,14 @@ def good_cells_are_read(made: Declaration) -> None:
     for place, arg in places(made):
         for cell in arg.reader.good():
             arg.reader.read(cell)
-            assert sound(answer(made, varied(made, place, cell)))
+            got = answer(made, varied(made, place, cell))
+            assert sound(got), f"{arg.name}: {cell!r:.80} gives {got!r:.80}"
 
 
 @CHECKS.add
 def bad_cells_are_refused_with_their_code(made: Declaration) -> None:
     for place, arg in places(made):
-        assert arg.reader.bad()
+        assert arg.reader.bad(), f"{arg.name} has no bad cell to try"
         for cell, code in arg.reader.bad():
             assert str(refused(made, place, cell, code)).startswith(f"{arg.label}: ")
 
@@ -106,7 +108,8 @@ def both_ends_of_a_span_belong_to_it(made: Declaration) -> None:
     for place, arg in places(made):
         for end in arg.reader.span() or ():
             arg.reader.read(end)
-            assert sound(answer(made, varied(made, place, end)))
+            got = answer(made, varied(made, place, end))
+            assert sound(got), f"{arg.name}: {end!r}, an end of its span, gives {got!r:.80}"
 
 
 @CHECKS.add
@@ -144,8 +147,8 @@ def the_same_quantity_in_any_unit_is_the_same_answer(made: Declaration) -> None:
         if not isinstance(value, float):
             continue
         said = [text for text in (*SPELLINGS, *COMPOUNDS) if fits(arg.reader.check_unit, unit(text), f"300 {text}")]
-        assert arg.reader.unit_text in said
-        assert len(said) > 1 or arg.reader.unit_text in ("1", "%")
+        assert arg.reader.unit_text in said, f"{arg.name} does not take its own unit"
+        assert len(said) > 1 or arg.reader.unit_text in ("1", "%"), f"{arg.name} takes no other unit"
         for text in said:
             given = f"{unit(text).from_si(value)!r} {text}"
             assert same(answer(made, varied(made, place, given)), expected, rel=1e-9), given
@@ -153,11 +156,12 @@ def the_same_quantity_in_any_unit_is_the_same_answer(made: Declaration) -> None:
 
 @CHECKS.add
 def numbers_at_the_edge_of_floats(made: Declaration) -> None:
-    for place, _ in places(made):
+    for place, arg in places(made):
         for cell in (math.nan, math.inf, -math.inf):
             refused(made, place, cell, "#VALUE!")
         for cell in (1e308, -1e308, 1e-308, -1e-308, 5e-324):
-            assert sound(answer(made, varied(made, place, cell)))
+            got = answer(made, varied(made, place, cell))
+            assert sound(got), f"{arg.name}: {cell!r} gives {got!r:.80}"
 
 
 @CHECKS.add
@@ -174,11 +178,15 @@ def a_range_answers_cell_by_cell(made: Declaration) -> None:
         arg, cell = made.args[place], cells_of(made)[place]
         cells = [cell, arg.reader.good()[0], arg.reader.bad()[0][0], None]
         singles = [answer(made, varied(made, place, one)) for one in cells]
-        assert same(answer(made, varied(made, place, [[cell]])), [[singles[0]]])
-        assert same(answer(made, varied(made, place, [[one] for one in cells])), [[one] for one in singles])
-        assert same(answer(made, varied(made, place, [cells])), [singles])
-        assert same(answer(made, varied(made, place, (tuple(cells),))), [singles])
-        assert same(answer(made, varied(made, place, [cells[:2], cells[2:]])), [singles[:2], singles[2:]])
+        for shape, expected in (
+            ([[cell]], [[singles[0]]]),
+            ([[one] for one in cells], [[one] for one in singles]),
+            ([cells], [singles]),
+            ((tuple(cells),), [singles]),
+            ([cells[:2], cells[2:]], [singles[:2], singles[2:]]),
+        ):
+            got = answer(made, varied(made, place, shape))
+            assert same(got, expected), f"{arg.name}: {shape!r} gives {got!r}, cell by cell {expected!r}"
 
 
 @CHECKS.add
@@ -209,7 +217,8 @@ def odd_cells_never_raise_anything_else(made: Declaration) -> None:
             cells = varied(made, place, cell)
             got = answer(made, cells)
             assert sound(got) or got == "", f"{made.args[place].name}: {cell!r:.60} gives {got!r:.60}"
-            assert sound(answer_about("ANSWER_WHY", made, cells))
+            why = answer_about("ANSWER_WHY", made, cells)
+            assert sound(why), f"{made.args[place].name}: {cell!r:.60} has the reason {why!r:.60}"
 
 
 @pytest.mark.parametrize("name", DECLARED)

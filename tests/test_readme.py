@@ -9,9 +9,9 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from workbook.books import book, formula, row
 
 import xlcalc
+from tests.workbook.books import book, formula, row
 from xlcalc.hosts.arguments import parser
 from xlcalc.workbook.engine import has_function
 

@@ -21,6 +21,8 @@ def bisected(function: Callable[[float], float], low: float, high: float) -> flo
     """Where a rising function crosses zero."""
     for _ in range(200):
         middle = (low + high) / 2
+        if middle in (low, high):
+            break
         low, high = (middle, high) if function(middle) < 0 else (low, middle)
     return (low + high) / 2
 
@@ -28,7 +30,9 @@ def bisected(function: Callable[[float], float], low: float, high: float) -> flo
 def colebrook(reynolds: float, roughness: float) -> float:
     x = 8.0
     for _ in range(200):
-        x = -2 * math.log10(roughness / 3.7 + 2.51 * x / reynolds)
+        before, x = x, -2 * math.log10(roughness / 3.7 + 2.51 * x / reynolds)
+        if x == before:
+            break
     return 1 / x**2
 
 

@@ -16,8 +16,8 @@ import formualizer
 import pint
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
-from workbook.books import SHEET, book, contents, formula, number, row, text
 
+from tests.workbook.books import SHEET, book, contents, formula, number, row, text
 from xlcalc.core.evaluate import evaluate, finish, read
 from xlcalc.core.registry import functions
 from xlcalc.workbook.audit.audit import Audit, audit

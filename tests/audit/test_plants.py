@@ -51,7 +51,7 @@ def test_there_is_a_planter_for_every_class() -> None:
 
 
 def test_every_fault_finds_a_place_and_the_file_is_whole(sown: Sown) -> None:
-    assert not sown.left
+    assert not sown.left, "no place was found to plant these"
     package = Package.from_bytes(sown.data, "sown.xlsx")
     for part in package.names:
         if part.endswith((".xml", ".rels")):
@@ -78,8 +78,8 @@ def test_only_what_is_planted_as_stale_is_stale(sown: Sown) -> None:
 def test_a_moved_name_is_moved_alone(bench: Bench) -> None:
     ground = Ground(bench, Random(SEED))
     planted = FAULTS[NAME_MOVED].plant(ground)
-    assert planted is not None
-    assert ground.whole
+    assert planted is not None, "no name was found to move"
+    assert ground.whole, "a move of a name is a fault of the whole book"
     (name,) = planted.wheres
     old, new = (Package.from_bytes(file, "x.xlsx").defined_names() for file in (bench.data, ground.draft.data()))
     assert [each.name for each, other in zip(old, new, strict=True) if each != other] == [name]
@@ -88,8 +88,8 @@ def test_a_moved_name_is_moved_alone(bench: Bench) -> None:
 @pytest.mark.parametrize("number", ALONE)
 def test_a_fault_of_the_whole_book_changes_no_cell(bench: Bench, number: int) -> None:
     data, planted, left = sow(bench, [(number, SEED)])
-    assert not left
-    assert planted[0].wheres
+    assert not left, "no place was found to plant it"
+    assert planted[0].wheres, "it does not say what it touched"
     old, new = (Package.from_bytes(file, "x.xlsx") for file in (bench.data, data))
     changed = {part for part in old.names if old.read(part) != new.read(part)}
     assert changed in ({"xl/workbook.xml"}, {"docProps/custom.xml"})
@@ -112,8 +112,8 @@ def test_a_person_may_reshape_a_book_and_every_value_stays() -> None:
         moves.shared(grid, sorted({column for _, column in grid.cells}))
     report = compute(Package.from_bytes(draft.data(), "moved.xlsx"))
     assert report.computed > 20_000
-    assert not list(report.changes)
-    assert not report.frozen
+    assert not list(report.changes), "these have other values in the reshaped book"
+    assert not report.frozen, "these could not be worked out in the reshaped book"
 
 
 def finding(*cells: Place, where: str = "") -> SimpleNamespace:

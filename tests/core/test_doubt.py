@@ -141,4 +141,5 @@ def test_fittings_and_hoses_bring_their_own_doubt() -> None:
 
 def test_what_decides_is_told() -> None:
     lines = [line for (line,) in call("ANSWER_STEPS", "LINE_PRESSURE_DROP", 8, 7.9, 3, "ATF generic", 20)]
-    assert any(line.startswith("Between ") and line.endswith("the viscosity of the fluid") for line in lines)
+    decides = [line for line in lines if line.startswith("Between ") and line.endswith("the viscosity of the fluid")]
+    assert decides, f"no step says between what the answer lies and what decides it: {lines}"

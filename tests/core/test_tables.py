@@ -45,7 +45,7 @@ def test_a_unit_stands_in_the_header_and_one_unit_a_column(name: str) -> None:
     for column, unit_text in headers(name).items():
         if unit_text:
             assert unit(unit_text).factor > 0
-        assert not any(letter in column for letter in "[]()")
+        assert not set(column) & set("[]()"), f"the header {column!r} holds a bracket of its unit"
 
 
 @pytest.mark.parametrize("name", FIGURES)
@@ -61,7 +61,7 @@ def test_figures_become_si(name: str) -> None:
 
 def test_sources() -> None:
     for source in sources().values():
-        assert source.title
+        assert source.title, f"{source} has no title"
         assert source.kind in KINDS
         assert len(source.checked.split("-")) == 3
         assert source.cited.startswith(source.title)

@@ -4,8 +4,8 @@ import math
 
 import pytest
 from hypothesis import given
-from texts import texts
 
+from tests.texts import texts
 from xlcalc.core.errors import CalcError, WrongKind
 from xlcalc.core.tables import raw_rows
 from xlcalc.core.units import Unit, quantity, unit

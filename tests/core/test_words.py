@@ -5,8 +5,8 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from texts import texts
 
+from tests.texts import texts
 from xlcalc.core.errors import CalcError, WrongKind, shorten
 from xlcalc.core.words import joined, leading_number, nearest, plain, shown
 

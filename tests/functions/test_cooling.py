@@ -4,6 +4,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from tests.refused import refused
 from xlcalc import CalcError, call
 from xlcalc.functions.effectiveness import ARRANGEMENTS
 
@@ -12,12 +13,6 @@ ESPOSITO_OIL = "889.11 kg/m3; 30 mm2/s; cp 1.75846 kJ/(kg K)"
 FLOWS = st.floats(0.5, 60)
 DEGREES = st.floats(0, 60)
 RISES = st.floats(0.5, 60)
-
-
-def refused(name: str, *cells: object) -> tuple[str, str]:
-    with pytest.raises(CalcError) as caught:
-        call(name, *cells)
-    return caught.value.code, str(caught.value)
 
 
 # What a flow carries -----------------------------------------------------------------------------------------

@@ -1,12 +1,12 @@
 """Flow and bore against print, second calculations, hand and laws."""
 
-from itertools import pairwise
-from math import log10, pi, sqrt
+from math import pi, sqrt
 
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from tests.refused import refused
 from xlcalc import CalcError, call
 
 OIL = "ATF generic"
@@ -16,71 +16,6 @@ LENGTHS = st.floats(0.1, 20)
 DEGREES = st.floats(-30, 120)
 FLUIDS = st.sampled_from(["ATF generic", "900 kg/m3; 444 mm2/s", "petrol", "870 kg/m3; 3 mm2/s"])
 KS = st.sampled_from([0, 2.5, "2x elbow 90; 1x ball valve"])
-
-
-def refused(name: str, *cells: object) -> tuple[str, str]:
-    with pytest.raises(CalcError) as caught:
-        call(name, *cells)
-    return caught.value.code, str(caught.value)
-
-
-def colebrook(reynolds: float, roughness: float) -> float:
-    """Darcy factor f by fixed point on Colebrook's own equation, in x = 1/sqrt(f)."""
-    x = 7.0
-    for _ in range(100):
-        x = -2 * log10(roughness / 3.7 + 2.51 * x / reynolds)
-    return 1 / (x * x)
-
-
-def drop_at(reynolds: float, surface: str = "smooth") -> float:
-    """Friction factor that LINE_PRESSURE_DROP uses: 1 m of 50 mm, 1000 kg/m3, 1 mm2/s, for a factor of 1 head."""
-    velocity = reynolds * 1e-6 / 0.05
-    flow = velocity * pi / 4 * 0.05**2 * 60e3
-    lost = call("LINE_PRESSURE_DROP", flow, 50, 1, "1000 kg/m3; 1 mm2/s", 20, 0, 0, surface, "Pa")
-    return float(lost) / (1 / 0.05 * 1000 * velocity**2 / 2)
-
-
-# Friction ----------------------------------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize("reynolds", [1, 100, 1000, 1999.9, 2000])
-def test_laminar_is_64_over_re(reynolds: float) -> None:
-    assert drop_at(reynolds) == pytest.approx(64 / reynolds, rel=1e-9)
-    assert drop_at(reynolds, "0.5 mm") == pytest.approx(64 / reynolds, rel=1e-9), "a rough wall does not matter there"
-
-
-@pytest.mark.parametrize("reynolds", [4000, 1e4, 1e5, 8e5])
-@pytest.mark.parametrize("height", [0, 0.005, 0.05, 0.5])
-def test_turbulent_is_colebrook(reynolds: float, height: float) -> None:
-    assert drop_at(reynolds, f"{height} mm") == pytest.approx(colebrook(reynolds, height / 50), rel=1e-6)
-
-
-def test_a3_colebrook_seen_in_a_library() -> None:
-    # A3: Re 1e5, roughness 1e-4 of the bore: 0.018514, 1e-5 (tests of fluids)
-    assert drop_at(1e5, "0.005 mm") == pytest.approx(0.018514, abs=1e-5)
-
-
-@pytest.mark.parametrize("reynolds", [2000, 4000])
-@pytest.mark.parametrize("surface", ["smooth", "0.05 mm"])
-def test_no_step_where_the_rules_meet(reynolds: float, surface: str) -> None:
-    before, after = (drop_at(reynolds * (1 + side), surface) for side in (-1e-9, 1e-9))
-    assert after == pytest.approx(before, rel=1e-6)
-
-
-@pytest.mark.parametrize("surface", ["smooth", "0.05 mm", "0.5 mm"])
-def test_the_drop_rises_with_every_step_of_flow(surface: str) -> None:
-    drops = [drop_at(reynolds, surface) * reynolds**2 for reynolds in range(1500, 5001, 5)]
-    assert all(later > earlier for earlier, later in pairwise(drops))
-
-
-def test_the_band_is_never_below_laminar() -> None:
-    assert all(drop_at(reynolds) >= 64 / reynolds * (1 - 1e-12) for reynolds in range(2000, 4001, 10))
-
-
-def test_the_steps_say_that_the_band_is_uncertain() -> None:
-    flow = 3000 * 1e-6 / 0.05 * pi / 4 * 0.05**2 * 60e3
-    lines = [line for (line,) in call("ANSWER_STEPS", "LINE_PRESSURE_DROP", flow, 50, 1, "1000 kg/m3; 1 mm2/s", 20)]
-    assert any("Reynolds number 3000: between laminar and turbulent: uncertain" in line for line in lines)
 
 
 # Drop --------------------------------------------------------------------------------------------------------
@@ -257,35 +192,6 @@ def test_a_tighter_coil_loses_no_less(flow: float, bore: float, wider: float) ->
 def test_a_coil_as_wide_as_its_tube_is_refused() -> None:
     assert refused("COIL_PRESSURE_DROP", 7, 20, 4, OIL, 60, 15)[0] == "#NUM!"
     assert call("COIL_PRESSURE_DROP", 0, 8, 4, OIL, 60, 200) == 0
-
-
-# Suction and fuel --------------------------------------------------------------------------------------------
-
-
-def test_suction_margin_is_a_balance() -> None:
-    cells = (3, 9.5, 0.9, "petrol; RVP 10 psi", 34, 2, 0.25)
-    air, vapour = call("AIR_PRESSURE_AT", 2100), call("FLUID_VAPOUR_PRESSURE", "petrol; RVP 10 psi", 34)
-    drop = call("LINE_PRESSURE_DROP", *cells)
-    assert call("SUCTION_MARGIN", *cells, 2100, 20) == pytest.approx(air + 20 - drop - vapour, rel=1e-9)
-
-
-def test_a_fluid_without_vapour_pressure_is_not_guessed() -> None:
-    assert refused("SUCTION_MARGIN", 3, 9.5, 0.9, "petrol", 20)[0] == "#N/A"
-    assert "RVP 10 psi" in refused("SUCTION_MARGIN", 3, 9.5, 0.9, "petrol", 20)[1]
-    assert refused("SUCTION_MARGIN", 3, 9.5, 0.9, "900 kg/m3; 30 mm2/s", 20)[0] == "#N/A"
-    with_kind = call("SUCTION_MARGIN", 3, 9.5, 0.9, "900 kg/m3; 30 mm2/s; kind engine oil", 20)
-    assert with_kind == call("SUCTION_MARGIN", 3, 9.5, 0.9, "900 kg/m3; 30 mm2/s; vapour 0 kPa", 20)
-
-
-def test_fuel_flow_by_hand() -> None:
-    # 120 kW x 320 g/kWh = 38.4 kg/h; / 745 kg/m3 / 60 = 0.8591 L/min; x 1.25 = 1.0738
-    assert call("FUEL_FLOW_FOR_POWER", 120, 320, "petrol") == pytest.approx(1.0738, abs=5e-5)
-    assert call("FUEL_FLOW_FOR_POWER", 120, 320, "petrol", 0) == pytest.approx(0.8591, abs=5e-5)
-    assert call("FUEL_FLOW_FOR_POWER", 0, 320, "petrol") == 0
-    # a sheet that says the density at 15 and the viscosity at 40 degC: 100 x 250 / 840 / 60 x 1.25
-    assert call("FUEL_FLOW_FOR_POWER", 100, 250, "840 kg/m3; 4 mm2/s @ 40 degC; kind diesel") == pytest.approx(
-        0.62004, abs=5e-6
-    )
 
 
 # Quantity ----------------------------------------------------------------------------------------------------

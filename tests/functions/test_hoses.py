@@ -5,6 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import xlcalc
+from tests.refused import refused
 from xlcalc import CalcError, call
 from xlcalc.functions.hose import BoreKind, HoseKind, hose, hose_names
 from xlcalc.functions.hose_value import DOUBT, HoseBore
@@ -29,12 +30,6 @@ WORDS = (
 )
 ONLY_WORDS = WORDS.removeprefix("PTFE braid -6; ")
 HOSES = st.sampled_from(hose_names())
-
-
-def refused(name: str, *cells: object) -> tuple[str, str]:
-    with pytest.raises(CalcError) as caught:
-        call(name, *cells)
-    return caught.value.code, str(caught.value)
 
 
 @pytest.mark.parametrize(("size", "bore", "outside", "bend", "working", "proof", "burst"), AC43,
@@ -374,13 +369,13 @@ def test_next_size_is_wide_enough_and_no_smaller_one_is(family: str, bore: float
     size = call("HOSE_SIZE_FOR_BORE", family, min(bore, max(bores.values())))
     taken = bores[f"{family} {size}"]
     assert taken >= bore * (1 - 1e-9)
-    assert all(other >= taken for other in bores.values() if other >= bore)
+    assert [other for other in bores.values() if bore <= other < taken] == [], f"{taken} is not the smallest for {bore}"
 
 
 def test_every_row_of_the_table_is_a_hose() -> None:
     for name in hose_names():
         made = hose(name)
-        assert made.bore
+        assert made.bore, f"{made} has no bore"
         assert made.outside is None or made.outside > made.bore
         assert made.cited[0][0] == name
         assert f"{made.family} {made.size}" == name
@@ -388,6 +383,6 @@ def test_every_row_of_the_table_is_a_hose() -> None:
 
 def test_steps_name_what_comes_from_memory() -> None:
     lines = [row[0] for row in call("ANSWER_STEPS", "HOSE_PRESSURE_LIMIT", "PTFE braid -6", 150)]
-    assert any("memory" in line and "PTFE braid -6" in line for line in lines)
-    assert any("0.9" in line for line in lines)
+    assert [line for line in lines if "memory" in line and "PTFE braid -6" in line], f"no step names memory: {lines}"
+    assert "0.9" in "\n".join(lines)
     assert xlcalc.functions()["HOSE_CHECK"].args[5].name == "use"

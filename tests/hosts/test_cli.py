@@ -81,7 +81,7 @@ def test_a_slip_is_usage_and_says_what_was_meant(
     code, out, err = said(capsys, *words)
     assert (code, out) == (2, "")
     assert says in err
-    assert not list(here.iterdir())
+    assert list(here.iterdir()) == []
 
 
 def test_the_template_takes_as_many_rows_as_the_command_line_lets_through(here: Path) -> None:

@@ -1,3 +1,5 @@
+"""Formula text read: calls, references, names, patterns, and what a formula cannot be read for."""
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as some
@@ -145,7 +147,7 @@ def test_an_area_that_is_none_is_an_error(area: str) -> None:
 
 def test_columns_and_addresses() -> None:
     assert [column_letters(number) for number in (1, 26, 27, 702, 703, 16_384)] == ["A", "Z", "AA", "ZZ", "AAA", "XFD"]
-    assert all(column_number(column_letters(number)) == number for number in range(1, 16_385))
+    assert [each for each in range(1, 16_385) if column_number(column_letters(each)) != each] == []
     assert address("Lines", 7, 26) == "Lines!Z7"
     assert address("it's 1", 7, 26) == "'it''s 1'!Z7"
 

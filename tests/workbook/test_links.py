@@ -92,10 +92,11 @@ def test_a_workbook_as_excel_stores_it_is_worked_out_and_explained(tmp_path: Pat
     assert recalc(path).changed == 0
     lines = [line.text for line in explain(path, "S!C1").lines]
     assert "Formula: =[1]!BORE_FOR_FLOW(A1,B1)" in lines
-    assert any(line.startswith("BORE_FOR_FLOW: Smallest inside diameter") for line in lines)
+    assert [line for line in lines if line.startswith("BORE_FOR_FLOW: Smallest inside diameter")], f"not among {lines}"
     assert "Answer: 17.84 mm" in lines
     inner = explain(path, "S!C2").lines
-    assert any(line.part == "call" and line.text.startswith("LINE_VELOCITY: ") for line in inner)
+    called = [line for line in inner if line.part == "call" and line.text.startswith("LINE_VELOCITY: ")]
+    assert called, f"no line tells of the call: {inner}"
 
 
 def test_a_function_of_another_add_in_keeps_its_value_and_is_not_explained_as_ours(tmp_path: Path) -> None:

@@ -1,4 +1,5 @@
-import io
+"""A workbook opened: its sheets, names, tables and texts, in every form that a container may have."""
+
 import zipfile
 from pathlib import Path
 
@@ -7,6 +8,7 @@ import pytest
 from xlcalc.core.errors import FileError
 from xlcalc.workbook.package import DefinedName, Package, Sheet, Table
 
+from .bad.containers import Pipe
 from .books import EDIT, LINKS, MAIN, OFFICE, ROWS, SHEET, book, contents, packed, parts, saved
 
 
@@ -45,10 +47,6 @@ def test_reads_sheets_names_tables_and_texts(tmp_path: Path) -> None:
 
 
 def test_reads_data_descriptors_zip64_comments_and_trailing_bytes(tmp_path: Path) -> None:
-    class Pipe(io.BytesIO):
-        def seekable(self) -> bool:
-            return False
-
     out = Pipe()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as container:  # sizes follow the data
         for name, data in parts({"S": ROWS}).items():

@@ -1,3 +1,5 @@
+"""A workbook worked out: every form of cell, text and number comes back, and everything else stays."""
+
 import os
 from pathlib import Path
 

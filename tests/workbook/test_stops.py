@@ -1,3 +1,5 @@
+"""What keeps a recalculation from its end: circles, what the engine cannot have, odd files, Ctrl-C, faults."""
+
 import os
 import random
 import signal

@@ -89,7 +89,7 @@ def test_no_formula_of_a_check_is_longer_than_a_person_reads(demo: openpyxl.Work
         for sheet, _, formula in formulas(demo)
         if sheet in ("Lines", "Fluids", "Hoses") and len(formula) > 260
     }
-    assert not long
+    assert not long, "split these into helper columns"
 
 
 def test_a_number_that_fails_says_so_where_the_functions_are_not_connected() -> None:
@@ -140,22 +140,25 @@ def test_names_point_at_cells_and_never_look_like_functions() -> None:
 
 
 def test_lists_stop_a_wrong_entry_and_say_why(demo: openpyxl.Workbook) -> None:
-    for sheet in demo:
-        for rule in sheet.data_validations.dataValidation:
-            assert rule.showErrorMessage
-            assert rule.showInputMessage
-            assert rule.error
-            assert rule.prompt
-            assert len(rule.prompt) <= 255
-            assert rule.type != "list" or rule.formula1.startswith('"') or not rule.allow_blank
+    rules = {f"{sheet.title} {rule.sqref}": rule for sheet in demo for rule in sheet.data_validations.dataValidation}
+    assert len(rules) > len(demo.sheetnames)
+    for where, rule in rules.items():
+        assert rule.showErrorMessage, f"{where} stops nothing"
+        assert rule.showInputMessage, f"{where} does not show what goes in"
+        assert rule.error, f"{where} does not say why it stops"
+        assert rule.prompt, f"{where} does not say what goes in"
+        assert len(rule.prompt) <= 255
+        of_cells = rule.type == "list" and not rule.formula1.startswith('"')
+        assert not (of_cells and rule.allow_blank), f"{where}: a list of cells with a blank one takes any entry"
 
 
 def test_inputs_are_open_and_generated_sheets_closed_without_password(demo: openpyxl.Workbook) -> None:
     assert [sheet.title for sheet in demo if sheet.protection.sheet] == ["Functions", "Sources", "Self-check"]
-    assert all(sheet.protection.password is None for sheet in demo)
+    assert [sheet.title for sheet in demo if sheet.protection.password is not None] == []
     sheet = demo["Lines"]
     typed = [column.key for column in lines.SHEET.columns if column.typed]
-    assert all(not sheet[f"{lines.SHEET.letter(key)}{FIRST_ROW}"].protection.locked for key in typed)
+    locked = [key for key in typed if sheet[f"{lines.SHEET.letter(key)}{FIRST_ROW}"].protection.locked]
+    assert locked == [], "nobody can type into these columns"
 
 
 def test_headers_carry_units_and_name_and_check_stay_in_view(demo: openpyxl.Workbook) -> None:
@@ -170,7 +173,8 @@ def test_headers_carry_units_and_name_and_check_stay_in_view(demo: openpyxl.Work
 @pytest.mark.parametrize("made", [lines.SHEET, fluids.SHEET, hoses.SHEET], ids=lambda made: made.name)
 def test_every_range_runs_from_guard_to_guard(made: object, demo: openpyxl.Workbook) -> None:
     sheet = demo[made.name]  # type: ignore[attr-defined]
-    assert all(sheet.cell(GUARD_ROW, column).value is None for column in range(1, sheet.max_column + 1))
+    held = [cell.coordinate for cell in sheet[GUARD_ROW] if cell.value is not None]
+    assert held == [], "the guard row is empty"
 
 
 READ_BY_PEOPLE = {

@@ -1,0 +1,78 @@
+"""Totals: what they leave out, count twice, pass over, or take from where nobody sees it."""
+
+import pytest
+
+from xlcalc.workbook.audit.rules.pasted import nudge, nudged, pasted_values
+from xlcalc.workbook.audit.rules.ranges import counted_twice, misplaced_areas, rows_left_out, text_numbers
+from xlcalc.workbook.audit.rules.references import nothing_there
+from xlcalc.workbook.audit.rules.table_rows import hidden_rows
+
+from ..sheets import book, places, table
+
+TOTAL = {"A11": "Sum", "D11": "=SUM(D2:D9)"}
+
+
+@pytest.mark.parametrize(("formula", "left_out"), [("=SUM(D3:D9)", "D2"), ("=SUM(D2:D8)", "D9"), ("=MAX(D2:D8)", "D9"),
+                                                   ('=COUNTIF(A2:A8,"piece*")', "A9")])  # fmt: skip
+def test_a_total_that_leaves_out_a_row_is_found(formula: str, left_out: str) -> None:
+    (found,) = rows_left_out(book(table() | {"A11": "Sum", "D11": formula}))
+    assert found.place == "S!D11"
+    assert left_out in found.there
+
+
+@pytest.mark.parametrize("cells", [TOTAL, {"A10": "Sum", "D10": "=SUM(D2:D9)"}, {"D11": "=SUM(D2:D10)"},
+                                   {"D11": "=SUM(D2:D4)"}, {"E2": "=SUM(D$2:D2)", "E3": "=SUM(D$2:D3)"}])  # fmt: skip
+def test_a_total_of_a_whole_table_or_of_a_part_on_purpose_is_none(cells: dict[str, object]) -> None:
+    made = book(table() | cells)
+    assert [*rows_left_out(made), *counted_twice(made), *misplaced_areas(made), *nudged(made)] == []
+
+
+def test_a_subtotal_inside_of_a_total_counts_twice() -> None:
+    cells = table() | {"A6": "So far", "D6": "=SUM(D2:D5)", "D11": "=SUM(D2:D9)"}
+    assert places(counted_twice(book(cells))) == ["D11"]
+
+
+def test_a_cell_added_to_a_sum_that_has_it_counts_twice() -> None:
+    (found,) = counted_twice(book(table() | {"D11": "=SUM(D2:D9)+D4"}))
+    assert "in which D4 is a cell of the same area" in found.there
+
+
+def test_a_number_typed_as_text_among_numbers_is_found() -> None:
+    (found,) = text_numbers(book(table() | {"B5": "2.5", "B11": "=SUM(B2:B9)"}))
+    assert (found.place, found.why) == ("S!B5", "S!B11 (SUM) passes over it")
+    sizes = {"E1": "Size", **{f"E{row}": f"{row}" for row in range(2, 10)}}
+    assert list(text_numbers(book(table() | sizes))) == []
+
+
+def test_a_hidden_row_that_a_total_takes_in_is_found() -> None:
+    (found,) = hidden_rows(book(table() | TOTAL, hidden=[4]))
+    assert found.there == "row 4 (piece 4) is hidden, by hand or by a filter"
+    assert list(hidden_rows(book(table(), hidden=[4]))) == []
+
+
+def test_an_area_over_another_table_or_over_words_only_is_found() -> None:
+    other = {"A11": "Van", "B11": "Hours", "A12": "van 1", "B12": 3.0}
+    sheets = {"S": table(), "T": {"A1": "Sum", "B1": "=SUM(S!A2:A9)", "B2": "=SUM(S!B2:B9)"}}
+    assert [*misplaced_areas(book(table() | other))] == []
+    assert places(misplaced_areas(book(sheets))) == ["B1"]
+
+
+def test_a_formula_that_looks_at_nothing_or_at_a_header_is_found() -> None:
+    found = list(nothing_there(book(table() | {"F3": "=B3*K3", "G3": "=B3*C1", "H3": "=B3*C30"})))
+    assert [(each.place, each.rule) for each in found] == [
+        ("S!F3", "looks-at-blank"), ("S!G3", "looks-at-header"), ("S!H3", "looks-at-blank")
+    ]  # fmt: skip
+
+
+def test_figures_where_a_formula_belongs_are_found() -> None:
+    cells = table() | {"A10": "Total", "B10": 22.0, "A12": "Share", "B12": 0.333333333333333, "B13": 3.14159}
+    assert places(pasted_values(book(cells))) == ["B10", "B12"]
+
+
+@pytest.mark.parametrize(
+    ("shape", "end"),
+    [("SUM(§)+0", "+0"), ("§*§*1", "*1"), ("SUM(§)+0.5", "+0.5"), ("(§)*1.05", "*1.05"), ("SUM(§)*1.05", ""),
+     ("§+1", ""), ("COUNTA(§)-1", ""), ("§*10", ""), ("§*0.7", "")],
+)  # fmt: skip
+def test_what_was_put_behind_a_formula(shape: str, end: str) -> None:
+    assert nudge(shape) == end

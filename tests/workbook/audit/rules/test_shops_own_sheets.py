@@ -1,0 +1,49 @@
+"""A shop's own small sheets, and figures that went to another row: what is found without any template."""
+
+from xlcalc.workbook.audit.rules.misplaced import misplaced_figures
+from xlcalc.workbook.audit.rules.pasted import pasted_values
+from xlcalc.workbook.audit.rules.swallowed import swallowed_errors
+
+from ..sheets import book, places
+
+SUMS: dict[str, object] = {
+    "A1": "Flow", "B1": 12.0, "A2": "Bore at 3 m/s", "B2": "=BORE_FOR_FLOW(B1,3)", "A3": "Speed in 10 mm",
+    "B3": "=LINE_VELOCITY(B1,10)", "A4": "Speed in 8 mm", "B4": "=LINE_VELOCITY(B1,8)",
+}  # fmt: skip
+MISSING = 'IF(AND(C{0}="tank",B{0}=""),"Not checked: fill in Volume","Within limits")'
+GROWTH = 'IF(C{0}="tank",B{0}*0.05,"")'
+TANKS = {"axle": (1.8, "axle"), "fuel": (90.0, "tank"), "coolant": (12.0, "tank")}
+
+
+def tanks(*volumes: float | None) -> dict[str, object]:
+    cells: dict[str, object] = {"A1": "Item", "B1": "Volume", "C1": "Kind", "D1": "Check", "E1": "Growth"}
+    for row, ((name, (_, kind)), volume) in enumerate(zip(TANKS.items(), volumes, strict=True), start=2):
+        cells |= {f"A{row}": name, f"C{row}": kind}
+        cells |= {f"D{row}": "=" + MISSING.format(row), f"E{row}": "=" + GROWTH.format(row)}
+        cells |= {f"B{row}": volume} if volume is not None else {}
+    return cells
+
+
+def test_a_number_typed_over_a_formula_among_formulas_is_found() -> None:
+    assert list(pasted_values(book(SUMS))) == []
+    assert places(pasted_values(book(SUMS | {"B3": 2.4}))) == ["B3"]
+
+
+def test_a_number_that_others_take_or_that_has_no_label_is_an_input() -> None:
+    assert list(pasted_values(book(SUMS | {"B3": 2.4, "B5": "=B3*2"}))) == []
+    unlabelled = {ref: held for ref, held in SUMS.items() if ref != "A3"}
+    assert list(pasted_values(book(unlabelled | {"B3": 2.4}))) == []
+
+
+def test_an_error_swallowed_on_a_sheet_of_the_shops_own_is_found() -> None:
+    assert list(swallowed_errors(book(SUMS))) == []
+    assert places(swallowed_errors(book(SUMS | {"B3": '=IFERROR(LINE_VELOCITY(B1,10),"")'}))) == ["B3"]
+
+
+def test_a_figure_that_went_to_a_row_without_use_for_it_is_found() -> None:
+    assert list(misplaced_figures(book(tanks(None, 90.0, 12.0)))) == []
+    assert places(misplaced_figures(book(tanks(12.0, 90.0, None)))) == ["B2", "B4", "A2", "A4"]
+
+
+def test_a_row_that_is_not_filled_in_yet_is_no_finding() -> None:
+    assert list(misplaced_figures(book(tanks(None, 90.0, None)))) == []

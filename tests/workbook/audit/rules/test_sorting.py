@@ -1,0 +1,26 @@
+"""Columns that were sorted without the rest of their rows."""
+
+from xlcalc.workbook.audit.rules.sorting import sorted_in_part
+
+from ..sheets import book, places
+
+KINDS = ("PS", "GB", "FU", "CO")
+FLOWS = (8.0, 7.5, 3.0, 15.0, 9.0, 6.5, 2.6, 14.0, 8.5, 7.0, 3.1, 16.0)
+NAMES = tuple(f"{KINDS[place % 4]}-{1 + place // 4}" for place in range(12))
+
+
+def lines(names: tuple[str, ...], flows: tuple[float, ...]) -> dict[str, object]:
+    cells: dict[str, object] = {"A1": "Line", "B1": "Flow", "C1": "Doubled"}
+    for row, (name, flow) in enumerate(zip(names, flows, strict=True), start=2):
+        cells |= {f"A{row}": name, f"B{row}": flow, f"C{row}": f"=B{row}*2"}
+    return cells
+
+
+def test_figures_in_order_beside_names_in_theirs_are_found() -> None:
+    assert len(places(sorted_in_part(book(lines(NAMES, tuple(sorted(FLOWS))))))) == 12
+
+
+def test_rows_as_typed_and_rows_sorted_whole_are_no_finding() -> None:
+    assert list(sorted_in_part(book(lines(NAMES, FLOWS)))) == []
+    both = sorted(zip(FLOWS, NAMES, strict=True))
+    assert list(sorted_in_part(book(lines(tuple(name for _, name in both), tuple(flow for flow, _ in both))))) == []

@@ -1,0 +1,124 @@
+"""Faults of the whole book: settings, names, lists, links, stamp. Each is planted in a small job, one at a time."""
+
+import re
+from functools import cache
+
+import pytest
+
+from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.finding import Finding, Weight
+from xlcalc.workbook.audit.rules import RULES
+from xlcalc.workbook.audit.rules.known_formulas import known_formulas
+from xlcalc.workbook.package import Package
+from xlcalc.workbook.recalc import compute
+from xlcalc.workbook.stamp import seal
+
+from ..planted import Change, changed, job, replaced
+from ..sheets import part_of
+
+BOOK = "xl/workbook.xml"
+HERE = {"arithmetic"}  # rules that other tests hold
+
+
+@cache
+def report():
+    return compute(job())
+
+
+def findings(package: Package) -> dict[str, list[Finding]]:
+    """What the rules about the book find, by rule; the values are those of the unchanged job."""
+    book = Book(package, report())
+    named: dict[str, list[Finding]] = {}
+    for rule in RULES:
+        if rule.__module__.rpartition(".")[2] in {"settings", "names", "spelling", "validation", "stamps"}:
+            for each in rule(book):
+                named.setdefault(each.rule, []).append(each)
+    return named
+
+
+def test_the_job_as_it_is_made_is_silent():
+    assert findings(job()) == {}
+
+
+@pytest.mark.parametrize(
+    ("rule", "change", "says"),
+    [
+        ("manual-calculation", replaced(rb"<calcPr ", b'<calcPr calcMode="manual" '), "manual"),
+        ("precision-as-displayed", replaced(rb"<calcPr ", b'<calcPr fullPrecision="0" '), "as its cells show"),
+        ("iterative-calculation", replaced(rb"<calcPr ", b'<calcPr iterate="1" iterateCount="7" '), "7 rounds"),
+        ("name-moved", replaced(rb'(name="RoadAltitude">[^<]*\$)(\d+)', rb"\g<1>3"), "Highest road"),
+        ("name-moved", replaced(rb'(name="LineFlows">Lines!)\$AJ\$7:\$AJ', rb"\g<1>$AK$7:$AK"), "Flow number"),
+        ("name-moved", replaced(rb'(name="LineHottest">Lines!\$AL\$7:\$AL\$)\d+', rb"\g<1>9"), "rows of its table"),
+        ("name-moved", replaced(rb'(name="LineCircuits">)[^<]*', rb"\g<1>#REF!"), "cells that are there"),
+        ("external-link", replaced(rb'(name="LineCircuits">)[^<]*', rb"\g<1>[prices.xlsx]S!$A$1:$A$9"), "prices.xlsx"),
+    ],
+)
+def test_a_fault_of_the_book_is_found(rule: str, change: Change, says: str):
+    got = findings(changed(job(), BOOK, change))
+    assert list(got) == [rule], f"expected one {rule}, found {got}"
+    assert any(says in text for each in got[rule] for text in (each.there, each.expected)), got
+
+
+@pytest.mark.parametrize("version", [rb"0.0.9", rb""])
+def test_an_edited_stamp_is_told_from_one_of_another_version(version: bytes):
+    change = replaced(rb"(xlcalc version.*?<vt:lpwstr>)[^<]*", rb"\g<1>" + version)
+    assert list(findings(changed(job(), "docProps/custom.xml", change))) == ["stamp-edited"]
+
+
+def older(xml: bytes) -> bytes:
+    """The stamp of another version and other data, with the check that belongs to them."""
+    for name, value in (("version", "0.0.9"), ("data", "00000000"), ("seal", seal("0.0.9", "00000000"))):
+        xml = replaced(rb"(xlcalc %s.*?<vt:lpwstr>)[^<]*" % name.encode(), rb"\g<1>" + value.encode())(xml)
+    return xml
+
+
+def test_a_stamp_of_another_version_that_holds_is_a_note():
+    assert list(findings(changed(job(), "docProps/custom.xml", older))) == ["other-version"]
+
+
+def test_a_book_of_another_version_may_have_other_formulas_by_right():
+    flipped = changed(job(), part_of(job(), "Lines"), replaced(rb"(<f>IF\([^<]*?)&lt;", rb"\g<1>&gt;"))
+    for package, weight in ((flipped, Weight.WRONG), (changed(flipped, "docProps/custom.xml", older), Weight.NOTE)):
+        (got,) = known_formulas(Book(package, report()))
+        assert (got.rule, got.weight) == ("other-formula", weight)
+
+
+def test_a_list_that_one_row_has_lost_is_found():
+    lines = part_of(job(), "Lines")
+
+    def without_h10(xml: bytes) -> bytes:
+        return replaced(rb'(<dataValidation sqref=")F8:F', rb"\g<1>F8:F9 F11:F")(xml)
+
+    got = findings(changed(job(), lines, without_h10))
+    assert [each.cells for each in got["validation-removed"]] == [(("Lines", 10, 6),)]
+
+
+def test_a_column_that_has_lost_its_lists_is_found():
+    lines = part_of(job(), "Lines")
+    gone = replaced(rb'<dataValidation [^>]*sqref="F8:F\d+"[^>]*>.*?</dataValidation>', b"")
+    got = findings(changed(job(), lines, gone))
+    assert {cell[2] for each in got["validation-removed"] for cell in each.cells} == {6}
+
+
+def test_a_row_put_in_without_any_list_is_silent():
+    """As both spreadsheets leave a row that is put in above the first."""
+    lines = part_of(job(), "Lines")
+
+    def without_row_8(xml: bytes) -> bytes:
+        return re.sub(rb'(sqref="[A-Z]+)8:', rb"\g<1>9:", xml)
+
+    assert findings(changed(job(), lines, without_row_8)) == {}
+
+
+def test_a_hidden_sheet_with_numbers_that_count_is_found():
+    hide = replaced(rb'(<sheet name="Fluids"[^>]*state=")visible', rb"\g<1>veryHidden")
+    (got,) = findings(changed(job(), BOOK, hide))["hidden-inputs"]
+    assert got.cells[0][0] == "Fluids"
+    assert "VBA editor" in got.mend
+
+
+def test_a_function_called_through_the_path_of_one_computer_is_found():
+    lines = part_of(job(), "Lines")
+    path = replaced(rb"QUANTITY_IN\(", rb"'C:\\\\Users\\\\x\\\\xlcalc.xlam'!QUANTITY_IN(")
+    (got,) = findings(changed(job(), lines, path))["add-in-path"]
+    assert got.cells[0][0] == "Lines"

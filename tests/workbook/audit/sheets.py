@@ -1,0 +1,113 @@
+"""Small books for the rules of the audit, written as cells: texts, numbers, formulas with `=`; and changes to books."""
+
+import re
+from collections.abc import Callable, Iterable, Mapping
+from pathlib import Path
+
+from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.finding import Finding
+from xlcalc.workbook.formulas import column_letters, corners, spliced, tokens, unquoted
+from xlcalc.workbook.package import Package
+from xlcalc.workbook.recalc import Report, compute
+from xlcalc.workbook.values import plain_text, xml_text
+
+from ..books import formula, number, packed, parts, row, text
+
+Cells = Mapping[str, object]
+Rule = Callable[[Book], Iterable[Finding]]
+DEMO = Path(__file__).parents[3] / "workbooks" / "2601-B.xlsx"
+FORMULA = re.compile(rb"(<f[^<>]*>)([^<]*)</f>")
+
+
+def rows(cells: Cells, hidden: Iterable[int] = ()) -> str:
+    """The rows of a sheet."""
+    by_row: dict[int, list[tuple[int, str]]] = {}
+    for ref, held in cells.items():
+        top, left, _, _ = corners(ref)
+        by_row.setdefault(top, []).append((left, cell(ref, held)))
+    made = {each: row(each, *(xml for _, xml in sorted(held))) for each, held in sorted(by_row.items())}
+    return "".join(xml.replace("<row ", '<row hidden="1" ') if each in hidden else xml for each, xml in made.items())
+
+
+def cell(ref: str, held: object) -> str:
+    """A cell."""
+    if isinstance(held, str):
+        return formula(ref, xml_text(held[1:]).decode()) if held.startswith("=") else text(ref, held)
+    return number(ref, float(held))  # type: ignore[arg-type]
+
+
+def book(sheets: Mapping[str, Cells] | Cells, hidden: Iterable[int] = (), names: str = "") -> Book:
+    """A book of sheets, or of one sheet `S`, worked out; `hidden` rows are those of every sheet."""
+    several = sheets if all(isinstance(each, Mapping) for each in sheets.values()) else {"S": sheets}
+    data = packed(parts({name: rows(cells, hidden) for name, cells in several.items()}, names=names))  # type: ignore[arg-type]
+    package = Package.from_bytes(data, "book.xlsx")
+    return Book(package, compute(package))
+
+
+def table(count: int = 8) -> dict[str, object]:
+    """A table of pieces of hose: what they are, how long, what a metre costs, what they cost."""
+    cells: dict[str, object] = {"A1": "Piece", "B1": "Length", "C1": "Price", "D1": "Money"}
+    for place in range(2, 2 + count):
+        cells |= {f"A{place}": f"piece {place}", f"B{place}": place * 0.5, f"C{place}": 10 + place % 3,
+                  f"D{place}": f"=B{place}*C{place}"}  # fmt: skip
+    return cells
+
+
+def places(found: Iterable[Finding]) -> list[str]:
+    """The cells that findings name, without the sheet."""
+    return [f"{column_letters(column)}{line}" for each in found for _, line, column in each.cells]
+
+
+def edited(package: Package, sheet: str, ref: str, held: object) -> Package:
+    """A package with one cell typed over; None empties it."""
+    part = part_of(package, sheet)
+    xml = package.read(part)
+    found = re.search(rb'<c r="' + ref.encode() + rb'"[^<>]*?(?:/>|>.*?</c>)', xml, re.DOTALL)
+    assert found is not None, ref
+    new = b"" if held is None else cell(ref, held).encode()
+    return Package.from_bytes(package.edited({part: xml[: found.start()] + new + xml[found.end() :]}), package.path)
+
+
+def part_of(package: Package, sheet: str) -> str:
+    """The part of a sheet."""
+    return next(each.part for each in package.worksheets() if each.name == sheet)
+
+
+def respelled(package: Package, spelling: Callable[[str, str], str]) -> Package:
+    """A package with every formula written anew, by its sheet and its text."""
+    edits = {}
+    for each in package.worksheets():
+        edits[each.part] = FORMULA.sub(
+            lambda found, name=each.name: found[1] + xml_text(spelling(name, plain_text(found[2]))) + b"</f>",  # type: ignore[misc]
+            package.read(each.part),
+        )
+    return Package.from_bytes(package.edited(edits), package.path)
+
+
+def row_put_in(package: Package, sheet: str, at: int) -> Package:
+    """A package with an empty row put into a sheet, as a spreadsheet does it: what looks below moves along."""
+
+    def shifted(home: str, written: str) -> str:
+        edits = []
+        for token in tokens(written):
+            before, sign, area = token.text.rpartition("!")
+            if token.kind == "reference" and (unquoted(before) or home) == sheet:
+                moved = re.sub(r"(?<=[A-Z$])[0-9]+", lambda found: str(int(found[0]) + (int(found[0]) >= at)), area)
+                edits.append((token.start, token.start + len(token.text), before + sign + moved))
+        return spliced(written, edits)
+
+    made = respelled(package, shifted)
+    xml = made.read(part_of(made, sheet))
+    for pattern in (rb'(<row r=")([0-9]+)(")', rb'(<c r="[A-Z]+)([0-9]+)(")'):
+        xml = re.sub(pattern, lambda found: found[1] + b"%d" % (int(found[2]) + (int(found[2]) >= at)) + found[3], xml)
+    book_xml = re.sub(
+        rb"(<definedName[^<>]*>)([^<]*)(?=</definedName>)",
+        lambda found: found[1] + xml_text(shifted("", plain_text(found[2]))),
+        made.read(made.workbook_part),
+    )
+    return Package.from_bytes(made.edited({part_of(made, sheet): xml, made.workbook_part: book_xml}), package.path)
+
+
+def looked_at(package: Package, report: Report, rule: Rule) -> list[Finding]:
+    """What a rule finds in a package, with the values of another one."""
+    return list(rule(Book(package, report)))
