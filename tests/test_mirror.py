@@ -36,7 +36,7 @@ WHOLE = {  # test files that belong to no single module: what each covers as a w
 
 ELSEWHERE = {  # test file: the large modules, with their parts, that have no test file of their name; it tries them
     "test_docstrings": ["core/help_text"],
-    "test_generated": ["hosts/handbook", "workbook/audit/known"],
+    "test_generated": ["hosts/handbook", "workbook/audit/known/template"],
     "core/test_kinds": ["core/quantities"],
     "functions/test_breathers": ["functions/air_line"],
     "functions/test_flow": ["functions/fittings", "functions/line"],
@@ -44,23 +44,24 @@ ELSEWHERE = {  # test file: the large modules, with their parts, that have no te
     "functions/test_properties": ["functions/fluid", "functions/laws"],
     "functions/test_routing": ["functions/supports"],
     "workbook/audit/rules/test_figures_and_method": [
-        "workbook/audit/book", "workbook/audit/cited", "workbook/audit/peers", "workbook/audit/rules/belongs",
-        "workbook/audit/rules/figures", "workbook/audit/rules/lookups", "workbook/audit/rules/method",
+        "workbook/audit/book", "workbook/audit/evidence/cited", "workbook/audit/evidence/peers",
+        "workbook/audit/rules/belongs", "workbook/audit/rules/figures", "workbook/audit/rules/lookups",
+        "workbook/audit/rules/method",
         "workbook/audit/rules/outliers", "workbook/audit/rules/swallowed",
     ],
-    "workbook/audit/rules/test_columns": ["workbook/audit/differences", "workbook/audit/patterns"],
+    "workbook/audit/rules/test_columns": ["workbook/audit/differences", "workbook/audit/reading/patterns"],
     "workbook/audit/rules/test_known_formulas": [
-        "workbook/audit/canonical", "workbook/audit/matching", "workbook/audit/rules/table_rows",
+        "workbook/audit/known/canonical", "workbook/audit/known/matching", "workbook/audit/rules/table_rows",
     ],
     "workbook/audit/rules/test_ranges": ["workbook/audit/rules/pasted"],
     "workbook/audit/rules/test_shops_own_sheets": ["workbook/audit/rules/misplaced"],
     "workbook/audit/rules/test_whole_book": [
-        "workbook/audit/allowed", "workbook/audit/rules/__init__", "workbook/audit/rules/names",
+        "workbook/audit/evidence/allowed", "workbook/audit/rules/__init__", "workbook/audit/rules/names",
         "workbook/audit/rules/settings", "workbook/audit/rules/validation",
     ],
-    "workbook/audit/test_since": [
-        "workbook/audit/book_changes", "workbook/audit/formula_changes", "workbook/audit/limits_used",
-        "workbook/audit/pairing", "workbook/audit/same_formula", "workbook/audit/typed_changes",
+    "workbook/audit/since/test_since": [
+        "workbook/audit/since/book_changes", "workbook/audit/since/formula_changes",
+        "workbook/audit/since/pairing", "workbook/audit/since/same_formula", "workbook/audit/since/typed_changes",
     ],
     "workbook/sheets/test_all_sheets": ["workbook/charts"],  # as they stand in the shipped workbooks
     "workbook/sheets/test_lines": [
@@ -70,7 +71,7 @@ ELSEWHERE = {  # test file: the large modules, with their parts, that have no te
     "workbook/sheets/test_pages": ["workbook/style"],
     "workbook/sheets/test_parts": ["workbook/sheets/order"],
     "workbook/sheets/test_parts_words": ["workbook/sheets/prices"],
-    "workbook/sheets/test_printed": ["workbook/sheets/functions", "workbook/sheets/selfcheck"],
+    "workbook/sheets/test_printed": ["workbook/sheets/selfcheck"],
     "workbook/sheets/test_routes": ["workbook/sheets/fittings"],
     "workbook/test_bad_files": ["workbook/archive", "workbook/parts"],
     "workbook/test_atomic": ["workbook/repacked"],

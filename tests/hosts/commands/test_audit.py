@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from tests.workbook.audit.planted import job
+from tests.workbook.audit.since.test_since import OLD, START, made, pieces
 from tests.workbook.audit.test_accepted import stale
-from tests.workbook.audit.test_since import OLD, START, made, pieces
 from xlcalc.hosts.cli import main
 from xlcalc.hosts.commands.audit_notes import in_short
 from xlcalc.workbook.audit.facts import Facts, facts

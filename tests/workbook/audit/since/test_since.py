@@ -13,8 +13,8 @@ from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
 from xlcalc.workbook.stamp import DATA, PART, SEAL, VERSION, seal
 
-from ..books import packed, parts
-from .sheets import Cells, book, rows, table
+from ...books import packed, parts
+from ..sheets import Cells, book, rows, table
 
 COUNT = 60
 NAMES = (
