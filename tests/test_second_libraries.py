@@ -55,6 +55,40 @@ def test_ethanol_by_coolprop(degrees: float) -> None:
     assert carried == pytest.approx(expected["D"] * expected["C"] * 1e-6, rel=0.003)
 
 
+@pytest.mark.parametrize(("name", "share", "moles"), [("E10", 0.10, 0.21), ("E85", 0.85, 0.93)])
+@pytest.mark.parametrize("degrees", [-18, 3.3, 20, 37.7, 58])
+def test_viscosity_of_blends_by_two_rules(name: str, share: float, moles: float, degrees: float) -> None:
+    # ethanol by the equation and constants of VDI, 5 % thinner than CoolProp's at -18 degC; by volume, as the table,
+    # and by moles
+    from chemicals.viscosity import PPDS9  # noqa: PLC0415  (slow to load)
+
+    ethanol = PPDS9(ZERO + degrees, 6.16832, -0.00125, 740.323, 90.778, 3.8e-07)
+    petrol = viscosity("petrol", degrees)
+    by_volume, by_moles = (ethanol**part * petrol ** (1 - part) for part in (share, moles))
+    assert viscosity(name, degrees) == pytest.approx(by_volume, rel=0.06)
+    low, high = (call(end, "FLUID_VISCOSITY", name, degrees) for end in ("ANSWER_LOW", "ANSWER_HIGH"))
+    assert low <= by_moles * 1e6 / call("FLUID_DENSITY", name, degrees) <= high
+
+
+@pytest.mark.parametrize(("name", "hydrocarbons", "alcohol"), [("E10", 57.4, 11.6), ("E85", 30.5, 14.8)])
+@pytest.mark.parametrize("degrees", [-18, 3.3, 20, 37.7, 58])
+def test_vapour_of_blends_as_a_sum(name: str, hydrocarbons: float, alcohol: float, degrees: float) -> None:
+    """Petrol's part by its own relation and ethanol's by a handbook, from their parts (kPa) at 37.8 degC.
+
+    E10: 69 kPa (10 psi), of which 13 % by mass, 17 % by moles, is ethanol (EVAP10). E85: the test fuel's 45.1 kPa at
+    most (40 CFR 1065.725), of which ethanol has 93 % of its own pressure.
+    """
+    from chemicals.dippr import EQ101  # noqa: PLC0415
+    from chemicals.vapor_pressure import Psat_data_Perrys2_8  # noqa: PLC0415
+
+    constants = [float(each) for each in Psat_data_Perrys2_8.loc["64-17-5", ["C1", "C2", "C3", "C4", "C5"]]]
+    petrol = [call("FLUID_VAPOUR_PRESSURE", "petrol; RVP 9 psi", at) for at in (degrees, 37.8)]
+    ethanol = EQ101(ZERO + degrees, *constants) / EQ101(ZERO + 37.8, *constants)
+    expected = hydrocarbons * petrol[0] / petrol[1] + alcohol * ethanol
+    low, high = (call(end, "FLUID_VAPOUR_PRESSURE", name, degrees) for end in ("ANSWER_LOW", "ANSWER_HIGH"))
+    assert low <= expected <= high
+
+
 @pytest.mark.parametrize("degrees", [-27.3, -12.5, 3.3, 20, 47.7, 71.1, 93.9])
 def test_coolant_by_two_sets_of_coolprop(degrees: float) -> None:
     # AEG by volume is where the table comes from; MEG by mass (50 % by volume is 52.72 % by mass) is apart from it

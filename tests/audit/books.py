@@ -104,7 +104,7 @@ def folder() -> Path:
     root = Path(xlcalc.__file__).parent
     sources = [*sorted(root.rglob("*.py")), *sorted(root.rglob("*.csv"))]
     for source in [*(each for each in sources if "audit" not in each.parts and "hosts" not in each.parts),
-                   *(Path(__file__).with_name(name) for name in RECIPES)]:  # fmt: skip
+                   *(Path(__file__).with_name(name) for name in RECIPES), *sorted(SHIPPED.glob("*.xlsx"))]:  # fmt: skip
         state.update(source.read_bytes())
     place = Path(tempfile.gettempdir()) / f"xlcalc-audit-{state.hexdigest()[:16]}"
     place.mkdir(exist_ok=True)

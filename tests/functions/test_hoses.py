@@ -243,7 +243,19 @@ def test_liner_table_is_the_consensus(liner: str) -> None:
 @pytest.mark.parametrize(
     ("line", "says"),
     [  # lines of the demo job, worked by hand
-        (("textile -6", 20, "power steering mineral", 95, -22, "suction", "clamps"), "Change: not a suction hose"),
+        (("textile -6", 20, "power steering mineral", 95, -22, "suction", "clamps"),
+         "Change: not a suction hose; for ATF the table has oil suction or NBR fuel"),
+        (("textile -6", 20, "diesel", 60, -22, "suction", "clamps"),
+         "Change: not a suction hose; for diesel the table has oil suction or NBR fuel"),
+        (("textile -6", 20, "brake fluid DOT 4", 60, -22, "suction"), "Change: liner NBR does not suit brake fluid"),
+        (("bore 9 mm; liner FKM; suction no", 20, "engine oil SAE 30", 60, 0, "suction"),
+         "Change: not a suction hose; for engine oil the table has oil suction or NBR fuel"),
+        (("textile -6", 20, "gear oil 75W-90", 60, -22, "suction"), "Change: not a suction hose"),  # none quite suits
+        (("textile -6", 0, "air", 60, -22, "vacuum"), "Change: not a suction hose"),  # a servo's line has its own rules
+        (("oil suction -12", 20, "power steering mineral", 95, -22, "suction", "clamps"), "Within limits"),
+        (("oil suction -32", 20, "gear oil 75W-90", 95, -22, "suction"),
+         "Near limit: liner NBR only limited for gear oil: replace early"),
+        (("oil suction -16", "20 bar", "ATF generic", 95, -22, "suction"), "Change: 2000 kPa, hose allows 1724"),
         (("return hose 9.5", 1915, "power steering mineral", 95, -22, "return", "clamps"),
          "Change: 1915 kPa, clamps allow 690"),
         (("PTFE braid -8", 350, "ATF generic", 110, -22, "pressure"), "Within limits"),

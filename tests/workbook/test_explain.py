@@ -81,7 +81,7 @@ def test_a_check_shows_each_reason_with_its_numbers(demo: Path) -> None:
     found = asked(demo, "lines!b9")
     reasons = texts(found, "reason")
     assert len(reasons) == 3
-    assert reasons[0].endswith("(Hose): Change: not a suction hose")
+    assert reasons[0].endswith("(Hose): Change: not a suction hose; for ATF the table has oil suction or NBR fuel")
     assert "suction margin -239 kPa" in reasons[2]
     speed, limit = SHEET.letter("v"), SHEET.letter("vmax")
     assert f"Lines!{limit}9 (Velocity at most, m/s): 1.2" in texts(found, "source")

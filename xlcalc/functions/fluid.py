@@ -20,6 +20,10 @@ VISCOSITY, DENSITY, GROWTH, VAPOUR, HEAT = (
     "vapour pressure of the fluid",
     "specific heat of the fluid",
 )
+VISCOSITY_LIKE: Mapping[str, str] = {
+    "petrol": "0.55 mm2/s", "E10": "0.58 mm2/s", "E85": "1.3 mm2/s", "diesel": "3.9 mm2/s"
+}  # how a viscosity is said where a fluid of this kind lacks one; the other kinds as an oil's
+_VISCOSITY_LIKE_OIL = "34 mm2/s @ 40 degC; 7.2 mm2/s @ 100 degC"
 ESTIMATE_BEYOND = 20.0  # K beyond the measured points from which a viscosity is an estimate
 _REMEMBERED = 512
 
@@ -86,7 +90,8 @@ class Fluid:
         known = self._known.get(temperature)
         if known is None:
             self.check(temperature)
-            law = self._known_law(self.viscosity_law, "viscosity", "34 mm2/s @ 40 degC; 7.2 mm2/s @ 100 degC")
+            like = VISCOSITY_LIKE.get(self.kind, _VISCOSITY_LIKE_OIL)
+            law = self._known_law(self.viscosity_law, "viscosity", like)
             known = law(temperature)
             if side := self.sides.get(VISCOSITY):
                 known *= 1.0 + side * self.shares.get(VISCOSITY, 0.0)

@@ -4,8 +4,9 @@ from collections.abc import Callable
 
 from xlcalc.core.errors import NotInTable
 from xlcalc.core.verdicts import CHANGE, NEAR, WITHIN
+from xlcalc.core.words import joined
 from xlcalc.functions.fluid import Fluid
-from xlcalc.functions.hose_limits import A_HAIR, A_HAIR_OF_HEAT, liner_match, pressure_limit
+from xlcalc.functions.hose_limits import A_HAIR, A_HAIR_OF_HEAT, liner_match, pressure_limit, suction_families
 from xlcalc.functions.hose_value import Hose
 from xlcalc.functions.wording import told_apart
 
@@ -35,7 +36,7 @@ def first_reason(hose: Hose, pressure: float, fluid: Fluid, hottest: float, cold
     """
     judges: tuple[Callable[[], str], ...] = (
         lambda: _fluid_reason(hose, fluid),
-        lambda: _suction_reason(hose, use),
+        lambda: _suction_reason(hose, fluid, use),
         lambda: _hot_reason(hose, hottest),
         lambda: _cold_reason(hose, coldest),
         lambda: _pressure_reason(hose, pressure, hottest, ends),
@@ -63,12 +64,16 @@ def _fluid_reason(hose: Hose, fluid: Fluid) -> str:
     return f"{fluid.kind} in {hose.liner} needs the conductive liner{unsaid}"
 
 
-def _suction_reason(hose: Hose, use: str) -> str:
+def _suction_reason(hose: Hose, fluid: Fluid, use: str) -> str:
     if use not in SUCKED:
         return ""
     if hose.suction is None:
         raise hose.lacks("suction")
-    return "not a suction hose" if hose.suction == "no" else ""
+    if hose.suction != "no":
+        return ""
+    # a servo's vacuum line has rules of its own, so nothing is named for it
+    fit = suction_families(fluid.kind) if use == "suction" else ()
+    return "not a suction hose" + (f"; for {fluid.kind} the table has {joined(fit)}" if fit else "")
 
 
 def _hot_reason(hose: Hose, hottest: float) -> str:

@@ -152,6 +152,14 @@ def _liners() -> Mapping[str, Mapping[str, Row]]:
     return rows
 
 
+@lru_cache(maxsize=16)
+def suction_families(kind: str) -> tuple[str, ...]:
+    """Families of the hoses table that may be used in suction and whose liner suits a kind of fluid."""
+    suited = {liner for liner, kinds in _liners().items() if kind in kinds and kinds[kind].text("match") == "yes"}
+    return tuple(dict.fromkeys(row.text("family") for row in table("hoses")
+                               if row.text("suction") == "yes" and row.text("liner") in suited))  # fmt: skip
+
+
 def kilopascal(pressure: float | None) -> str:
     """A pressure (Pa) as a step prints it."""
     return f"{digits(float(f'{(pressure or 0.0) / 1000.0:.5g}'))} kPa"

@@ -82,8 +82,8 @@ def fluid_vapour_pressure(fluid: Fluid, temperature: float) -> float:
     """Absolute pressure at which a fluid boils at a temperature.
 
     Method: petrol by AP-42 chapter 7.1 from its Reid vapour pressure; ethanol by Antoine; else ln(p) straight in
-    1/T through two points or a table.
-    Not for: blends of petrol and ethanol without two measured points.
+    1/T through two points or a table. E10 and E85 of the table are summer fuel, worked out.
+    Not for: other blends of petrol and ethanol, or winter E10 and E85, without two measured points.
     """
     return fluid.vapour_pressure(temperature)
 

@@ -26,7 +26,7 @@ def test_the_demo_says_what_passes_what_must_change_and_what_to_do_next(
     assert "xlcalc explain 2601-B.xlsx" in out
     assert (here / "2601-B.xlsx").exists()
     book = openpyxl.load_workbook(here / "2601-B.xlsx", data_only=True)
-    assert book["Lines"]["B9"].value == "Change: not a suction hose"
+    assert book["Lines"]["B9"].value == "Change: not a suction hose; for ATF the table has oil suction or NBR fuel"
 
 
 def test_the_demo_replaces_a_file_only_when_told(here: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -32,7 +32,8 @@ def test_explain_prints_the_lines_and_what_to_ask_next(here: Path, capsys: pytes
     said(capsys, "demo")
     code, out, _ = said(capsys, "explain", "2601-B.xlsx", "lines!b9")
     assert code == 0
-    assert out.startswith("Lines!B9 (Check): Change: not a suction hose\nFormula: =")
+    verdict = "Change: not a suction hose; for ATF the table has oil suction or NBR fuel"
+    assert out.startswith(f"Lines!B9 (Check): {verdict}\nFormula: =")
     assert out.splitlines()[-1].startswith("Next: ask about the cell behind it: xlcalc explain 2601-B.xlsx")
     data = json.loads(said(capsys, "explain", "2601-B.xlsx", "Lines!B9", "--json")[1])
     assert data["cell"] == "Lines!B9"

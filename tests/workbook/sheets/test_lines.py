@@ -25,7 +25,7 @@ from .retyped import Frozen, Retyped, Shows
 # viscosity at -22 degC by ASTM D341, the clamps' limit by SAE J189, the clearance by the shop limits on Start.
 EXPECTED = {
     "PS-1": "Within limits",
-    "PS-2": "Change: not a suction hose",
+    "PS-2": "Change: not a suction hose; for ATF the table has oil suction or NBR fuel",
     "PS-3": "Change: 1915 kPa cold, clamps allow 690: bore 12.3 mm or more",
     "GB-1": "Change: 0.5 L/min left at -22 °C, at least 1.0: bypass or bore 11.8 mm or more",
     "GB-2": "Change: 0.5 L/min left at -22 °C, at least 1.0: bypass or bore 11.8 mm or more",
@@ -325,30 +325,41 @@ def test_both_gearbox_lines_wide_enough_are_near_the_limit_of_the_thickest_oil()
 
 
 def test_a_fluid_without_what_its_line_asks_for_is_named_and_not_the_hose() -> None:
-    """E10 stands in the table without viscosity and vapour pressure: the row of Fluids is at fault, nothing else."""
+    """A fuel of which the density alone is known: its row of Fluids is at fault, nothing else."""
     job = demo_job()
-    rows = [{**row, "fluid": "E10"} if row["line"] in ("FU-1", "FU-2") else row for row in job.lines]
+    bare = {"fluid": "blend", "kind": "E10", "density": 750}
+    rows = [{**row, "fluid": "blend"} if row["line"] in ("FU-1", "FU-2") else row for row in job.lines]
     half = {"fluid": "half", "based": "E10", "nu": 0.55, "pv1": 60, "pv1at": 37.8}
     rows = [{**row, "fluid": "half", "gap": 200} if row["line"] == "FU-3" else row for row in rows]
-    report = retyped(Job(job.start, rows, [*job.fluids, half], job.hoses))
-    assert said(report)["FU-1"] == said(report)["FU-2"] == "Cannot be worked out: no viscosity of E10 on Fluids"
+    report = retyped(Job(job.start, rows, [*job.fluids, half, bare], job.hoses))
+    assert said(report)["FU-1"] == said(report)["FU-2"] == "Cannot be worked out: no viscosity of blend on Fluids"
     assert said(report)["FU-3"] == "Cannot be worked out: see half on Fluids"
     assert "34 mm2/s" not in str(said(report, "others")["FU-1"])  # an oil's figures are no example for a fuel
     check = {report.value_at("Fluids", f"A{row}"): report.value_at("Fluids", f"B{row}") for row in range(FIRST_ROW, 30)}
-    assert check["E10"] == "Not checked: fill in Constant viscosity, or Viscosity 1 and 2"
+    assert check["blend"] == "Not checked: fill in Constant viscosity, or Viscosity 1 and 2"
     assert str(check["half"]).startswith("Cannot be worked out: Fluid: give the vapour pressure at two temperatures")
     assert check["E85"] == "Within limits"  # no line asks for it
 
-    thick = {"fluid": "E10 thick", "based": "E10", "nu": 0.55}
+    thick = {"fluid": "blend thick", "kind": "E10", "density": 750, "nu": 0.55}
     thin = {"fluid": "petrol thin", "based": "petrol", "nu": 0.55}
-    rows = [{**row, "fluid": "E10 thick"} if row["line"] in ("FU-1", "FU-2") else row for row in job.lines]
+    rows = [{**row, "fluid": "blend thick"} if row["line"] in ("FU-1", "FU-2") else row for row in job.lines]
     rows.append({**next(row for row in job.lines if row["line"] == "FU-1"), "line": "FU-9", "fluid": "petrol thin"})
     report = retyped(Job(job.start, rows, [*job.fluids, thick, thin], job.hoses))
-    assert said(report)["FU-1"] == "Cannot be worked out: no vapour pressure of E10 thick on Fluids"
+    assert said(report)["FU-1"] == "Cannot be worked out: no vapour pressure of blend thick on Fluids"
     assert said(report)["FU-2"] == "Within limits"  # under pressure it asks for none
     check = {report.value_at("Fluids", f"A{row}"): report.value_at("Fluids", f"B{row}") for row in range(FIRST_ROW, 30)}
-    assert check["E10 thick"] == "Not checked: fill in Constant vapour pressure, or Vapour pressure 1 and 2"
+    assert check["blend thick"] == "Not checked: fill in Constant vapour pressure, or Vapour pressure 1 and 2"
     assert check["petrol thin"] == "Not checked: fill in Reid vapour pressure"
+
+
+def test_e10_answers_as_shipped() -> None:
+    """Petrol of RVP 10 psi and summer E10 have one vapour pressure: they differ by the thicker ethanol alone."""
+    job = demo_job()
+    rows = [{**row, "fluid": "E10"} if row["line"] in ("FU-1", "FU-2") else row for row in job.lines]
+    report = retyped(Job(job.start, rows, job.fluids, job.hoses))
+    assert str(said(report)["FU-1"]).startswith("Near limit: ")
+    assert said(report)["FU-2"] == "Within limits"
+    assert said(report, "margin")["FU-1"] == pytest.approx(10.4, abs=0.3)  # 10.5 kPa with petrol
 
 
 def test_a_suction_line_that_is_short_in_the_cold_is_told_what_helps_in_the_cold() -> None:
