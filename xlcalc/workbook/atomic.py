@@ -146,10 +146,11 @@ def sweep(place: Path) -> None:
 
     Only those of days ago: another run may be writing one now.
     """
-    with contextlib.suppress(OSError):
-        for each in place.parent.glob(f"{temporary_start(place)}*.tmp"):
-            if time.time() - each.lstat().st_mtime > STALE_AFTER:
-                each.unlink()
+    start = temporary_start(place)
+    with contextlib.suppress(OSError), os.scandir(place.parent) as folder:
+        for each in folder:
+            if each.name.startswith(start) and time.time() - each.stat(follow_symlinks=False).st_mtime > STALE_AFTER:
+                os.unlink(each.path)  # noqa: PTH108
 
 
 def with_words(fault: BaseException, words: str) -> BaseException:
