@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from xlcalc.core.errors import FileBusy, FileError, FileRefused
+from xlcalc.workbook.atomic import temporary_start
 from xlcalc.workbook.package import Package
 
 from .books import EDIT, ROWS, SHEET, book, contents, packed, parts, rich_parts, saved
@@ -63,6 +64,47 @@ def test_writes_through_a_link_and_refuses_a_write_protected_file(tmp_path: Path
     path.chmod(0o444)
     with pytest.raises(FileError, match="write-protected"):
         Package.open(path).save({SHEET: b"<a/>"})
+
+
+def test_refuses_a_file_that_others_may_write_and_this_user_not(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = saved(tmp_path, WHOLE)
+    monkeypatch.setattr(os, "access", lambda *_: False)
+    with pytest.raises(FileError, match="write-protected"):
+        Package.open(path).save(EDIT)
+    assert path.read_bytes() == WHOLE
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def test_a_link_to_nothing_is_called_so(tmp_path: Path) -> None:
+    link = tmp_path / "link.xlsx"
+    link.symlink_to(tmp_path / "gone.xlsx")
+    with pytest.raises(FileError, match="link to one that is gone"):
+        Package.open(link)
+
+
+def test_takes_away_what_a_killed_run_left_days_ago_of_this_file_only(tmp_path: Path) -> None:
+    path, other = saved(tmp_path, WHOLE), tmp_path / "other.xlsx"
+    old, young, others = (
+        tmp_path / f"{temporary_start(target)}{name}.tmp"
+        for target, name in ((path, "old"), (path, "young"), (other, "old"))
+    )
+    for each in (old, young, others):
+        each.write_bytes(b"half")
+    for each in (old, others):
+        os.utime(each, (1, 1))
+    assert Package.open(path).save(EDIT)
+    assert sorted(tmp_path.iterdir()) == sorted([path, young, others])
+
+
+def test_what_cannot_be_taken_away_is_left(tmp_path: Path) -> None:
+    path = saved(tmp_path, WHOLE)
+    folder = tmp_path / f"{temporary_start(path)}folder.tmp"
+    folder.mkdir()
+    os.utime(folder, (1, 1))
+    assert Package.open(path).save(EDIT)
+    assert folder.is_dir()
 
 
 def test_refuses_to_break_a_signature(tmp_path: Path) -> None:

@@ -81,6 +81,8 @@ def file_bytes(place: Path) -> bytes:
 def meant(place: Path) -> str:
     """`: did you mean job.xlsx?` for a name that the folder holds, else where to look."""
     try:
+        if place.is_symlink():
+            return ": it is a link to one that is gone. Mend the link, or give the file itself."
         names = [each.name for each in place.parent.iterdir() if each.suffix.lower() in ENDINGS]
     except OSError:
         names = []

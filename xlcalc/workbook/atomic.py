@@ -9,6 +9,8 @@ import errno
 import os
 import secrets
 import stat
+import time
+import zlib
 from collections.abc import Callable
 from pathlib import Path
 
@@ -18,6 +20,7 @@ from xlcalc.workbook.locks import SHARING_VIOLATION, holder
 
 NEW_FILE_MODE, OWN_FILE_MODE = 0o666, 0o600
 WRITABLE = 0o222
+STALE_AFTER = 2 * 24 * 3600  # seconds after which nobody is still writing a file
 AT_ONCE = 2**20  # bytes written between two looks for Ctrl-C
 FLAGS = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
 NOT_OFFERED = {errno.EINVAL, errno.ENOSYS, errno.ENOTSUP}  # a disk that knows no such call
@@ -66,6 +69,7 @@ def write_whole(
         except OSError as fault:
             raise said(fault, target, whole) from fault
         held.done = f"{target} is written"
+        sweep(place)
         sync_folder(place.parent, target)
 
 
@@ -73,7 +77,7 @@ def replace(
     place: Path, data: bytes, model: os.stat_result | None, keep_owner: bool, held: Held, look: Callable[[], None]
 ) -> None:
     """Write a file beside `place` and give it that name. Raises OSError, FileError and KeyboardInterrupt."""
-    temporary = place.parent / f".xlcalc-{secrets.token_hex(8)}.tmp"
+    temporary = place.parent / f"{temporary_start(place)}{secrets.token_hex(8)}.tmp"
     handle = os.open(temporary, FLAGS, OWN_FILE_MODE)
     try:
         try:
@@ -130,6 +134,23 @@ def discard(temporary: Path) -> bool:
             continue
         return True
     return False
+
+
+def temporary_start(place: Path) -> str:
+    """How the names of the unfinished files of one target begin; a mark stands for its name, which may be too long."""
+    return f".xlcalc-{zlib.crc32(os.fsencode(place.name)):08x}-"
+
+
+def sweep(place: Path) -> None:
+    """Take away unfinished files of this target that a run left which was killed; any that cannot be is left.
+
+    Only those of days ago: another run may be writing one now.
+    """
+    start = temporary_start(place)
+    with contextlib.suppress(OSError), os.scandir(place.parent) as folder:
+        for each in folder:
+            if each.name.startswith(start) and time.time() - each.stat(follow_symlinks=False).st_mtime > STALE_AFTER:
+                os.unlink(each.path)  # noqa: PTH108
 
 
 def with_words(fault: BaseException, words: str) -> BaseException:
@@ -195,11 +216,11 @@ def same_file(one: Path, other: Path) -> bool:
 
 
 def refuse_unwritable(target: Path, old: os.stat_result | None) -> None:
-    """Raise FileError for what is no file or is write-protected."""
+    """Raise FileError for what is no file or is write-protected, for all or for this user."""
     if old and not stat.S_ISREG(old.st_mode):
         what = "a folder" if stat.S_ISDIR(old.st_mode) else "not a file"
         raise FileError(f"{target} is {what}; give the name of a file.")
-    if old and not old.st_mode & WRITABLE:
+    if old and not (old.st_mode & WRITABLE and os.access(target, os.W_OK)):
         raise FileError(f"{target} is write-protected and stays as it is. Use --to copy.xlsx.")
 
 

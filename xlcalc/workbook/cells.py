@@ -35,6 +35,9 @@ ENCODING = re.compile(
     rb"""<\?xml[^>]{0,100}?encoding=["'](?!""" + PLAIN_ENCODINGS + rb""")([^"'<>]{1,40})""", re.IGNORECASE
 )
 TOO_LONG = re.compile(rb"<f[^<>]*+>[^<]{%d}" % (LONGEST_FORMULA + 1))
+NO_INDEX = re.compile(  # the engine would show the first of the shared texts
+    rb"""t=["']s["'][^<>]*+>\s*+<v>(?!\s*+[0-9]{1,9}\s*+</v>)(?=[^<])"""
+)
 ARRAY_AREA = re.compile(rb"""\sref=["']([^"'<>]*+)""")
 EMPTY = re.compile(rb"<sheetData\s*/>")  # a sheet without any cell
 FORMULA_START = re.compile(rb"<f[\s/>]")
@@ -64,6 +67,8 @@ def formula_cells(xml: bytes, label: str, known: SheetCells | None = None) -> Sh
         return known
     if double := stands_twice(xml):
         raise refused(label, f"the cell {double} stands there twice, and which one counts is not clear")
+    if odd := NO_INDEX.search(xml):
+        raise refused(label, f"{cell_at(xml, odd.start())} points at a shared text by something that is no number")
     if not xml.startswith(UTF_16) and len(xml.translate(None, CONTROL)) != len(xml):
         raise refused(label, "it holds characters that no file of this kind can hold")
     if not FORMULA_START.search(xml):
@@ -85,6 +90,12 @@ def stands_twice(xml: bytes) -> str:
         return ""
     found: bytes = Counter(addresses).most_common(1)[0][0]
     return found.decode()
+
+
+def cell_at(xml: bytes, place: int) -> str:
+    """The address of the cell whose attributes stand at a place of the XML."""
+    found = ADDRESS.match(xml, xml.rfind(b"<c", 0, place))
+    return f"the cell {found[1].decode()}" if found else "a cell without an address"
 
 
 def bounds(xml: bytes, label: str) -> tuple[int, int]:

@@ -71,9 +71,9 @@ class Engine:
                     f"{self._label} is larger than can be worked out at once. Delete rows and sheets that nobody uses, "
                     "or split it."
                 ) from fault
-            raise FileRefused(
-                f"{self._label} cannot be worked out: something in it is not written as a spreadsheet writes it "
-                f"({first_line(fault)}). Open it in the spreadsheet, save it and try again."
+            why = first_line(fault).rpartition("error: ")[2].rstrip(".")  # without the names of the engine's readers
+            raise not_read(
+                self._label, f"something in it is not written as a spreadsheet writes it ({why})"
             ) from fault
         opened.set_temporal_egress("serial")
         now = datetime.now().astimezone()
@@ -228,6 +228,11 @@ def stored(parts: Mapping[str, bytes]) -> bytes:
         for name, content in legible(parts).items():
             container.writestr(zipfile.ZipInfo(name), content)  # without the clock, which may stand before 1980
     return out.getvalue()
+
+
+def not_read(label: str, why: str) -> FileRefused:
+    """The refusal of a book that the engine cannot read."""
+    return FileRefused(f"{label} cannot be worked out: {why}. Open it in the spreadsheet, save it and try again.")
 
 
 def engine_address(sheet: str, row: int, column: int) -> str:

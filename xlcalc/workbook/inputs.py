@@ -3,9 +3,9 @@
 from collections.abc import Iterable, Iterator
 from itertools import groupby
 
-from xlcalc.workbook.formulas import address, column_letters, corners
-from xlcalc.workbook.package import MAIN
+from xlcalc.workbook.formulas import address, column_letters
 from xlcalc.workbook.remark import Remark
+from xlcalc.workbook.validations import validations
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import Workings, shown
 from xlcalc.workbook.written import Place
@@ -40,11 +40,9 @@ def validation_message(book: Workings, place: Place) -> str:
     """The message that a spreadsheet shows beside the cell."""
     sheet, row, column = place
     part = next(each.part for each in book.package.worksheets() if each.name == sheet)
-    for rule in book.package.tree(part).iter(f"{MAIN}dataValidation"):
-        for area in (rule.get("sqref") or "").split():
-            top, left, bottom, right = corners(area)
-            if top <= row <= bottom and left <= column <= right:
-                return rule.get("prompt") or rule.get("error") or ""
+    for rule, areas in validations(book.package, part):
+        if any(top <= row <= bottom and left <= column <= right for top, left, bottom, right in areas):
+            return rule.get("prompt") or rule.get("error") or ""
     return ""
 
 

@@ -11,6 +11,8 @@ from xlcalc.workbook.dates import FIRST_1900, FIRST_1904
 
 ESCAPED = re.compile(rb"_x([0-9A-Fa-f]{4})_")
 VALUE = re.compile(rb"<v(?:\s[^<>]*+)?+>[^<_]*+_[^<]*+</v>")
+REFERRED = re.compile(rb"<v(?:\s[^<>]*+)?+>[^<&]*+&#[^<]*+</v>")
+REFERENCE = re.compile(rb"&#(?:x([0-9A-Fa-f]{1,6})|([0-9]{1,7}));")
 ERROR = re.compile(rb"<v>((?:#[A-Z0-9_/]{1,20}[!?]?|Err:[0-9]{3}))</v>")
 DATED = re.compile(rb"""(<c(?>[^<>]*?\st=["']))d(["'][^<>]*+>\s*+<v>)([^<]{1,40})</v>""")
 DATE_TYPES = b't="d"', b"t='d'"
@@ -41,12 +43,20 @@ def cells_and_texts(content: bytes, first: datetime) -> bytes:
     """The cells of a sheet, or the shared texts, with their signs, errors and dates respelt."""
     if CELLS not in content and TEXTS not in content:
         return content
+    if b"&#" in content:
+        content = REFERRED.sub(lambda value: REFERENCE.sub(plain_sign, value[0]), content)
     if b"_x" in content:
         content = VALUE.sub(lambda value: ESCAPED.sub(character, value[0]), content)  # in <t> the engine reads them
     content = ERROR.sub(lambda error: error[0] if error[1] in KNOWN_ERRORS else b"<v>#VALUE!</v>", content)
     if not any(sign in content for sign in DATE_TYPES):  # most sheets: looked up in a fraction of the time
         return content
     return DATED.sub(lambda cell: number_of_day(cell, first), content)
+
+
+def plain_sign(sign: re.Match[bytes]) -> bytes:
+    """A letter, digit or mark that a value spells `&#49;` as itself: the engine takes such a number for nothing."""
+    number = int(sign[1], 16) if sign[1] else int(sign[2])
+    return bytes([number]) if 0x20 < number < 0x7F and number not in b"&<>" else sign[0]
 
 
 def character(sign: re.Match[bytes]) -> bytes:

@@ -23,6 +23,7 @@ MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 LINK = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}"
 CONTENT_TYPES = "[Content_Types].xml"
 AREA = re.compile(r"[A-Z]{1,3}[1-9][0-9]{0,6}(?::[A-Z]{1,3}[1-9][0-9]{0,6})?")
+ROWS, ROWS_END = b"<sheetData>", b"</sheetData>"
 SHEETS = {"worksheet", "chartsheet", "dialogsheet", "macrosheet", "intlmacrosheet"}
 READ = {"worksheet", "sharedStrings", "styles"}  # kinds of the parts that a recalculation reads
 
@@ -71,8 +72,11 @@ class Package(Parts):
         self._sheets = list(self._read_sheets())
         if not self._sheets:
             raise FileRefused(f"{path.name} is not a whole workbook: it has no sheet. {DAMAGED}")
-        self._check_size()
+        read = self._read_parts()
+        self._check_size(read)
         self.check()
+        for part in read:
+            self.check_xml(part)
         self._strings: tuple[str, ...] | None = None
 
     def sheets(self) -> list[Sheet]:
@@ -114,6 +118,15 @@ class Package(Parts):
             for kind, part in self.related(sheet.part).values()
             if kind == "table"
         ]
+
+    def around_rows(self, part: str) -> ElementTree.Element:
+        """What stands round the rows of a sheet: in them may be a million cells, too much for a tree.
+
+        Raises FileRefused where it is too much all the same.
+        """
+        xml = self.read(part)
+        start, stop = xml.find(ROWS), xml.rfind(ROWS_END)
+        return self.as_tree(part, xml[:start] + xml[stop + len(ROWS_END) :] if 0 < start < stop else xml)
 
     def _table(self, part: str, sheet: str) -> Table:
         root = self.tree(part)
@@ -180,10 +193,13 @@ class Package(Parts):
                 "Their file is untouched; run the command again."
             )
 
-    def _check_size(self) -> None:
+    def _read_parts(self) -> set[str]:
+        """The parts that a recalculation reads."""
+        links = self.related(self.workbook_part).values()
+        return {sheet.part for sheet in self._sheets} | {part for kind, part in links if kind in READ}
+
+    def _check_size(self, parts: set[str]) -> None:
         """Refuse what could not be worked out anyway, by the sizes that it states, before it is unpacked."""
-        parts = {sheet.part for sheet in self._sheets}
-        parts |= {part for kind, part in self.related(self.workbook_part).values() if kind in READ}
         if odd := sorted(part for part in parts if not part.lower().endswith(XML_ENDINGS)):
             raise FileRefused(f"{self.path.name}: the part {odd[0]!r} has a name no spreadsheet writes. {DAMAGED}")
         if missing := sorted(parts - set(self.names)):

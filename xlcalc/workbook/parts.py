@@ -10,10 +10,11 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Self
 from xml.etree import ElementTree
+from xml.parsers import expat
 
 from xlcalc.core.errors import FileRefused
 from xlcalc.workbook import archive
-from xlcalc.workbook.file_limits import TREE_LIMIT
+from xlcalc.workbook.file_limits import LONGEST_TAG, MOST_TAGS, TREE_LIMIT
 from xlcalc.workbook.repacked import rebuilt
 
 XML_ENDINGS = (".xml", ".rels", ".vml")
@@ -21,6 +22,9 @@ ENCODING = re.compile(rb"""^(?:\xef\xbb\xbf)?<\?xml[^>]{0,100}?encoding=["']([^"
 ENCODINGS = {b"utf-8", b"utf8", b"us-ascii", b"ascii", b"iso-8859-1", b"windows-1252", b"utf-16"}
 DOCTYPES = tuple("<!DOCTYPE".encode(code) for code in ("ascii", "utf-16-le", "utf-16-be"))
 LONGEST_DOCTYPE = max(map(len, DOCTYPES))
+LONG_TAG = re.compile(rb"<[^<>]{%d}" % LONGEST_TAG)
+NO_XML = (expat.ExpatError, ElementTree.ParseError, ValueError, LookupError)  # what the readers of XML raise
+TREE_TOO_LARGE = f"unpacks to more than {TREE_LIMIT // 2**20} MiB"
 KEPT = 2**26  # bytes of XML that are kept unpacked between two looks
 DAMAGED = "Open it in the spreadsheet and save it again, or take the last good copy."
 
@@ -86,16 +90,38 @@ class Parts:
         if actual not in self:
             raise FileRefused(f"{label} is not a whole workbook: the part {name} is missing. {DAMAGED}")
         if self.stated_size(actual) > TREE_LIMIT:
-            raise FileRefused(
-                f"{label}: the part {name} unpacks to more than {TREE_LIMIT // 2**20} MiB; no spreadsheet writes "
-                "so much there. The file may be made to harm."
-            )
-        content = self.read(actual)
-        Doctypes(f"{label}: {actual}").look(content)
+            raise self._too_much(actual, TREE_TOO_LARGE)
+        return self.as_tree(actual, self.read(actual))
+
+    def as_tree(self, name: str, content: bytes) -> ElementTree.Element:
+        """What stands in a part, or a piece of it, as a tree. Raises FileRefused when it is too much or is not XML."""
+        Doctypes(f"{self.path.name}: {name}").look(content)
+        if len(content) > TREE_LIMIT:
+            raise self._too_much(name, TREE_TOO_LARGE)
+        if content.count(b"<") > MOST_TAGS:
+            raise self._too_much(name, f"holds more than {MOST_TAGS:,} tags")
+        if LONG_TAG.search(content):
+            raise self._too_much(name, f"holds a tag of more than {LONGEST_TAG // 2**10} KiB")
         try:
             return ElementTree.fromstring(content)
-        except (ElementTree.ParseError, ValueError, LookupError) as fault:
-            raise FileRefused(f"{label} is damaged: {name} cannot be read ({fault}). {DAMAGED}") from fault
+        except NO_XML as fault:
+            raise self._no_xml(name, fault) from fault
+
+    def check_xml(self, name: str) -> None:
+        """Read through the XML of a part without keeping a tree of it. Raises FileRefused when it is not XML."""
+        try:
+            expat.ParserCreate().Parse(self.read(name), True)
+        except NO_XML as fault:
+            raise self._no_xml(name, fault) from fault
+
+    def _no_xml(self, name: str, fault: Exception) -> FileRefused:
+        return FileRefused(f"{self.path.name} is damaged: {name} cannot be read ({fault}). {DAMAGED}")
+
+    def _too_much(self, name: str, what: str) -> FileRefused:
+        return FileRefused(
+            f"{self.path.name}: the part {name} {what}; no spreadsheet writes so much there. "
+            "The file may be made to harm."
+        )
 
     def related(self, part: str) -> dict[str, tuple[str, str]]:
         """What a part points at inside the file: id to (kind, part). Links out of the file are left out."""

@@ -10,16 +10,17 @@ from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
-from xlcalc.core.errors import CalcError
+from xlcalc.core.errors import CalcError, FileRefused
 from xlcalc.workbook import cells
 from xlcalc.workbook.cell_xml import FORMULA
-from xlcalc.workbook.engine import Engine, Function
+from xlcalc.workbook.engine import Engine, Function, not_read
 from xlcalc.workbook.exchange import Unspeakable
 from xlcalc.workbook.filling import with_plain_values
 from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, address, column_letters, corners
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.prepare import Plan, SheetPlan, further_cells, prepare
 from xlcalc.workbook.settle import Answers, Stop, settle
+from xlcalc.workbook.stumbles import stumble
 from xlcalc.workbook.values import Texts, Value, plain_text, same
 from xlcalc.workbook.written import Place
 
@@ -233,7 +234,12 @@ def compute(
     ours = worksheet_functions() if functions is None else functions
     plan = prepare(package, ours)
     called = {name: ours[name] for name in plan.called}
-    engine = Engine(plan.book(), called, date1904=package.date1904, label=package.path.name)
+    try:
+        engine = Engine(plan.book(), called, date1904=package.date1904, label=package.path.name)
+    except FileRefused as fault:
+        if odd := stumble(package):
+            raise not_read(package.path.name, odd) from fault
+        raise
     plan.parts.clear()
     engine.evaluate(counter(plan, progress))
     strings = package.shared_strings

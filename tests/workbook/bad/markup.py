@@ -67,27 +67,49 @@ MARKUP: dict[str, Case] = {
     ),
     "100,000 deep in a part that nobody reads": read(part("xl/charts/c.xml", "<a>" * DEEP + "</a>" * DEEP)),
     "attribute of 4 MB": read(sheet(XML.replace('<row r="1">', f'<row r="1" x="{"a" * 2**22}">'))),
-    "one attribute again and again": refused(book(row(1, f"<c{ADDRESSES} s='<'><f>1</f></c>")), "unknown form"),
+    "one attribute again and again": refused(book(row(1, f"<c{ADDRESSES} s='<'><f>1</f></c>")), "cannot be read"),
     "spaces without end": refused(book(row(1, f'<c r="A1"><f>1</f>{" " * 2_000_000}<x/></c>')), "unknown form"),
     "texts that are not closed": refused(
-        book("".join(f'<c r="A{i}"><f>1</f><is>' for i in range(1, 5_000))), "unknown form"
+        book("".join(f'<c r="A{i}"><f>1</f><is>' for i in range(1, 5_000))), "cannot be read"
     ),
     "rows that are not closed": refused(
-        book("".join(f'<row r="{i}">' for i in range(1, 5_000)) + formula("A1", "1")), "not written as a spreadsheet"
+        book("".join(f'<row r="{i}">' for i in range(1, 5_000)) + formula("A1", "1")), "cannot be read"
     ),
     "extensions that are not closed": refused(
-        book(row(1, FORMULA) + "<extLst>" * 20_000), "not written as a spreadsheet"
+        book(row(1, FORMULA) + "<extLst>" * 20_000), "cannot be read"
     ),
-    "not closed": refused(sheet(XML.removesuffix("</worksheet>")), "not written as a spreadsheet"),
-    "cells without end": refused(sheet(XML.partition("</sheetData>")[0]), "list of cells is not whole"),
+    "not closed": refused(sheet(XML.removesuffix("</worksheet>")), "cannot be read"),
+    "cells without end": refused(sheet(XML.partition("</sheetData>")[0]), "cannot be read"),
     "workbook not closed": refused(part("xl/workbook.xml", "<workbook"), "xl/workbook.xml cannot be read"),
     "bad utf-8": refused(
-        sheet(sheet_xml(row(1, '<c r="A1" t="str"><v>\xff</v></c>', FORMULA)).encode("latin-1")), "not written as"
+        sheet(sheet_xml(row(1, '<c r="A1" t="str"><v>\xff</v></c>', FORMULA)).encode("latin-1")), "cannot be read"
     ),
     "control character": refused(
-        sheet(XML.replace("<v>3</v>", "<v>3\x01</v>")), "characters that no file of this kind can hold"
+        sheet(XML.replace("<v>3</v>", "<v>3\x01</v>")), "cannot be read"
     ),
-    "entity of no character": refused(book(row(1, formula("B1", "LEN(&quot;&#x110000;&quot;)"))), "not written as"),
+    "entity of no character": refused(book(row(1, formula("B1", "LEN(&quot;&#x110000;&quot;)"))), "cannot be read"),
+    "one attribute twice": refused(sheet(XML.replace('r="A1"', 'r="A1" r="C1"')), "duplicate attribute"),
+    "something behind the end": refused(sheet(f"{XML}<x/>"), "junk after document element"),
+    "number in references to its digits": read(
+        book(row(1, '<c r="A1"><v>&#51;</v></c>', formula("B1", "A1*2"))),
+    ),
+    "value of no known kind": refused(
+        book(row(1, '<c r="A1" t="z"><v>3</v></c>', FORMULA)), "A1 says that it holds a value of the kind 'z'"
+    ),
+    "word for a number": refused(
+        book(row(1, '<c r="A1" t="n"><v>three</v></c>', FORMULA)), "A1 is to hold a number and holds 'three'"
+    ),
+    "word for an error": refused(
+        book(row(1, '<c r="A1" t="e"><v>oh</v></c>', FORMULA)), "A1 is to hold an error value and holds 'oh'"
+    ),
+    "a million links in each other": refused(
+        part("xl/_rels/workbook.xml.rels", f"<a>{'<b>' * 600_000}{'</b>' * 600_000}</a>"), "more than 1,000,000 tags"
+    ),
+    "workbook with 100,000 attributes": refused(
+        part("xl/workbook.xml", PARTS["xl/workbook.xml"].replace(
+            b"<sheets>", b"<x%s/><sheets>" % b"".join(b' a%d="1"' % i for i in range(100_000)))),
+        "a tag of more than 64 KiB",
+    ),
     "_x000D_": read(
         book(row(1, '<c r="A1" t="str"><v>a_x000D_b</v></c>', formula("B1", "LEN(A1)", "0"))), {"B1": 3.0}
     ),
@@ -184,8 +206,16 @@ MARKUP: dict[str, Case] = {
         {"B1": 3.0},
     ),
     "text that is not there": refused(
-        texts("<si><t>a</t></si>", row(1, '<c r="A1" t="s"><v>7</v></c>', formula("B1", "LEN(A1)"))), "not written as"
+        texts("<si><t>a</t></si>", row(1, '<c r="A1" t="s"><v>7</v></c>', formula("B1", "LEN(A1)"))),
+        "the cell A1 shows the shared text number 7, and there are 1",
     ),
+    **{
+        f"text number {number}": refused(
+            texts("<si><t>a</t></si>", row(1, f'<c r="A1" t="s"><v>{number}</v></c>', formula("B1", "LEN(A1)"))),
+            "A1 points at a shared text by something that is no number",
+        )
+        for number in ("-1", "0.5", "1e3", "a", "9" * 400)
+    },
     "cached text that is not there": read(
         texts("<si><t>a</t></si>", row(1, '<c r="B1" t="s"><f>2*3</f><v>-1</v></c>')),
     ),
@@ -207,6 +237,6 @@ MARKUP: dict[str, Case] = {
     "spaces round the sign": refused(sheet(XML.replace('r="B1"', 'r = "B1"')), "unknown form"),
     "no cells at all": read(sheet(f'{HEAD}<worksheet xmlns="{MAIN}"><sheetData/></worksheet>'), {}),
     "no list of cells": refused(sheet(f'{HEAD}<worksheet xmlns="{MAIN}"/>'), "not written as"),
-    "sheet that is no XML": refused(sheet(b"\x01\x02\x03"), "characters that no file"),
-    "empty sheet part": refused(sheet(b""), "not written as"),
+    "sheet that is no XML": refused(sheet(b"\x01\x02\x03"), "cannot be read"),
+    "empty sheet part": refused(sheet(b""), "cannot be read"),
 }  # fmt: skip

@@ -3,18 +3,16 @@
 import re
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
-from xml.etree.ElementTree import Element, ParseError, fromstring
+from xml.etree.ElementTree import Element
 
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.formulas import corners
 from xlcalc.workbook.package import MAIN
+from xlcalc.workbook.validations import Area, validations
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Look
 
-Area = tuple[int, int, int, int]
 BETWEEN = re.compile(r">=(-?[0-9.]+(?:e[+-]?[0-9]+)?),[A-Z]+[0-9]+<=(-?[0-9.]+(?:e[+-]?[0-9]+)?)\)", re.IGNORECASE)
-ROWS, ROWS_END = b"<sheetData>", b"</sheetData>"
 MOST_WORDS = 20_000
 
 
@@ -39,19 +37,8 @@ class Span(NamedTuple):
 
 
 def checks(book: Book, sheet: str) -> Iterator[tuple[Element, list[Area]]]:
-    """The validations of a sheet with their areas.
-
-    The rows are left out before the XML is read as a tree: there may be a million cells in them.
-    """
-    part = book.sheets[sheet].part
-    xml = book.package.read(part)
-    start, stop = xml.find(ROWS), xml.rfind(ROWS_END)
-    try:
-        tree = fromstring(xml[:start] + xml[stop + len(ROWS_END) :] if 0 < start < stop else xml)
-    except ParseError:
-        tree = book.package.tree(part)  # says in words what is wrong with it
-    for rule in tree.iter(f"{MAIN}dataValidation"):
-        yield rule, [corners(area) for area in (rule.get("sqref") or "").split()]
+    """The validations of a sheet with their areas."""
+    return validations(book.package, book.sheets[sheet].part)
 
 
 def lists(book: Book, sheet: str) -> Iterator[Words]:
@@ -100,9 +87,9 @@ def number(text: str) -> float | None:
 def typed_in(book: Book, sheet: str, areas: Sequence[Area]) -> Iterator[tuple[tuple[int, int], Value]]:
     """Row, column and value of the typed cells of areas."""
     typed = book.typed(sheet)
-    last = max((row for row, _ in typed), default=0)
+    last_row, last_column = (max((place[way] for place in typed), default=0) for way in (0, 1))
     for top, left, bottom, right in areas:
-        for column in range(left, right + 1):
-            for row in range(top, min(bottom, last) + 1):
+        for column in range(left, min(right, last_column) + 1):
+            for row in range(top, min(bottom, last_row) + 1):
                 if (value := typed.get((row, column))) is not None:
                     yield (row, column), value
