@@ -39,6 +39,16 @@ def test_an_error_swallowed_on_a_sheet_of_the_shops_own_is_found() -> None:
     assert places(swallowed_errors(book(SUMS | {"B3": '=IFERROR(LINE_VELOCITY(B1,10),"")'}))) == ["B3"]
 
 
+def test_the_same_guard_down_the_rows_of_a_shops_own_sheet_is_one_finding() -> None:
+    cells: dict[str, object] = {"A1": "Flow", "B1": "Bore"}
+    for row in range(2, 6):
+        cells |= {f"A{row}": 4.0 + row, f"B{row}": f'=IFERROR(BORE_FOR_FLOW(A{row},3),"")'}
+    found = list(swallowed_errors(book(cells)))
+    assert [each.place for each in found] == ["S!B2:B5"]
+    (found_now,) = swallowed_errors(book(cells | {"A4": -1.0}))
+    assert "there is one now" in found_now.there
+
+
 def test_a_figure_that_went_to_a_row_without_use_for_it_is_found() -> None:
     assert list(misplaced_figures(book(tanks(None, 90.0, 12.0)))) == []
     assert places(misplaced_figures(book(tanks(12.0, 90.0, None)))) == ["B2", "B4"]

@@ -9,11 +9,14 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Weight
 from xlcalc.workbook.audit.rules import RULES
 from xlcalc.workbook.audit.rules.known_formulas import known_formulas
+from xlcalc.workbook.audit.rules.names import moved_names
+from xlcalc.workbook.audit.rules.settings import hidden_sheets
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
 from xlcalc.workbook.stamp import seal
 
 from .planted import Change, changed, job, part_of, replaced
+from .sheets import book, edited
 
 BOOK = "xl/workbook.xml"
 HERE = {"arithmetic"}  # rules that other tests hold
@@ -26,11 +29,11 @@ def report():
 
 def findings(package: Package) -> dict[str, list[Finding]]:
     """What the rules about the book find, by rule; the values are those of the unchanged job."""
-    book = Book(package, report())
+    found = Book(package, report())
     named: dict[str, list[Finding]] = {}
     for rule in RULES:
         if rule.__module__.rpartition(".")[2] in {"settings", "names", "spelling", "validation", "stamps"}:
-            for each in rule(book):
+            for each in rule(found):
                 named.setdefault(each.rule, []).append(each)
     return named
 
@@ -82,6 +85,12 @@ def test_a_book_of_another_version_may_have_other_formulas_by_right():
         assert (got.rule, got.weight) == ("other-formula", weight)
 
 
+@pytest.mark.parametrize(("sheet", "ref", "held"), [("Start", "C89", "3 psi"), ("Lines", "Q5", "Hose type")])
+def test_a_text_beside_a_cell_and_a_reworded_header_move_no_name(sheet: str, ref: str, held: str):
+    package = edited(job(), sheet, ref, held)
+    assert list(moved_names(Book(package, compute(package)))) == []
+
+
 def test_a_list_that_one_row_has_lost_is_found():
     lines = part_of(job(), "Lines")
 
@@ -114,6 +123,14 @@ def test_a_hidden_sheet_with_numbers_that_count_is_found():
     (got,) = findings(changed(job(), BOOK, hide))["hidden-inputs"]
     assert got.cells[0][0] == "Fluids"
     assert "VBA editor" in got.mend
+
+
+@pytest.mark.parametrize(("formula", "found"), [("T!B2", True), ("B1*3", False)])
+def test_a_hidden_sheet_that_no_other_one_looks_at_decides_nothing(formula: str, found: bool):
+    own = {"A1": "Sample", "B1": 7.0, "B2": "=B1*2"}
+    made = book({"S": {"A1": "Length", "B1": 2.0, "B2": f"={formula}"}, "T": own}).package
+    package = changed(made, BOOK, replaced(rb'<sheet name="T"', b'<sheet name="T" state="hidden"'))
+    assert bool(list(hidden_sheets(Book(package, compute(package))))) is found
 
 
 def test_a_function_called_through_the_path_of_one_computer_is_found():

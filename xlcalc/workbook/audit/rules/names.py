@@ -45,11 +45,23 @@ def shifted_names(book: Book) -> Iterator[Finding]:
 def is_moved(book: Book, each: Named, kind: str, wanted: list[str], texts: set[tuple[str, str]]) -> bool:
     """True where what a name is called after stands somewhere else now; a reworded header or label is no move."""
     held = each.head.split(BOTH)
-    if kind == CELL and each.kind == CELL and wanted[0] == held[0]:
+    if kind == CELL and each.kind == CELL and wanted[0] in labels(book, each):
         return len(wanted) == len(held) == 2 and wanted[1] != held[1] and wanted[1] in heads_beside(book, each)
     if kind == CELL:
         return (each.kind, held[0]) != (CELL, wanted[0]) and all((each.sheet, text) in texts for text in wanted)
-    return wanted != held and wanted[0] in heads_beside(book, each)
+    return wanted != held and wanted[0] != known_head(book, each) and wanted[0] in heads_beside(book, each)
+
+
+def labels(book: Book, each: Named) -> set[str]:
+    """The texts on the left of the cell of a name: what is typed between its label and it is no other label."""
+    typed = book.typed(each.sheet)
+    texts = (typed.get((each.top, column)) for column in range(1, each.left))
+    return {text.strip() for text in texts if isinstance(text, str)}
+
+
+def known_head(book: Book, each: Named) -> str:
+    """The header that the column of a name has in a new workbook; empty where it is not one of those."""
+    return book.known_heads(each.sheet, book.headers(each.sheet).above(each.top + 1)).get(each.left, "")
 
 
 def stands_elsewhere(book: Book, each: Named, row: Mapping[str, str]) -> bool:

@@ -20,14 +20,24 @@ def not_in_list(book: Book) -> Iterator[Finding]:
         for each in lists(book, sheet):
             stays = not each.sheet or of_figures(book, each.sheet)
             missing: dict[tuple[int, str], list[Place]] = {}
-            for (row, column), value in typed_in(book, sheet, each.areas):
+            typed = list(typed_in(book, sheet, each.areas))
+            picked = {column for (_, column), value in typed if shown(value).casefold() in each.words}
+            for (row, column), value in typed:
                 word = shown(value)
+                if column not in picked and added(book, sheet, column):
+                    continue  # a column put in takes the list of the one beside it, and none of its words
                 if word.casefold() not in each.words and OWN_WORDS not in word and word != "blank":
                     missing.setdefault((column, word), []).append((sheet, row, column))
             for (_, word), cells in missing.items():
                 if not stays and " ".join(word.split()).casefold() not in each.words:
                     continue  # lines come and go: a row whose line is gone says so in its Check
                 yield finding(word, cells, each.called, nearest(word, each.words))
+
+
+def added(book: Book, sheet: str, column: int) -> bool:
+    """True for a column that the shop put into a sheet of the template."""
+    match = book.canon.match(sheet)
+    return match is not None and column not in match.columns
 
 
 def of_figures(book: Book, sheet: str) -> bool:

@@ -78,7 +78,7 @@ def misplaced_areas(book: Book) -> Iterator[Finding]:
         look = total.look
         inside = [row for row in book.headers(look.sheet).rows if look.top < row <= look.bottom]
         values = [book.value((look.sheet, row, look.left)) for row in range(look.top, look.bottom + 1)]
-        adds = total.name in ADDING or total.name in ("MAX", "MIN")
+        adds = total.name in (*ADDING, "MAX", "MIN") and not total.asked
         words = any(isinstance(value, str) and value for value in values)
         numberless = adds and words and not any(isinstance(value, float) for value in values)
         if inside or numberless:
@@ -103,8 +103,8 @@ def counted_twice(book: Book) -> Iterator[Finding]:
                 pattern = book.formulas(total.look.sheet).get(inner[1:])
                 if pattern and inner != total.place and is_subtotal(book, inner, total.look):
                     yield twice(book, total.place, total.look, address(*inner), "a sum of cells of the same area")
-            for text in added(book, total):
-                yield twice(book, total.place, total.look, text, "a cell of the same area")
+            for text, kind in added(book, total):
+                yield twice(book, total.place, total.look, text, kind)
 
 
 def is_subtotal(book: Book, place: Place, around: Look) -> bool:
@@ -118,16 +118,22 @@ def is_subtotal(book: Book, place: Place, around: Look) -> bool:
     )  # fmt: skip
 
 
-def added(book: Book, total: Total) -> Iterator[str]:
-    """The cells of a sum's area that its formula adds to it again."""
+def added(book: Book, total: Total) -> Iterator[tuple[str, str]]:
+    """What the formula of a sum adds to it again, and what that is: a cell of its area, or one that sums up a part."""
     formula = total.pattern.at(total.place[1])
     pieces = [each for each in tokens(formula) if each.kind != "space"]
     inside = [(call.start, call.end) for call in calls(formula)]
     for before, piece in pairwise(pieces):
         if before.text == "+" and piece.kind == "reference" and not any(s <= piece.start < e for s, e in inside):
-            looks = book.written.looks(piece.text, total.place)
-            if looks and looks[0].single and total.look.covers((looks[0].sheet, looks[0].top, looks[0].left)):
-                yield piece.text
+            look = next(iter(book.written.looks(piece.text, total.place)), None)
+            if look is None or not look.single:
+                continue
+            place = look.sheet, look.top, look.left
+            worked = look.sheet in book.sheets and place[1:] in book.formulas(look.sheet)
+            if total.look.covers(place):
+                yield piece.text, "a cell of the same area"
+            elif worked and is_subtotal(book, place, total.look):
+                yield piece.text, "a sum of cells of the same area"
 
 
 def twice(book: Book, place: Place, look: Look, what: str, kind: str) -> Finding:

@@ -10,7 +10,9 @@ from xlcalc.workbook.audit.matching import Match, SheetRow
 from xlcalc.workbook.formulas import address
 from xlcalc.workbook.written import Place
 
-HIDDEN = re.compile(rb"""<row\b(?=[^<>]*?\shidden=["'](?:1|true)["'])[^<>]*?\sr=["']([0-9]{1,7})["']""")
+HIDDEN = re.compile(
+    rb"""<row\b(?=[^<>]*?\s(?:hidden=["'](?:1|true)|ht=["']0+(?:\.0*)?)["'])[^<>]*?\sr=["']([0-9]{1,7})["']"""
+)  # a row drawn to no height is as hidden as one
 BELOW = 4  # rows below the end of a table in which a row is taken for one that was meant to be in it
 FEWEST_CELLS = 3  # typed cells that make a row of a table
 
