@@ -1,6 +1,7 @@
 """A shop's own small sheets, and figures that went to another row: what is found without any template."""
 
 from audit.sheets import book, places
+from xlcalc.workbook.audit.rules.lookups import double_keys, next_best
 from xlcalc.workbook.audit.rules.misplaced import misplaced_figures
 from xlcalc.workbook.audit.rules.pasted import pasted_values
 from xlcalc.workbook.audit.rules.swallowed import swallowed_errors
@@ -56,3 +57,23 @@ def test_a_figure_that_went_to_a_row_without_use_for_it_is_found() -> None:
 
 def test_a_row_that_is_not_filled_in_yet_is_no_finding() -> None:
     assert list(misplaced_figures(book(tanks(None, 90.0, None)))) == []
+
+
+WASTE: dict[str, object] = {"A1": "Hose", "B1": "Waste", "A2": "textile -6", "B2": 5.0, "A3": "textile -8", "B3": 6.0,
+                            "A4": "textile -6 ", "B4": 9.0}  # fmt: skip
+
+
+def test_a_name_with_two_figures_in_a_list_that_is_looked_up_is_found() -> None:
+    asked = {"D1": '=VLOOKUP("textile -6",A2:B4,2,FALSE)'}
+    (found,) = double_keys(book(WASTE | asked))
+    assert found.place == "S!A4 and 2 more cells"
+    assert "Waste 5 and 9" in found.there
+    assert list(double_keys(book(WASTE | asked | {"B4": 5.0}))) == []
+    assert list(double_keys(book(WASTE))) == []
+
+
+def test_the_newer_lookups_take_the_next_best_only_where_they_are_told_to() -> None:
+    plain = {"D1": '=_xlfn.XLOOKUP("textile -6",A2:A4,B2:B4)', "D2": '=_xlfn.XLOOKUP("x",A2:A4,B2:B4,"",0)'}
+    assert list(next_best(book(WASTE | plain))) == []
+    told = {"D1": '=_xlfn.XLOOKUP("textile -7",A2:A4,B2:B4,"",-1)', "D2": '=_xlfn.XMATCH("textile -7",A2:A4,1)'}
+    assert places(next_best(book(WASTE | told))) == ["D1", "D2"]

@@ -12,7 +12,7 @@ from xlcalc.workbook.audit.rules.figures import cited_figures
 from xlcalc.workbook.audit.rules.gallons import odd_gallons, odd_gallons_of_the_job
 from xlcalc.workbook.audit.rules.headings import changed_units
 from xlcalc.workbook.audit.rules.known_formulas import known_formulas
-from xlcalc.workbook.audit.rules.lookups import double_rows, next_best
+from xlcalc.workbook.audit.rules.lookups import double_keys, double_rows, next_best
 from xlcalc.workbook.audit.rules.method import close_to_the_end, fluids_in_formulas, outside_its_method
 from xlcalc.workbook.audit.rules.misplaced import misplaced_figures
 from xlcalc.workbook.audit.rules.names import moved_names, shifted_names, uneven_names
@@ -78,6 +78,7 @@ RULES: Sequence[Rule] = (
     not_in_list,
     next_best,
     double_rows,
+    double_keys,
     odd_gallons,
     odd_gallons_of_the_job,
     other_units,
