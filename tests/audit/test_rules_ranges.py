@@ -50,6 +50,9 @@ def test_a_subtotal_added_to_the_sum_of_its_own_cells_counts_twice() -> None:
 def test_a_number_typed_as_text_among_numbers_is_found() -> None:
     (found,) = text_numbers(book(table() | {"B5": "2.5", "B11": "=SUM(B2:B9)"}))
     assert (found.place, found.why) == ("S!B5", "S!B11 (SUM) passes over it")
+    days = {"E1": "Day", **{f"E{row}": 46_000.0 + row for row in range(2, 10)}, "E6": "16.02.2026"}
+    (late,) = text_numbers(book(table() | days))
+    assert (late.place, late.expected) == ("S!E6", "the date 16.02.2026, as in the other rows")
     sizes = {"E1": "Size", **{f"E{row}": f"{row}" for row in range(2, 10)}}
     assert list(text_numbers(book(table() | sizes))) == []
 

@@ -4,6 +4,7 @@ from audit.sheets import book, places
 from xlcalc.workbook.audit.rules.lookups import double_keys, next_best
 from xlcalc.workbook.audit.rules.misplaced import misplaced_figures
 from xlcalc.workbook.audit.rules.pasted import pasted_values
+from xlcalc.workbook.audit.rules.picked import misspelled_items
 from xlcalc.workbook.audit.rules.swallowed import swallowed_errors
 
 SUMS: dict[str, object] = {
@@ -77,3 +78,19 @@ def test_the_newer_lookups_take_the_next_best_only_where_they_are_told_to() -> N
     assert list(next_best(book(WASTE | plain))) == []
     told = {"D1": '=_xlfn.XLOOKUP("textile -7",A2:A4,B2:B4,"",-1)', "D2": '=_xlfn.XMATCH("textile -7",A2:A4,1)'}
     assert places(next_best(book(WASTE | told))) == ["D1", "D2"]
+
+
+def listed(*names: str, head: str) -> dict[str, object]:
+    """A table of figures with a Check, its rows under these names."""
+    cells: dict[str, object] = {"A1": "Item", "B1": "Check", "C1": head}
+    for row, name in enumerate(names, start=2):
+        cells |= {f"A{row}": name, f"B{row}": f'=IF(A{row}="","","Within limits")', f"C{row}": "A"}
+    return cells
+
+
+def test_an_item_written_almost_as_a_hose_is_found() -> None:
+    hoses = listed("textile -6", "textile -8", "EPDM 19", head="Source")
+    good = listed("textile -6", "Textile -8", "P-clip 13", head="Supplier")
+    assert list(misspelled_items(book({"Hoses": hoses, "Prices": good}))) == []
+    (found,) = misspelled_items(book({"Hoses": hoses, "Prices": good | {"A3": "textile-8"}}))
+    assert (found.place, found.expected) == ("Prices!A3", "a word of the list, perhaps 'textile -8'")

@@ -52,6 +52,8 @@ def test_the_job_as_it_is_made_is_silent():
         ("name-moved", replaced(rb'(name="LineFlows">Lines!)\$AJ\$7:\$AJ', rb"\g<1>$AK$7:$AK"), "Flow number"),
         ("name-moved", replaced(rb'(name="LineHottest">Lines!\$AL\$7:\$AL\$)\d+', rb"\g<1>9"), "rows of its table"),
         ("name-moved", replaced(rb'(name="LineCircuits">)[^<]*', rb"\g<1>#REF!"), "cells that are there"),
+        ("name-moved", replaced(rb'(name="RoadAltitude">)[^<]*', rb"\g<1>1900"), "stands for 1900"),
+        ("name-moved", replaced(rb'<definedName name="RoadAltitude">[^<]*</definedName>', b""), "it is not there"),
         ("external-link", replaced(rb'(name="LineCircuits">)[^<]*', rb"\g<1>[prices.xlsx]S!$A$1:$A$9"), "prices.xlsx"),
     ],
 )

@@ -1,7 +1,8 @@
 """Defined names that no longer stand for what they are called after."""
 
+import re
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
@@ -25,6 +26,34 @@ def moved_names(book: Book) -> Iterator[Finding]:
         if is_moved(book, each, row["kind"], row["head"].split(BOTH), texts) or stands_elsewhere(book, each, row):
             there = f"it stands for {each.text}: {each.head or 'a cell without a label'}"
             yield finding(name, each, there, f"{row['head']}, after which it is called")
+
+
+def lost_names(book: Book) -> Iterator[Finding]:
+    """Names of this program's books that stand for no cells any more, or that are gone although formulas use them."""
+    known = {row["name"]: row for row in raw_rows("audit/known_names")}
+    defined = {each.name.casefold(): each for each in book.package.defined_names()}
+    sheets = {match.known.name for match in book.canon.matches.values()}
+    for name in sorted(used_names(book, known.keys() - named(book).keys())):
+        each, expected = defined.get(name.casefold()), f"{known[name]['head']}, after which it is called"
+        if each is None and known[name]["sheet"] in sheets:
+            yield finding(name, nowhere(""), "formulas use it, and it is not there", expected)
+        elif each is not None and not any(sign in each.text for sign in "!#["):
+            yield finding(name, nowhere(each.text), f"it stands for {each.text}", expected)
+
+
+def nowhere(text: str) -> Named:
+    """A name that stands for no cell."""
+    return Named("", "", "", 0, 0, 0, 0, text)
+
+
+def used_names(book: Book, wanted: Collection[str]) -> set[str]:
+    """Those of some names that a formula of the book uses."""
+    if not wanted:
+        return set()
+    words = re.compile(rf"(?<![\w.!])(?:{'|'.join(map(re.escape, wanted))})(?![\w.(])", re.IGNORECASE)
+    spelled = {name.casefold(): name for name in wanted}
+    shapes = {pattern.shape for pattern, _ in book.every_pattern()}
+    return {spelled[found.casefold()] for shape in shapes for found in words.findall(shape)}
 
 
 def shifted_names(book: Book) -> Iterator[Finding]:
@@ -84,7 +113,7 @@ def uneven_names(book: Book) -> Iterator[Finding]:
     for gone in book.package.defined_names():
         if "#REF!" in gone.text and not gone.hidden:
             there, expected = f"it stands for {gone.text}", "cells that are there"
-            yield finding(gone.name, Named("", "", gone.sheet or "", 0, 0, 0, 0, gone.text), there, expected)
+            yield finding(gone.name, nowhere(gone.text), there, expected)
     tables: dict[tuple[str, int], dict[str, Named]] = {}
     for name, each in named(book).items():
         if each.kind != CELL and each.left == each.right:

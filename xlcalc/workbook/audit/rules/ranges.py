@@ -14,6 +14,7 @@ FEW_BLANK = 2  # blank rows that a total leaves out and that are one with the ta
 MOST_LEFT_OUT = 0.3  # share of the filled rows; a total of less was meant to cover only a part
 FARTHEST = 1_000  # rows beyond an area that are looked at
 NUMBER = re.compile(r"\s*[-+]?[0-9]{1,12}(?:[.,][0-9]+)?\s*")
+DATE = re.compile(r"\s*(?:[0-9]{1,2}[./-][0-9]{1,2}[./-](?:[0-9]{2}){1,2}|[0-9]{4}-[0-9]{1,2}-[0-9]{1,2})\s*")
 
 
 def own_totals(book: Book) -> Iterator[Total]:
@@ -151,12 +152,12 @@ def twice(book: Book, place: Place, look: Look, what: str, kind: str) -> Finding
 
 
 def text_numbers(book: Book) -> Iterator[Finding]:
-    """Numbers that were typed as text in a column of numbers: a sum passes over them."""
+    """Numbers and dates that were typed as text in a column of numbers: a sum passes over them."""
     summed = [total for total in book.totals if total.name in ADDING]
     for sheet in book.sheets:
         typed = book.typed(sheet)
         for (row, column), value in typed.items():
-            if isinstance(value, str) and NUMBER.fullmatch(value):
+            if isinstance(value, str) and (NUMBER.fullmatch(value) or DATE.fullmatch(value)):
                 beside = [typed.get((each, column)) for each in rows_beside(book, sheet, row, column)]
                 numbers = sum(isinstance(each, float) for each in beside)
                 if numbers > sum(isinstance(each, str) for each in beside):
@@ -186,9 +187,9 @@ def text_number(book: Book, place: Place, over: Total | None) -> Finding:
         "number-as-text",
         (place,),
         f'"{value}"{book.title(place)}, a text',
-        f"the number {str(value).strip()}, as in the other rows",
+        f"the {'date' if DATE.fullmatch(str(value)) else 'number'} {str(value).strip()}, as in the other rows",
         f"{address(*over.place)} ({over.name}) passes over it" if over else "sums and comparisons pass over a text",
-        "set the cell's format to General and type the number again",
+        "set the cell's format to General and type it again",
         Sure.CERTAIN,
         Weight.WRONG if over else Weight.WEAK,
     )
