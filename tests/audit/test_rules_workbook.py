@@ -110,6 +110,21 @@ def test_a_column_that_has_lost_its_lists_is_found():
     assert {cell[2] for each in got["validation-removed"] for cell in each.cells} == {6}
 
 
+def test_a_table_that_has_lost_all_its_lists_is_one_finding():
+    lines = part_of(job(), "Lines")
+    gone = replaced(rb"<dataValidations.*?</dataValidations>", b"")
+    (got,) = findings(changed(job(), lines, gone))["validation-removed"]
+    assert {cell[2] for cell in got.cells} == {1}
+    assert "the checks that this table has" in got.expected
+
+
+def test_a_list_that_stops_nothing_is_none():
+    lines = part_of(job(), "Lines")
+    silent = replaced(rb'(<dataValidation sqref="F8:F\d+"[^>]*showErrorMessage=")1', rb"\g<1>0")
+    got = findings(changed(job(), lines, silent))
+    assert {cell[2] for each in got["validation-removed"] for cell in each.cells} == {6}
+
+
 def test_a_row_put_in_without_any_list_is_silent():
     """As both spreadsheets leave a row that is put in above the first."""
     lines = part_of(job(), "Lines")
