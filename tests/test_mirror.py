@@ -73,7 +73,7 @@ ELSEWHERE = {  # test file: the large modules, with their parts, that have no te
     "workbook/sheets/test_parts_words": ["workbook/sheets/prices"],
     "workbook/sheets/test_printed": ["workbook/sheets/selfcheck"],
     "workbook/sheets/test_routes": ["workbook/sheets/fittings"],
-    "workbook/test_bad_files": ["workbook/archive", "workbook/parts"],
+    "workbook/test_bad_files": ["workbook/archive", "workbook/legible", "workbook/parts"],
     "workbook/test_atomic": ["workbook/repacked"],
     "workbook/test_explain": ["workbook/workings"],
     "workbook/test_formulas": ["workbook/facts"],

@@ -88,7 +88,7 @@ def test_an_answer_without_spelling_keeps_the_value_and_what_needs_it_is_worked_
 
 
 def test_a_value_that_no_spreadsheet_writes_is_refused_in_words() -> None:
-    with pytest.raises(FileRefused, match="not written as a spreadsheet writes it"):
+    with pytest.raises(FileRefused, match="the cell A1 is to hold a number and holds 'fifteen'"):
         worked(row(1, formula("A1", "30/2", "fifteen", "n")))
 
 

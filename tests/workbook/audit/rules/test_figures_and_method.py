@@ -9,6 +9,7 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.peers import other_unit, without_each
 from xlcalc.workbook.audit.finding import Finding, Weight
 from xlcalc.workbook.audit.rules import RULES
+from xlcalc.workbook.audit.rules.picked import not_in_list
 from xlcalc.workbook.formulas import corners
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Report, compute
@@ -138,6 +139,18 @@ def test_a_row_that_was_called_otherwise_is_known_by_its_figures():
 )
 def test_what_a_shop_does_is_no_fault(sheet: str, changes: list[Typed]):
     assert with_change(sheet, *changes) == {}
+
+
+@pytest.mark.parametrize(("words", "found"), [((b"D-17", b"D-18"), False), ((b"yes", b"perhaps"), True)])
+def test_a_column_put_in_beside_one_with_a_list_has_words_of_its_own(words: tuple[bytes, bytes], found: bool):
+    """Spreadsheets give a column that is put in the list of the column on its left."""
+    lines = part_of(job(), "Lines")
+    package = changed(job(), lines, replaced(rb'(<dataValidation sqref="U8:U27)', rb"\g<1> FH8:FH27"))
+    for row, word in enumerate(words, start=8):
+        cell = b'<c r="FH%d" t="inlineStr"><is><t>%s</t></is></c></row>' % (row, word)
+        package = changed(package, lines, replaced(rb'(<row r="%d".*?)</row>' % row, rb"\1" + cell))
+    assert bool(list(not_in_list(Book(package, compute(package))))) is found
+
 
 
 def test_two_rows_of_one_name_with_two_figures_are_found():

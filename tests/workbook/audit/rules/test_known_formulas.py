@@ -116,3 +116,11 @@ def test_a_row_below_the_end_of_its_table_and_one_without_formulas_are_found(dem
         bare = re.sub(rb'<c r="%s"[^<>]*?/>' % ref.encode(), cell(ref, held).encode(), bare)
     (found,) = looked_at(Package.from_bytes(demo.edited({part: bare}), demo.path), report, rows_outside)
     assert (found.rule, places([found])) == ("row-without-formulas", [f"A{end - 1}"])
+
+
+def test_a_filled_row_with_few_of_its_formulas_left_is_found(demo: Package, report: Report) -> None:
+    """As where only what is typed was copied, beside the Check that an empty row had already."""
+    part = part_of(demo, "Lines")
+    few = re.sub(rb'(<c r="(?:[D-Z]|[A-Z]{2})18"[^<>]*?)( t="[a-z]+")?><f>.*?</c>', rb"\1/>", demo.read(part))
+    (found,) = looked_at(Package.from_bytes(demo.edited({part: few}), demo.path), report, rows_outside)
+    assert (found.place, found.there.partition(" of ")[0]) == ("Lines!A18", "row 18 is filled in and has only 2")

@@ -2,12 +2,15 @@
 
 import pytest
 
+from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.rules.pasted import nudge, nudged, pasted_values
 from xlcalc.workbook.audit.rules.ranges import counted_twice, misplaced_areas, rows_left_out, text_numbers
 from xlcalc.workbook.audit.rules.references import nothing_there
 from xlcalc.workbook.audit.rules.table_rows import hidden_rows
+from xlcalc.workbook.package import Package
+from xlcalc.workbook.recalc import compute
 
-from ..sheets import book, places, table
+from ..sheets import book, part_of, places, table
 
 TOTAL = {"A11": "Sum", "D11": "=SUM(D2:D9)"}
 
@@ -37,9 +40,20 @@ def test_a_cell_added_to_a_sum_that_has_it_counts_twice() -> None:
     assert "in which D4 is a cell of the same area" in found.there
 
 
+def test_a_subtotal_added_to_the_sum_of_its_own_cells_counts_twice() -> None:
+    cells = {"A6": "So far", "D6": "=SUM(D2:D5)", "A10": "The rest", "D10": "=SUM(D7:D9)", "A11": "Sum"}
+    found = list(counted_twice(book(table() | cells | {"D11": "=SUM(D2:D5)+D6+D10"})))
+    assert places(found) == ["D11"]
+    assert "in which D6 is a sum of cells of the same area" in found[0].there
+    assert list(counted_twice(book(table() | cells | {"D11": "=SUM(D2:D5)+D10"}))) == []
+
+
 def test_a_number_typed_as_text_among_numbers_is_found() -> None:
     (found,) = text_numbers(book(table() | {"B5": "2.5", "B11": "=SUM(B2:B9)"}))
     assert (found.place, found.why) == ("S!B5", "S!B11 (SUM) passes over it")
+    days = {"E1": "Day", **{f"E{row}": 46_000.0 + row for row in range(2, 10)}, "E6": "16.02.2026"}
+    (late,) = text_numbers(book(table() | days))
+    assert (late.place, late.expected) == ("S!E6", "the date 16.02.2026, as in the other rows")
     sizes = {"E1": "Size", **{f"E{row}": f"{row}" for row in range(2, 10)}}
     assert list(text_numbers(book(table() | sizes))) == []
 
@@ -50,9 +64,19 @@ def test_a_hidden_row_that_a_total_takes_in_is_found() -> None:
     assert list(hidden_rows(book(table(), hidden=[4]))) == []
 
 
+@pytest.mark.parametrize(("drawn", "rows"), [(b'ht="0" customHeight="1"', 1), (b'ht="0.75" customHeight="1"', 0)])
+def test_a_row_drawn_to_no_height_is_as_hidden(drawn: bytes, rows: int) -> None:
+    package = book(table() | TOTAL).package
+    part = part_of(package, "S")
+    low = package.read(part).replace(b'<row r="4"', b'<row ' + drawn + b' r="4"')
+    flat = Package.from_bytes(package.edited({part: low}), "book.xlsx")
+    assert len(list(hidden_rows(Book(flat, compute(flat))))) == rows
+
+
 def test_an_area_over_another_table_or_over_words_only_is_found() -> None:
     other = {"A11": "Van", "B11": "Hours", "A12": "van 1", "B12": 3.0}
-    sheets = {"S": table(), "T": {"A1": "Sum", "B1": "=SUM(S!A2:A9)", "B2": "=SUM(S!B2:B9)"}}
+    conditions = {"B3": '=SUMIFS(S!B2:B9,S!A2:A9,"piece*")', "B4": '=SUMIF(S!A2:A9,"piece*",S!B2:B9)'}
+    sheets = {"S": table(), "T": {"A1": "Sum", "B1": "=SUM(S!A2:A9)", "B2": "=SUM(S!B2:B9)", **conditions}}
     assert [*misplaced_areas(book(table() | other))] == []
     assert places(misplaced_areas(book(sheets))) == ["B1"]
 

@@ -1,7 +1,9 @@
 """A shop's own small sheets, and figures that went to another row: what is found without any template."""
 
+from xlcalc.workbook.audit.rules.lookups import double_keys, next_best
 from xlcalc.workbook.audit.rules.misplaced import misplaced_figures
 from xlcalc.workbook.audit.rules.pasted import pasted_values
+from xlcalc.workbook.audit.rules.picked import misspelled_items
 from xlcalc.workbook.audit.rules.swallowed import swallowed_errors
 
 from ..sheets import book, places
@@ -40,6 +42,16 @@ def test_an_error_swallowed_on_a_sheet_of_the_shops_own_is_found() -> None:
     assert places(swallowed_errors(book(SUMS | {"B3": '=IFERROR(LINE_VELOCITY(B1,10),"")'}))) == ["B3"]
 
 
+def test_the_same_guard_down_the_rows_of_a_shops_own_sheet_is_one_finding() -> None:
+    cells: dict[str, object] = {"A1": "Flow", "B1": "Bore"}
+    for row in range(2, 6):
+        cells |= {f"A{row}": 4.0 + row, f"B{row}": f'=IFERROR(BORE_FOR_FLOW(A{row},3),"")'}
+    found = list(swallowed_errors(book(cells)))
+    assert [each.place for each in found] == ["S!B2:B5"]
+    (found_now,) = swallowed_errors(book(cells | {"A4": -1.0}))
+    assert "there is one now" in found_now.there
+
+
 def test_a_figure_that_went_to_a_row_without_use_for_it_is_found() -> None:
     assert list(misplaced_figures(book(tanks(None, 90.0, 12.0)))) == []
     assert places(misplaced_figures(book(tanks(12.0, 90.0, None)))) == ["B2", "B4", "A2", "A4"]
@@ -47,3 +59,39 @@ def test_a_figure_that_went_to_a_row_without_use_for_it_is_found() -> None:
 
 def test_a_row_that_is_not_filled_in_yet_is_no_finding() -> None:
     assert list(misplaced_figures(book(tanks(None, 90.0, None)))) == []
+
+
+WASTE: dict[str, object] = {"A1": "Hose", "B1": "Waste", "A2": "textile -6", "B2": 5.0, "A3": "textile -8", "B3": 6.0,
+                            "A4": "textile -6 ", "B4": 9.0}  # fmt: skip
+
+
+def test_a_name_with_two_figures_in_a_list_that_is_looked_up_is_found() -> None:
+    asked = {"D1": '=VLOOKUP("textile -6",A2:B4,2,FALSE)'}
+    (found,) = double_keys(book(WASTE | asked))
+    assert found.place == "S!A4 and 2 more cells"
+    assert "Waste 5 and 9" in found.there
+    assert list(double_keys(book(WASTE | asked | {"B4": 5.0}))) == []
+    assert list(double_keys(book(WASTE))) == []
+
+
+def test_the_newer_lookups_take_the_next_best_only_where_they_are_told_to() -> None:
+    plain = {"D1": '=_xlfn.XLOOKUP("textile -6",A2:A4,B2:B4)', "D2": '=_xlfn.XLOOKUP("x",A2:A4,B2:B4,"",0)'}
+    assert list(next_best(book(WASTE | plain))) == []
+    told = {"D1": '=_xlfn.XLOOKUP("textile -7",A2:A4,B2:B4,"",-1)', "D2": '=_xlfn.XMATCH("textile -7",A2:A4,1)'}
+    assert places(next_best(book(WASTE | told))) == ["D1", "D2"]
+
+
+def listed(*names: str, head: str) -> dict[str, object]:
+    """A table of figures with a Check, its rows under these names."""
+    cells: dict[str, object] = {"A1": "Item", "B1": "Check", "C1": head}
+    for row, name in enumerate(names, start=2):
+        cells |= {f"A{row}": name, f"B{row}": f'=IF(A{row}="","","Within limits")', f"C{row}": "A"}
+    return cells
+
+
+def test_an_item_written_almost_as_a_hose_is_found() -> None:
+    hoses = listed("textile -6", "textile -8", "EPDM 19", head="Source")
+    good = listed("textile -6", "Textile -8", "P-clip 13", head="Supplier")
+    assert list(misspelled_items(book({"Hoses": hoses, "Prices": good}))) == []
+    (found,) = misspelled_items(book({"Hoses": hoses, "Prices": good | {"A3": "textile-8"}}))
+    assert (found.place, found.expected) == ("Prices!A3", "a word of the list, perhaps 'textile -8'")

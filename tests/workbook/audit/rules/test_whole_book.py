@@ -9,12 +9,14 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Weight
 from xlcalc.workbook.audit.rules import RULES
 from xlcalc.workbook.audit.rules.known_formulas import known_formulas
+from xlcalc.workbook.audit.rules.names import moved_names
+from xlcalc.workbook.audit.rules.settings import hidden_sheets
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
 from xlcalc.workbook.stamp import seal
 
 from ..planted import Change, changed, job, replaced
-from ..sheets import part_of
+from ..sheets import book, edited, part_of
 
 BOOK = "xl/workbook.xml"
 HERE = {"arithmetic"}  # rules that other tests hold
@@ -27,11 +29,11 @@ def report():
 
 def findings(package: Package) -> dict[str, list[Finding]]:
     """What the rules about the book find, by rule; the values are those of the unchanged job."""
-    book = Book(package, report())
+    found = Book(package, report())
     named: dict[str, list[Finding]] = {}
     for rule in RULES:
         if rule.__module__.rpartition(".")[2] in {"settings", "names", "spelling", "validation", "stamps"}:
-            for each in rule(book):
+            for each in rule(found):
                 named.setdefault(each.rule, []).append(each)
     return named
 
@@ -50,6 +52,8 @@ def test_the_job_as_it_is_made_is_silent():
         ("name-moved", replaced(rb'(name="LineFlows">Lines!)\$AJ\$7:\$AJ', rb"\g<1>$AK$7:$AK"), "Flow number"),
         ("name-moved", replaced(rb'(name="LineHottest">Lines!\$AL\$7:\$AL\$)\d+', rb"\g<1>9"), "rows of its table"),
         ("name-moved", replaced(rb'(name="LineCircuits">)[^<]*', rb"\g<1>#REF!"), "cells that are there"),
+        ("name-moved", replaced(rb'(name="RoadAltitude">)[^<]*', rb"\g<1>1900"), "stands for 1900"),
+        ("name-moved", replaced(rb'<definedName name="RoadAltitude">[^<]*</definedName>', b""), "it is not there"),
         ("external-link", replaced(rb'(name="LineCircuits">)[^<]*', rb"\g<1>[prices.xlsx]S!$A$1:$A$9"), "prices.xlsx"),
     ],
 )
@@ -83,6 +87,12 @@ def test_a_book_of_another_version_may_have_other_formulas_by_right():
         assert (got.rule, got.weight) == ("other-formula", weight)
 
 
+@pytest.mark.parametrize(("sheet", "ref", "held"), [("Start", "C89", "3 psi"), ("Lines", "Q5", "Hose type")])
+def test_a_text_beside_a_cell_and_a_reworded_header_move_no_name(sheet: str, ref: str, held: str):
+    package = edited(job(), sheet, ref, held)
+    assert list(moved_names(Book(package, compute(package)))) == []
+
+
 def test_a_list_that_one_row_has_lost_is_found():
     lines = part_of(job(), "Lines")
 
@@ -97,6 +107,21 @@ def test_a_column_that_has_lost_its_lists_is_found():
     lines = part_of(job(), "Lines")
     gone = replaced(rb'<dataValidation [^>]*sqref="F8:F\d+"[^>]*>.*?</dataValidation>', b"")
     got = findings(changed(job(), lines, gone))
+    assert {cell[2] for each in got["validation-removed"] for cell in each.cells} == {6}
+
+
+def test_a_table_that_has_lost_all_its_lists_is_one_finding():
+    lines = part_of(job(), "Lines")
+    gone = replaced(rb"<dataValidations.*?</dataValidations>", b"")
+    (got,) = findings(changed(job(), lines, gone))["validation-removed"]
+    assert {cell[2] for cell in got.cells} == {1}
+    assert "the checks that this table has" in got.expected
+
+
+def test_a_list_that_stops_nothing_is_none():
+    lines = part_of(job(), "Lines")
+    silent = replaced(rb'(<dataValidation sqref="F8:F\d+"[^>]*showErrorMessage=")1', rb"\g<1>0")
+    got = findings(changed(job(), lines, silent))
     assert {cell[2] for each in got["validation-removed"] for cell in each.cells} == {6}
 
 
@@ -115,6 +140,14 @@ def test_a_hidden_sheet_with_numbers_that_count_is_found():
     (got,) = findings(changed(job(), BOOK, hide))["hidden-inputs"]
     assert got.cells[0][0] == "Fluids"
     assert "VBA editor" in got.mend
+
+
+@pytest.mark.parametrize(("formula", "found"), [("T!B2", True), ("B1*3", False)])
+def test_a_hidden_sheet_that_no_other_one_looks_at_decides_nothing(formula: str, found: bool):
+    own = {"A1": "Sample", "B1": 7.0, "B2": "=B1*2"}
+    made = book({"S": {"A1": "Length", "B1": 2.0, "B2": f"={formula}"}, "T": own}).package
+    package = changed(made, BOOK, replaced(rb'<sheet name="T"', b'<sheet name="T" state="hidden"'))
+    assert bool(list(hidden_sheets(Book(package, compute(package))))) is found
 
 
 def test_a_function_called_through_the_path_of_one_computer_is_found():

@@ -5,13 +5,14 @@ from collections.abc import Iterator, Mapping
 from typing import NamedTuple, Protocol
 
 from xlcalc.workbook.audit.reading.patterns import LOOK, Pattern
-from xlcalc.workbook.formulas import calls
+from xlcalc.workbook.formulas import Call, calls
 from xlcalc.workbook.package import Sheet
 from xlcalc.workbook.written import Look, Place, Written
 
 ADDING = ("SUM", "SUMIF", "SUMIFS", "SUMPRODUCT", "AVERAGE", "AVERAGEIF", "AVERAGEIFS", "SUBTOTAL")
 COUNTING = ("COUNT", "COUNTA", "COUNTIF", "COUNTIFS", "MAX", "MIN", "MAXIFS", "MINIFS", "LARGE", "SMALL")
 TOTALS = re.compile(rf"\b(?:{'|'.join((*ADDING, *COUNTING))})\(")
+ONLY_ASKED = 2  # arguments of a conditional sum that has no area of its own to add up
 LONGEST = 100_000  # rows; a longer area is a whole column
 
 
@@ -31,12 +32,16 @@ class Formulas(Protocol):
 
 
 class Total(NamedTuple):
-    """An area of at least two rows and one column that a function of a cell looks at; `name` is the function."""
+    """An area of at least two rows and one column that a function of a cell looks at; `name` is the function.
+
+    `asked` is true for the area of a condition, in which words may stand.
+    """
 
     place: Place
     pattern: Pattern
     name: str
     look: Look
+    asked: bool = False
 
 
 def totals(book: Formulas) -> Iterator[Total]:
@@ -66,10 +71,17 @@ def of_cell(book: Formulas, place: Place, pattern: Pattern) -> Iterator[Total]:
     """The totals in the formula of a cell."""
     for call in calls(pattern.at(place[1])):
         if call.name in ADDING or call.name in COUNTING:
-            for argument in call.arguments:
+            for at, argument in enumerate(call.arguments):
                 look = book.written.alone(argument.text, place)
                 if look and look.sheet in book.sheets and is_column(look):
-                    yield Total(place, pattern, call.name, look)
+                    yield Total(place, pattern, call.name, look, is_condition(call, at))
+
+
+def is_condition(call: Call, at: int) -> bool:
+    """True for an argument in which a condition is looked for, and which is not added up itself."""
+    if call.name.endswith("IFS"):
+        return at > 0
+    return call.name in ("SUMIF", "AVERAGEIF") and at == 0 and len(call.arguments) > ONLY_ASKED
 
 
 def is_column(look: Look) -> bool:

@@ -12,13 +12,13 @@ from xlcalc.workbook.audit.rules.figures import cited_figures
 from xlcalc.workbook.audit.rules.gallons import odd_gallons, odd_gallons_of_the_job
 from xlcalc.workbook.audit.rules.headings import changed_units
 from xlcalc.workbook.audit.rules.known_formulas import known_formulas
-from xlcalc.workbook.audit.rules.lookups import double_rows, next_best
+from xlcalc.workbook.audit.rules.lookups import double_keys, double_rows, next_best
 from xlcalc.workbook.audit.rules.method import close_to_the_end, fluids_in_formulas, outside_its_method
 from xlcalc.workbook.audit.rules.misplaced import misplaced_figures
-from xlcalc.workbook.audit.rules.names import moved_names, shifted_names, uneven_names
+from xlcalc.workbook.audit.rules.names import lost_names, moved_names, shifted_names, uneven_names
 from xlcalc.workbook.audit.rules.outliers import lengths_apart, money_by_itself, other_units, unusual_job
 from xlcalc.workbook.audit.rules.pasted import nudged, pasted_values
-from xlcalc.workbook.audit.rules.picked import not_in_list
+from xlcalc.workbook.audit.rules.picked import misspelled_items, not_in_list
 from xlcalc.workbook.audit.rules.ranges import counted_twice, misplaced_areas, rows_left_out, text_numbers
 from xlcalc.workbook.audit.rules.references import nothing_there
 from xlcalc.workbook.audit.rules.settings import (
@@ -59,6 +59,7 @@ RULES: Sequence[Rule] = (
     sorted_in_part,
     misplaced_figures,
     moved_names,
+    lost_names,
     shifted_names,
     uneven_names,
     manual_calculation,
@@ -76,8 +77,10 @@ RULES: Sequence[Rule] = (
     other_kinds,
     cited_figures,
     not_in_list,
+    misspelled_items,
     next_best,
     double_rows,
+    double_keys,
     odd_gallons,
     odd_gallons_of_the_job,
     other_units,

@@ -5,17 +5,21 @@ from collections.abc import Iterator, Sequence
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.formulas import Call, address, calls
+from xlcalc.workbook.formulas import Call, address, calls, column_letters
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import shown
-from xlcalc.workbook.written import Place
+from xlcalc.workbook.written import Look, Place
 
 EXACT = {"0", "FALSE", "FALSE()", ""}
-TYPE_AT = {"MATCH": 2, "VLOOKUP": 3, "HLOOKUP": 3, "LOOKUP": 3}
-WHERE_AT = {"MATCH": 1, "VLOOKUP": 1, "HLOOKUP": 1, "LOOKUP": 1}
+TYPE_AT = {"MATCH": 2, "VLOOKUP": 3, "HLOOKUP": 3, "LOOKUP": 3, "XMATCH": 2, "XLOOKUP": 4}
+EXACT_UNASKED = ("XMATCH", "XLOOKUP")  # these take the next best only where their argument says so
+NEXT = {"1", "-1"}
+WHERE_AT = 1
+DOWN = ("MATCH", "VLOOKUP", "LOOKUP", "XMATCH", "XLOOKUP")
 FROM_BELOW = "-1"
 MOST_NAMED = 6
+WIDEST_LIST = 20  # columns beside the keys of a list that are compared
 
 
 def next_best(book: Book) -> Iterator[Finding]:
@@ -33,12 +37,14 @@ def is_approximate(call: Call) -> bool:
     if call.name not in TYPE_AT or len(call.arguments) < 2:
         return False
     at = TYPE_AT[call.name]
+    if call.name in EXACT_UNASKED:
+        return len(call.arguments) > at and call.arguments[at].text.strip() in NEXT
     return len(call.arguments) <= at or call.arguments[at].text.strip().upper() not in EXACT
 
 
 def in_order(book: Book, call: Call, place: Place) -> bool:
     """True where the keys are typed numbers in the order that the lookup asks for, as in a table of steps."""
-    look = book.written.alone(call.arguments[WHERE_AT[call.name]].text, place)
+    look = book.written.alone(call.arguments[WHERE_AT].text, place)
     if look is None or look.sheet not in book.sheets:
         return False
     if call.name in ("VLOOKUP", "LOOKUP"):
@@ -51,7 +57,9 @@ def in_order(book: Book, call: Call, place: Place) -> bool:
     keys = [value for value in held[1 if held and isinstance(held[0], str) else 0 :] if isinstance(value, float)]
     if len(keys) < len(held) - 1 or len(keys) < 2:
         return False
-    down = len(call.arguments) > TYPE_AT[call.name] and call.arguments[-1].text.strip() == FROM_BELOW
+    down = call.name == "MATCH" and len(call.arguments) > TYPE_AT["MATCH"] and (
+        call.arguments[-1].text.strip() == FROM_BELOW
+    )
     return keys == sorted(keys, reverse=down)
 
 
@@ -60,7 +68,7 @@ def approximate(call: Call, places: Sequence[Place]) -> Finding:
     return Finding(
         "next-best", tuple(places),
         f"{call.name} takes the next best where what it looks for is not there",
-        f"{call.name} with an exact match ({'0' if call.name == 'MATCH' else 'FALSE'} as its last argument)",
+        f"{call.name} with an exact match ({'FALSE' if call.name[0] in 'VHL' else '0'} as its last argument)",
         "the keys are not numbers in order: it may take the row of something else, without a word",
         "ask for the exact match, and say in words what shall stand there where nothing is found",
         Sure.LIKELY, Weight.WRONG,
@@ -98,21 +106,60 @@ def pair(book: Book, table: Listing, first: int, second: int, *, unique: bool) -
             texts += 1
     if not figures or (texts and not unique):
         return None
-    return doubled(book, table, first, second, figures)
+    return doubled(book, table.sheet, NAME_COLUMN, (first, second), figures)
+
+
+def double_keys(book: Book) -> Iterator[Finding]:
+    """Rows under one name with different figures in a list of the shop's own that a formula looks a name up in."""
+    asked: dict[tuple[str, int, int], Look] = {}
+    for pattern, places in book.every_pattern():
+        if "LOOKUP(" in pattern.key or "MATCH(" in pattern.key:
+            for call in calls(pattern.at(places[0][1]), book.other_files):
+                if call.name in DOWN and len(call.arguments) > WHERE_AT and not is_approximate(call):
+                    look = book.written.alone(call.arguments[WHERE_AT].text, places[0])
+                    if look and look.sheet in book.sheets and look.top < look.bottom and is_own(book, look.sheet):
+                        asked.setdefault((look.sheet, look.top, look.left), look)
+    for (sheet, _, column), look in asked.items():
+        yield from same_keys(book, sheet, column, look)
+
+
+def is_own(book: Book, sheet: str) -> bool:
+    """True for a sheet of the shop's own without a table that has a Check, whose names `double_rows` compares."""
+    return book.canon.match(sheet) is None and not book.tables(sheet)
+
+
+def same_keys(book: Book, sheet: str, column: int, look: Look) -> Iterator[Finding]:
+    """Findings about the rows of a list whose keys stand there before with other figures beside them."""
+    typed, heads = book.typed(sheet), book.headers(sheet)
+    first: dict[str, int] = {}
+    for row in sorted(row for row, at in typed if at == column and look.top <= row <= look.bottom):
+        key = typed[row, column]
+        if not isinstance(key, str):
+            continue
+        before = first.setdefault(" ".join(key.split()).casefold(), row)
+        figures = [
+            (heads.head(row, at).strip() or column_letters(at), at, one, other)
+            for at in range(column + 1, column + 1 + WIDEST_LIST)
+            if isinstance(one := typed.get((before, at)), float) and isinstance(other := typed.get((row, at)), float)
+            and one != other
+        ]  # fmt: skip
+        if figures:
+            yield doubled(book, sheet, column, (before, row), figures)
 
 
 def doubled(
-    book: Book, table: Listing, first: int, second: int, figures: Sequence[tuple[str, int, Value, Value]]
+    book: Book, sheet: str, names: int, rows: tuple[int, int], figures: Sequence[tuple[str, int, Value, Value]]
 ) -> Finding:
     """A finding about two rows with one name."""
-    sheet, name = table.sheet, shown(book.value((table.sheet, second, NAME_COLUMN)))
+    first, second = rows
+    name = shown(book.value((sheet, second, names)))
     differ = ", ".join(f"{head} {shown(one)} and {shown(other)}" for head, _, one, other in figures[:MOST_NAMED])
     return Finding(
         "one-name-two-values",
-        ((sheet, second, NAME_COLUMN), (sheet, first, NAME_COLUMN), *((sheet, second, each[1]) for each in figures)),
+        ((sheet, second, names), (sheet, first, names), *((sheet, second, each[1]) for each in figures)),
         f"{name} stands in rows {first} and {second} with different figures: {differ}",
         "one row for each name",
-        f"what is looked up under the name is taken from {address(sheet, first, NAME_COLUMN)}; the other never counts",
+        f"what is looked up under the name is taken from {address(sheet, first, names)}; the other never counts",
         "delete the row that does not hold, or give it a name of its own",
         Sure.LIKELY, Weight.WRONG,
     )  # fmt: skip

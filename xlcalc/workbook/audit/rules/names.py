@@ -1,7 +1,8 @@
 """Defined names that no longer stand for what they are called after."""
 
+import re
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
@@ -27,6 +28,34 @@ def moved_names(book: Book) -> Iterator[Finding]:
             yield finding(name, each, there, f"{row['head']}, after which it is called")
 
 
+def lost_names(book: Book) -> Iterator[Finding]:
+    """Names of this program's books that stand for no cells any more, or that are gone although formulas use them."""
+    known = {row["name"]: row for row in raw_rows("audit/known_names")}
+    defined = {each.name.casefold(): each for each in book.package.defined_names()}
+    sheets = {match.known.name for match in book.canon.matches.values()}
+    for name in sorted(used_names(book, known.keys() - named(book).keys())):
+        each, expected = defined.get(name.casefold()), f"{known[name]['head']}, after which it is called"
+        if each is None and known[name]["sheet"] in sheets:
+            yield finding(name, nowhere(""), "formulas use it, and it is not there", expected)
+        elif each is not None and not any(sign in each.text for sign in "!#["):
+            yield finding(name, nowhere(each.text), f"it stands for {each.text}", expected)
+
+
+def nowhere(text: str) -> Named:
+    """A name that stands for no cell."""
+    return Named("", "", "", 0, 0, 0, 0, text)
+
+
+def used_names(book: Book, wanted: Collection[str]) -> set[str]:
+    """Those of some names that a formula of the book uses."""
+    if not wanted:
+        return set()
+    words = re.compile(rf"(?<![\w.!])(?:{'|'.join(map(re.escape, wanted))})(?![\w.(])", re.IGNORECASE)
+    spelled = {name.casefold(): name for name in wanted}
+    shapes = {pattern.shape for pattern, _ in book.every_pattern()}
+    return {spelled[found.casefold()] for shape in shapes for found in words.findall(shape)}
+
+
 def shifted_names(book: Book) -> Iterator[Finding]:
     """Names over a whole table that do not begin under its header or do not end in the row that ends it."""
     below = {row["name"]: int(row["below"]) for row in raw_rows("audit/known_names") if row["below"]}
@@ -45,11 +74,23 @@ def shifted_names(book: Book) -> Iterator[Finding]:
 def is_moved(book: Book, each: Named, kind: str, wanted: list[str], texts: set[tuple[str, str]]) -> bool:
     """True where what a name is called after stands somewhere else now; a reworded header or label is no move."""
     held = each.head.split(BOTH)
-    if kind == CELL and each.kind == CELL and wanted[0] == held[0]:
+    if kind == CELL and each.kind == CELL and wanted[0] in labels(book, each):
         return len(wanted) == len(held) == 2 and wanted[1] != held[1] and wanted[1] in heads_beside(book, each)
     if kind == CELL:
         return (each.kind, held[0]) != (CELL, wanted[0]) and all((each.sheet, text) in texts for text in wanted)
-    return wanted != held and wanted[0] in heads_beside(book, each)
+    return wanted != held and wanted[0] != known_head(book, each) and wanted[0] in heads_beside(book, each)
+
+
+def labels(book: Book, each: Named) -> set[str]:
+    """The texts on the left of the cell of a name: what is typed between its label and it is no other label."""
+    typed = book.typed(each.sheet)
+    texts = (typed.get((each.top, column)) for column in range(1, each.left))
+    return {text.strip() for text in texts if isinstance(text, str)}
+
+
+def known_head(book: Book, each: Named) -> str:
+    """The header that the column of a name has in a new workbook; empty where it is not one of those."""
+    return book.known_heads(each.sheet, book.headers(each.sheet).above(each.top + 1)).get(each.left, "")
 
 
 def stands_elsewhere(book: Book, each: Named, row: Mapping[str, str]) -> bool:
@@ -72,7 +113,7 @@ def uneven_names(book: Book) -> Iterator[Finding]:
     for gone in book.package.defined_names():
         if "#REF!" in gone.text and not gone.hidden:
             there, expected = f"it stands for {gone.text}", "cells that are there"
-            yield finding(gone.name, Named("", "", gone.sheet or "", 0, 0, 0, 0, gone.text), there, expected)
+            yield finding(gone.name, nowhere(gone.text), there, expected)
     tables: dict[tuple[str, int], dict[str, Named]] = {}
     for name, each in named(book).items():
         if each.kind != CELL and each.left == each.right:

@@ -8,6 +8,7 @@ from xlcalc.workbook.audit.evidence.allowed import lists, typed_in
 from xlcalc.workbook.audit.evidence.cited import is_source
 from xlcalc.workbook.audit.evidence.peers import SUPPLIER
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.listing import NAME_COLUMN, Listing
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
 
@@ -20,14 +21,49 @@ def not_in_list(book: Book) -> Iterator[Finding]:
         for each in lists(book, sheet):
             stays = not each.sheet or of_figures(book, each.sheet)
             missing: dict[tuple[int, str], list[Place]] = {}
-            for (row, column), value in typed_in(book, sheet, each.areas):
+            typed = list(typed_in(book, sheet, each.areas))
+            picked = {column for (_, column), value in typed if shown(value).casefold() in each.words}
+            for (row, column), value in typed:
                 word = shown(value)
+                if column not in picked and added(book, sheet, column):
+                    continue  # a column put in takes the list of the one beside it, and none of its words
                 if word.casefold() not in each.words and OWN_WORDS not in word and word != "blank":
                     missing.setdefault((column, word), []).append((sheet, row, column))
             for (_, word), cells in missing.items():
                 if not stays and " ".join(word.split()).casefold() not in each.words:
                     continue  # lines come and go: a row whose line is gone says so in its Check
                 yield finding(word, cells, each.called, nearest(word, each.words))
+
+
+def misspelled_items(book: Book) -> Iterator[Finding]:
+    """Items on the list of prices that are written almost as a hose, an end or a fluid of the tables, and not quite."""
+    named = [(table, names(book, table)) for table in book.every_table() if of_figures(book, table.sheet)]
+    for table, rows in named:
+        if SUPPLIER in table.columns:
+            beside = [(other.sheet, held) for other, held in named if other.sheet != table.sheet]
+            others = {name: sheet for sheet, held in beside for name in held.values()}
+            exact, close = {name.casefold() for name in others}, {bare(name): name for name in others}
+            for row, name in rows.items():
+                meant = close.get(bare(name))
+                if meant is not None and name.casefold() not in exact:
+                    yield finding(name, [(table.sheet, row, NAME_COLUMN)], f"the names on {others[meant]}", meant)
+
+
+def names(book: Book, table: Listing) -> dict[int, str]:
+    """The names of the rows of a table."""
+    held = ((row, book.value((table.sheet, row, NAME_COLUMN))) for row in table.rows)
+    return {row: name for row, name in held if isinstance(name, str) and name.strip()}
+
+
+def bare(name: str) -> str:
+    """The letters and digits of a name, by which two spellings of it are alike."""
+    return "".join(letter for letter in name.casefold() if letter.isalnum())
+
+
+def added(book: Book, sheet: str, column: int) -> bool:
+    """True for a column that the shop put into a sheet of the template."""
+    match = book.canon.match(sheet)
+    return match is not None and column not in match.columns
 
 
 def of_figures(book: Book, sheet: str) -> bool:

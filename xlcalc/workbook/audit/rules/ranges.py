@@ -15,6 +15,7 @@ FEW_BLANK = 2  # blank rows that a total leaves out and that are one with the ta
 MOST_LEFT_OUT = 0.3  # share of the filled rows; a total of less was meant to cover only a part
 FARTHEST = 1_000  # rows beyond an area that are looked at
 NUMBER = re.compile(r"\s*[-+]?[0-9]{1,12}(?:[.,][0-9]+)?\s*")
+DATE = re.compile(r"\s*(?:[0-9]{1,2}[./-][0-9]{1,2}[./-](?:[0-9]{2}){1,2}|[0-9]{4}-[0-9]{1,2}-[0-9]{1,2})\s*")
 
 
 def own_totals(book: Book) -> Iterator[Total]:
@@ -79,7 +80,7 @@ def misplaced_areas(book: Book) -> Iterator[Finding]:
         look = total.look
         inside = [row for row in book.headers(look.sheet).rows if look.top < row <= look.bottom]
         values = [book.value((look.sheet, row, look.left)) for row in range(look.top, look.bottom + 1)]
-        adds = total.name in ADDING or total.name in ("MAX", "MIN")
+        adds = total.name in (*ADDING, "MAX", "MIN") and not total.asked
         words = any(isinstance(value, str) and value for value in values)
         numberless = adds and words and not any(isinstance(value, float) for value in values)
         if inside or numberless:
@@ -104,8 +105,8 @@ def counted_twice(book: Book) -> Iterator[Finding]:
                 pattern = book.formulas(total.look.sheet).get(inner[1:])
                 if pattern and inner != total.place and is_subtotal(book, inner, total.look):
                     yield twice(book, total.place, total.look, address(*inner), "a sum of cells of the same area")
-            for text in added(book, total):
-                yield twice(book, total.place, total.look, text, "a cell of the same area")
+            for text, kind in added(book, total):
+                yield twice(book, total.place, total.look, text, kind)
 
 
 def is_subtotal(book: Book, place: Place, around: Look) -> bool:
@@ -119,16 +120,22 @@ def is_subtotal(book: Book, place: Place, around: Look) -> bool:
     )  # fmt: skip
 
 
-def added(book: Book, total: Total) -> Iterator[str]:
-    """The cells of a sum's area that its formula adds to it again."""
+def added(book: Book, total: Total) -> Iterator[tuple[str, str]]:
+    """What the formula of a sum adds to it again, and what that is: a cell of its area, or one that sums up a part."""
     formula = total.pattern.at(total.place[1])
     pieces = [each for each in tokens(formula) if each.kind != "space"]
     inside = [(call.start, call.end) for call in calls(formula)]
     for before, piece in pairwise(pieces):
         if before.text == "+" and piece.kind == "reference" and not any(s <= piece.start < e for s, e in inside):
-            looks = book.written.looks(piece.text, total.place)
-            if looks and looks[0].single and total.look.covers((looks[0].sheet, looks[0].top, looks[0].left)):
-                yield piece.text
+            look = next(iter(book.written.looks(piece.text, total.place)), None)
+            if look is None or not look.single:
+                continue
+            place = look.sheet, look.top, look.left
+            worked = look.sheet in book.sheets and place[1:] in book.formulas(look.sheet)
+            if total.look.covers(place):
+                yield piece.text, "a cell of the same area"
+            elif worked and is_subtotal(book, place, total.look):
+                yield piece.text, "a sum of cells of the same area"
 
 
 def twice(book: Book, place: Place, look: Look, what: str, kind: str) -> Finding:
@@ -146,12 +153,12 @@ def twice(book: Book, place: Place, look: Look, what: str, kind: str) -> Finding
 
 
 def text_numbers(book: Book) -> Iterator[Finding]:
-    """Numbers that were typed as text in a column of numbers: a sum passes over them."""
+    """Numbers and dates that were typed as text in a column of numbers: a sum passes over them."""
     summed = [total for total in book.totals if total.name in ADDING]
     for sheet in book.sheets:
         typed = book.typed(sheet)
         for (row, column), value in typed.items():
-            if isinstance(value, str) and NUMBER.fullmatch(value):
+            if isinstance(value, str) and (NUMBER.fullmatch(value) or DATE.fullmatch(value)):
                 beside = [typed.get((each, column)) for each in rows_beside(book, sheet, row, column)]
                 numbers = sum(isinstance(each, float) for each in beside)
                 if numbers > sum(isinstance(each, str) for each in beside):
@@ -181,9 +188,9 @@ def text_number(book: Book, place: Place, over: Total | None) -> Finding:
         "number-as-text",
         (place,),
         f'"{value}"{book.title(place)}, a text',
-        f"the number {str(value).strip()}, as in the other rows",
+        f"the {'date' if DATE.fullmatch(str(value)) else 'number'} {str(value).strip()}, as in the other rows",
         f"{address(*over.place)} ({over.name}) passes over it" if over else "sums and comparisons pass over a text",
-        "set the cell's format to General and type the number again",
+        "set the cell's format to General and type it again",
         Sure.CERTAIN,
         Weight.WRONG if over else Weight.WEAK,
     )

@@ -122,13 +122,13 @@ def links_in(formula: str, others: Mapping[str, str]) -> list[str]:
 
 
 def hidden_sheets(book: Book) -> Iterator[Finding]:
-    """Hidden sheets with typed values that formulas of other sheets look at."""
+    """Hidden sheets with typed values that count, where formulas of another sheet look at the sheet."""
     for name, sheet in book.sheets.items():
         if sheet.state == "visible":
             continue
         typed = book.typed(name)
         used = [cell for cell, value in typed.items() if isinstance(value, float) and book.looked_at(name, cell)]
-        if used:
+        if used and taken_elsewhere(book, name):
             row, column = min(used)
             how = "in the VBA editor" if sheet.state != "hidden" else "right click on a tab > Unhide"
             yield Finding(
@@ -139,3 +139,9 @@ def hidden_sheets(book: Book) -> Iterator[Finding]:
                 f"show the sheet ({how}), or move its inputs to a visible one",
                 Sure.CERTAIN, Weight.WEAK,
             )  # fmt: skip
+
+
+def taken_elsewhere(book: Book, sheet: str) -> bool:
+    """True for a sheet that a formula of another one looks at: what only looks at itself decides nothing."""
+    others = ((pattern, places[0]) for pattern, places in book.every_pattern() if places[0][0] != sheet)
+    return any(look.sheet == sheet for pattern, at in others for look in book.written.looks(pattern.at(at[1]), at))

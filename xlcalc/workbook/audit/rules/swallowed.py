@@ -43,10 +43,9 @@ def swallowed_alone(book: Book) -> Iterator[Finding]:
     for pattern, places in book.every_pattern():
         sheet = places[0][0]
         if pattern.ours and any(word in pattern.key for word in QUICK) and not book.tables(sheet):
-            for place in places:
-                if not book.known(place):
-                    alone = Column(sheet, place[2], 0, False, [place[1]], [pattern])
-                    yield from swallows(book, alone, pattern, [place])
+            cells = [place for place in places if not book.known(place)]
+            alone = Column(sheet, pattern.column, 0, False, [row for _, row, _ in cells], [pattern] * len(cells))
+            yield from swallows(book, alone, pattern, cells)
 
 
 def swallows(book: Book, column: Column, pattern: Pattern, cells: list[Place]) -> Iterator[Finding]:

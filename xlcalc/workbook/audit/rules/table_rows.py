@@ -11,7 +11,9 @@ from xlcalc.workbook.audit.reading.rows import SheetRow
 from xlcalc.workbook.formulas import address
 from xlcalc.workbook.written import Place
 
-HIDDEN = re.compile(rb"""<row\b(?=[^<>]*?\shidden=["'](?:1|true)["'])[^<>]*?\sr=["']([0-9]{1,7})["']""")
+HIDDEN = re.compile(
+    rb"""<row\b(?=[^<>]*?\s(?:hidden=["'](?:1|true)|ht=["']0+(?:\.0*)?)["'])[^<>]*?\sr=["']([0-9]{1,7})["']"""
+)  # a row drawn to no height is as hidden as one
 BELOW = 4  # rows below the end of a table in which a row is taken for one that was meant to be in it
 FEWEST_CELLS = 3  # typed cells that make a row of a table
 
@@ -97,21 +99,26 @@ def outside(sheet: str, row: int, each: SheetRow, end: int) -> Finding:
 
 
 def without_formulas(book: Book, match: Match, known: KnownRow, rows: list[int]) -> Iterator[Finding]:
-    """The rows among those of a table, and next to them, that are filled in and have none of its formulas."""
+    """The rows among those of a table, and next to them, that are filled in and have none or few of its formulas."""
     held = book.rows(match.sheet)
     for row in range(rows[0] - 1, rows[-1] + 2):
         each = held.get(row)
-        if each and not each.formulas and match.known.at(match.rows.get(row, 0)) is None and (
-            typed_cells(each, match, known) >= FEWEST_CELLS
-        ):
+        if each and typed_cells(each, match, known) >= FEWEST_CELLS and lacks(row, each, match, known):
             place: Place = (match.sheet, row, min(each.filled))
+            has = f"only {len(each.formulas)} of its {len(known.formulas)}" if each.formulas else "no"
             yield Finding(
                 "row-without-formulas",
                 (place,),
-                f"row {row} is filled in and has no formulas",
+                f"row {row} is filled in and has {has} formulas",
                 "every row of the table has the formulas of the rows beside it",
                 "nothing of this row is worked out or checked",
                 "fill the formulas down from the row above",
                 Sure.CERTAIN,
                 Weight.WRONG,
             )
+
+
+def lacks(row: int, each: SheetRow, match: Match, known: KnownRow) -> bool:
+    """True for a row without a formula that is none of the template's, and for one of a table with less than half."""
+    there = match.known.at(match.rows.get(row, 0))
+    return not each.formulas if there is None else there is known and 2 * len(each.formulas) < len(known.formulas)

@@ -11,6 +11,7 @@ from xlcalc.workbook.listing import Listing
 from xlcalc.workbook.written import Place
 
 NEAR = 3  # columns beside a cell in which its row must have a check too
+SILENT = (None, "0", "false")  # of a check that lets everything pass
 MOST = 200_000  # cells of a sheet with a check
 
 
@@ -33,11 +34,15 @@ def lost_in_tables(book: Book) -> Iterator[Finding]:
         checked, match = with_checks(book, sheet), book.canon.match(sheet)
         for table in book.tables(sheet):
             typed = Typed(table, checked, set(book.formulas(sheet)))
-            for head in table.columns:
+            first = match and match.rows.get(table.rows[0])
+            at = {each: match and (match.known.name, first, match.columns.get(each)) for each in table.columns.values()}
+            gone = [column for column in at if at[column] in places]
+            if typed.none and gone:
+                expected = "the checks that this table has in a new workbook, in all its columns"
+                yield lost(sheet, gone[0], table.rows, expected)
+            for head, column in table.columns.items():
                 bare, all_of_it = typed.bare(head)
-                column = table.columns[head]
-                at = match and (match.known.name, match.rows.get(table.rows[0]), match.columns.get(column))
-                if bare and (not all_of_it or (table.head(), head) in known or at in places):
+                if bare and (not all_of_it or (table.head(), head) in known or at[column] in places):
                     like = "this column has in a new workbook" if all_of_it else "the other rows of the column have"
                     yield lost(sheet, column, bare, f"the check that {like}")
 
@@ -89,6 +94,11 @@ class Typed:
         columns = table.columns.values()
         self._rows = [row for row in table.rows if any((row, column) in checked for column in columns)]
 
+    @property
+    def none(self) -> bool:
+        """True where no cell of the table has a check."""
+        return not self._rows
+
     def bare(self, head: str) -> tuple[list[int], bool]:
         """The rows whose cell under a header has no check, and whether these are all rows that there are."""
         column = self._table.columns[head]
@@ -109,10 +119,11 @@ def lost(sheet: str, column: int, rows: list[int], expected: str) -> Finding:
 
 
 def with_checks(book: Book, sheet: str) -> set[tuple[int, int]]:
-    """Row and column of every cell of a sheet that has a check on what is typed."""
+    """Row and column of every cell of a sheet that has a check on what is typed; one that says nothing is none."""
     found: set[tuple[int, int]] = set()
     for rule, areas in checks(book, sheet):
-        for top, left, bottom, right in areas if rule.get("type", "none") != "none" else ():
+        stops = rule.get("type", "none") != "none" and rule.get("showErrorMessage") not in SILENT
+        for top, left, bottom, right in areas if stops else ():
             if (bottom - top + 1) * (right - left + 1) + len(found) < MOST:
                 found.update((row, column) for row in range(top, bottom + 1) for column in range(left, right + 1))
     return found
