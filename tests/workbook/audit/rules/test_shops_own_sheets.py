@@ -57,6 +57,17 @@ def test_a_figure_that_went_to_a_row_without_use_for_it_is_found() -> None:
     assert places(misplaced_figures(book(tanks(12.0, 90.0, None)))) == ["B2", "B4", "A2", "A4"]
 
 
+def test_a_figure_that_a_function_speaks_of_in_words_is_used() -> None:
+    """A pressure decides the words of a Check, and no other number."""
+    cells: dict[str, object] = {"A1": "Line", "B1": "Pressure", "C1": "Check", "D1": "Hose check"}
+    says = 'HOSE_CHECK("wire braid rubber -6",B{0},"ATF generic",80,-20,"return","crimped")'
+    for row, pressure in enumerate((240.0, None, 350.0), start=2):
+        cells |= {f"A{row}": f"GB-{row}", f"D{row}": f'=IF(B{row}="","",{says.format(row)})'}
+        cells |= {f"C{row}": f'=IF(B{row}="","Not checked: fill in Pressure",D{row})'}
+        cells |= {f"B{row}": pressure} if pressure is not None else {}
+    assert list(misplaced_figures(book(cells))) == []
+
+
 def test_a_row_that_is_not_filled_in_yet_is_no_finding() -> None:
     assert list(misplaced_figures(book(tanks(None, 90.0, None)))) == []
 

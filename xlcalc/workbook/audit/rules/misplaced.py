@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from xlcalc.core.errors import CalcError
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.formulas import tokens
+from xlcalc.workbook.formulas import calls, tokens
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
@@ -21,10 +21,12 @@ ASKS = "fill in "
 def misplaced_figures(book: Book) -> Iterator[Finding]:
     """Columns of a table in which a figure stands in a row that takes none, while a row that asks for it has none."""
     for table in book.every_table():
-        lacking = {column: row for row in reversed(table.rows) for column in asked(book, table, row)}
-        users = {row: looked_at(book, table, row) for row in table.rows} if lacking else {}
+        wanting = {row: list(asked(book, table, row)) for row in reversed(table.rows)}
+        lacking = {column: row for row, columns in wanting.items() for column in columns}
+        complete = [row for row in table.rows if not wanting[row]] if lacking else []  # others are not worked out at all
+        users = {row: looked_at(book, table, row) for row in complete}
         for column, row in sorted(lacking.items()):
-            for other in table.rows:
+            for other in complete:
                 figure = table.sheet, other, column
                 typed = book.typed(table.sheet).get((other, column))
                 if isinstance(typed, float) and not used(book, figure, users[other]):
@@ -55,7 +57,10 @@ def looked_at(book: Book, table: Listing, row: int) -> Mapping[int, list[int]]:
 
 
 def used(book: Book, place: Place, users: Mapping[int, list[int]]) -> bool:
-    """True where the row of a cell holds a figure that is worked out with it; the cell itself as a number is none."""
+    """True where the row of a cell holds a figure that is worked out with it, or words of our functions about it.
+
+    The cell itself as a number is none.
+    """
     sheet, row, column = place
     given = book.value(place)
     waiting, seen = [column], {column}
@@ -63,6 +68,8 @@ def used(book: Book, place: Place, users: Mapping[int, list[int]]) -> bool:
         at = waiting.pop()
         for each in users.get(at, ()):
             value = book.value((sheet, row, each))
+            if value and isinstance(value, str) and given_to_ours(book, (sheet, row, each), at):
+                return True
             if each in seen or isinstance(value, bool) or not isinstance(value, float | CalcError):
                 continue
             if value != given and reached(book, (sheet, row, each), at):
@@ -72,15 +79,26 @@ def used(book: Book, place: Place, users: Mapping[int, list[int]]) -> bool:
     return False
 
 
+def given_to_ours(book: Book, place: Place, column: int) -> bool:
+    """True where a formula hands a column of its row to one of our functions that answers about quantities."""
+    made = calls(book.formula(place), book.other_files)
+    ours = [(each.start, each.end) for each in made if each.name in book.ours and not book.ours[each.name].about]
+    return any(start < at < end for at in where_reached(book, place, column) for start, end in ours)
+
+
 def reached(book: Book, place: Place, column: int) -> bool:
     """True where a formula looks at a column of its row in a branch that is taken."""
+    return any(True for _ in where_reached(book, place, column))
+
+
+def where_reached(book: Book, place: Place, column: int) -> Iterator[int]:
+    """Where in a formula a column of its row stands in a branch that is taken."""
     sheet, row, _ = place
     for piece in tokens(book.formula(place)):
         look = book.written.alone(piece.text, place) if piece.kind == "reference" else None
         here = look and look.single and (look.sheet, look.top, look.left) == (sheet, row, column)
         if here and not book.workings.not_reached(piece.start, piece.start + len(piece.text), place):
-            return True
-    return False
+            yield piece.start
 
 
 def in_the_wrong_row(book: Book, figure: Place, lacking: Place) -> Finding:
