@@ -48,6 +48,7 @@ def test_the_job_as_it_is_made_is_silent():
         ("manual-calculation", replaced(rb"<calcPr ", b'<calcPr calcMode="manual" '), "manual"),
         ("precision-as-displayed", replaced(rb"<calcPr ", b'<calcPr fullPrecision="0" '), "as its cells show"),
         ("iterative-calculation", replaced(rb"<calcPr ", b'<calcPr iterate="1" iterateCount="7" '), "7 rounds"),
+        ("other-calendar", replaced(rb"<workbookPr ", b'<workbookPr date1904="1" '), "from 1904"),
         ("name-moved", replaced(rb'(name="RoadAltitude">[^<]*\$)(\d+)', rb"\g<1>3"), "Highest road"),
         ("name-moved", replaced(rb'(name="LineFlows">Lines!)\$AJ\$7:\$AJ', rb"\g<1>$AK$7:$AK"), "Flow number"),
         ("name-moved", replaced(rb'(name="LineHottest">Lines!\$AL\$7:\$AL\$)\d+', rb"\g<1>9"), "rows of its table"),

@@ -26,6 +26,7 @@ from xlcalc.workbook.audit.rules.settings import (
     hidden_sheets,
     iteration,
     manual_calculation,
+    other_calendar,
     shown_precision,
 )
 from xlcalc.workbook.audit.rules.slips import slipped_references
@@ -63,6 +64,7 @@ RULES: Sequence[Rule] = (
     shifted_names,
     uneven_names,
     manual_calculation,
+    other_calendar,
     shown_precision,
     iteration,
     external_links,

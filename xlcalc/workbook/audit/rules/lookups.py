@@ -112,12 +112,13 @@ def pair(book: Book, table: Listing, first: int, second: int, *, unique: bool) -
 def double_keys(book: Book) -> Iterator[Finding]:
     """Rows under one name with different figures in a list of the shop's own that a formula looks a name up in."""
     asked: dict[tuple[str, int, int], Look] = {}
-    for pattern, places in book.every_pattern():
+    own = {sheet for sheet in book.sheets if is_own(book, sheet)}
+    for pattern, places in book.every_pattern() if own else ():
         if "LOOKUP(" in pattern.key or "MATCH(" in pattern.key:
             for call in calls(pattern.at(places[0][1]), book.other_files):
                 if call.name in DOWN and len(call.arguments) > WHERE_AT and not is_approximate(call):
                     look = book.written.alone(call.arguments[WHERE_AT].text, places[0])
-                    if look and look.sheet in book.sheets and look.top < look.bottom and is_own(book, look.sheet):
+                    if look and look.sheet in own and look.top < look.bottom:
                         asked.setdefault((look.sheet, look.top, look.left), look)
     for (sheet, _, column), look in asked.items():
         yield from same_keys(book, sheet, column, look)

@@ -23,7 +23,7 @@ def misplaced_figures(book: Book) -> Iterator[Finding]:
     for table in book.every_table():
         wanting = {row: list(asked(book, table, row)) for row in reversed(table.rows)}
         lacking = {column: row for row, columns in wanting.items() for column in columns}
-        complete = [row for row in table.rows if not wanting[row]] if lacking else []  # others are not worked out at all
+        complete = [row for row in table.rows if not wanting[row]] if lacking else []  # others work nothing out
         users = {row: looked_at(book, table, row) for row in complete}
         for column, row in sorted(lacking.items()):
             for other in complete:

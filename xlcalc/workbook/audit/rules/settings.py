@@ -121,6 +121,19 @@ def links_in(formula: str, others: Mapping[str, str]) -> list[str]:
     return list(dict.fromkeys(found))
 
 
+def other_calendar(book: Book) -> Iterator[Finding]:
+    """A workbook from the template whose days are counted from 1904: every date in it means another day."""
+    if book.package.date1904 and book.canon.matches:
+        yield of_the_book(
+            "other-calendar",
+            "days are counted from 1904",
+            "days counted from 1900, as in a new workbook",
+            "every date that was typed before, of the job, of prices, of tests, now shows four years and a day later",
+            "set File > Options > Advanced > Use 1904 date system off, and look the dates through",
+            Weight.WRONG,
+        )
+
+
 def hidden_sheets(book: Book) -> Iterator[Finding]:
     """Hidden sheets with typed values that count, where formulas of another sheet look at the sheet."""
     for name, sheet in book.sheets.items():
