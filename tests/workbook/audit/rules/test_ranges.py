@@ -30,6 +30,12 @@ def test_a_total_of_a_whole_table_or_of_a_part_on_purpose_is_none(cells: dict[st
     assert [*rows_left_out(made), *counted_twice(made), *misplaced_areas(made), *nudged(made)] == []
 
 
+def test_a_heading_right_above_what_is_added_up_is_not_left_out() -> None:
+    hours = {"A1": "Hours in the shop", "A2": "cutting", "B2": 3.0, "A3": "crimping", "B3": 2.5, "A4": "routing",
+             "B4": 7.0, "A5": "all", "B5": "=SUM(B2:B4)"}  # fmt: skip
+    assert list(rows_left_out(book(hours))) == []
+
+
 def test_a_subtotal_inside_of_a_total_counts_twice() -> None:
     cells = table() | {"A6": "So far", "D6": "=SUM(D2:D5)", "D11": "=SUM(D2:D9)"}
     assert places(counted_twice(book(cells))) == ["D11"]

@@ -46,8 +46,9 @@ def left_out(book: Book, total: Total) -> list[int]:
             row += step
     filled = [row for row in found if holds(book, (look.sheet, row, look.left))]
     covered = sum(holds(book, (look.sheet, row, look.left)) for row in range(look.top, look.bottom + 1))
-    if not filled:
-        return found if len(found) <= FEW_BLANK else []
+    if not filled:  # a blank one above the area is its heading
+        below = [row for row in found if row > look.bottom]
+        return below if len(found) <= FEW_BLANK else []
     return filled if len(filled) <= MOST_LEFT_OUT * (covered + len(filled)) else []
 
 
