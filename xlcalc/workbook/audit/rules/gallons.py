@@ -13,7 +13,6 @@ WITH_UNIT = re.compile(r"^\s*-?[0-9][0-9.,/ ]*\s*[A-Za-z°µ]")
 IMPERIAL = "imp"
 FEWEST = 3  # others that say how a column is typed
 FEWEST_PLAIN = 3  # plain numbers of a table that say that the units of its headers are used
-PLAIN_FOR_ONE = 10  # and of which one may be typed with a unit
 
 
 def odd_gallons(book: Book) -> Iterator[Finding]:
@@ -27,7 +26,7 @@ def odd_gallons(book: Book) -> Iterator[Finding]:
                     kinds.setdefault(match[1].casefold(), []).append((table.sheet, row, column))
             for kind, cells in kinds.items():
                 others = sum(len(found) for other, found in kinds.items() if other != kind)
-                lone = kind == IMPERIAL and not others and mostly_plain(book, table, len(texts))
+                lone = kind == IMPERIAL and len(texts) == 1 and plain(book, table)
                 if len(cells) == 1 and (others >= FEWEST or lone):
                     yield odd(book, cells[0], texts[cells[0][1:]], others)
 
@@ -58,11 +57,11 @@ def quantities(book: Book, table: Listing) -> dict[tuple[int, int], str]:
     return {cell: value for cell in cells if isinstance(value := typed.get(cell), str) and WITH_UNIT.match(value)}
 
 
-def mostly_plain(book: Book, table: Listing, with_unit: int) -> bool:
-    """True where a table holds plain numbers under its units, and hardly one that is typed with its own."""
+def plain(book: Book, table: Listing) -> bool:
+    """True where a table holds plain numbers under its units."""
     typed, columns = book.typed(table.sheet), united(book, table)
     count = sum(isinstance(typed.get((row, column)), float) for row in table.rows for column in columns)
-    return count >= max(FEWEST_PLAIN, PLAIN_FOR_ONE * (with_unit - 1))
+    return count >= FEWEST_PLAIN
 
 
 def odd(book: Book, cell: Place, text: str, others: int) -> Finding:
