@@ -22,5 +22,5 @@ from xlcalc.core.evaluate import call
 import_module("xlcalc.functions")  # loaded here: whoever loads the package later would put it over the name below
 from xlcalc.core.registry import functions  # noqa: E402
 
-__version__ = "0.2.0"
+__version__ = "0.3.0"
 __all__ = ["CalcError", "__version__", "call", "functions"]
