@@ -5,9 +5,10 @@ and the figures belong to others.
 """
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from xlcalc.core.errors import CalcError
+from xlcalc.core.words import plural
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.formulas import calls, tokens
@@ -26,11 +27,19 @@ def misplaced_figures(book: Book) -> Iterator[Finding]:
         complete = [row for row in table.rows if not wanting[row]] if lacking else []  # others work nothing out
         users = {row: looked_at(book, table, row) for row in complete}
         for column, row in sorted(lacking.items()):
-            for other in complete:
-                figure = table.sheet, other, column
-                typed = book.typed(table.sheet).get((other, column))
-                if isinstance(typed, float) and not used(book, figure, users[other]):
-                    yield in_the_wrong_row(book, figure, (table.sheet, row, column))
+            figures = [(table.sheet, other, column) for other in complete if not taken_whole(book, table, column)]
+            typed = book.typed(table.sheet)
+            spare = [figure for figure in figures if isinstance(typed.get(figure[1:]), float)
+                     and not used(book, figure, users[figure[1]])]  # fmt: skip
+            if spare:
+                yield in_the_wrong_row(book, spare, (table.sheet, row, column))
+
+
+def taken_whole(book: Book, table: Listing, column: int) -> bool:
+    """True for a column that a total, a lookup or another sheet takes over several rows: every figure in it is used."""
+    first, last = table.rows[0], table.rows[-1]
+    return any(top < bottom and left <= column <= right and top <= last and bottom >= first
+               for top, left, bottom, right in book.users.get(table.sheet, ()))  # fmt: skip
 
 
 def asked(book: Book, table: Listing, row: int) -> Iterator[int]:
@@ -101,13 +110,16 @@ def where_reached(book: Book, place: Place, column: int) -> Iterator[int]:
             yield piece.start
 
 
-def in_the_wrong_row(book: Book, figure: Place, lacking: Place) -> Finding:
-    """A finding about a figure that its row has no use for, and the row that lacks one."""
+def in_the_wrong_row(book: Book, figures: Sequence[Place], lacking: Place) -> Finding:
+    """A finding about figures of a column that their rows have no use for, and the row that lacks one."""
     sheet, row, _ = lacking
-    name, other = (shown(book.value((sheet, each, NAME_COLUMN))) for each in (row, figure[1]))
+    first = figures[0]
+    name, other = (shown(book.value((sheet, each, NAME_COLUMN))) for each in (row, first[1]))
+    more = f" (and {plural(len(figures) - 1, 'other row')})" if len(figures) > 1 else ""
+    names = [(sheet, each, NAME_COLUMN) for each in (*(figure[1] for figure in figures), row)]
     return Finding(
-        "wrong-row", (figure, lacking, (sheet, figure[1], NAME_COLUMN), (sheet, row, NAME_COLUMN)),
-        f"{shown(book.value(figure))} stands in the row {other}{book.title(figure)}, which takes no such figure",
+        "wrong-row", (*figures, lacking, *names),
+        f"{shown(book.value(first))} stands in the row {other}{book.title(first)}, which takes no such figure{more}",
         f"a figure in the row {name}, whose Check asks for it",
         "so it looks where one column was sorted or pasted by itself: its figures stand beside other names",
         "compare the column with the last good copy, put its figures back; sort with all columns selected",
