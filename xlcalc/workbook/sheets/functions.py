@@ -15,7 +15,7 @@ from xlcalc.workbook.style import PLAIN, Painter
 
 NAME = "Functions"
 HEADS = ("Function", "What it answers", "Arguments, in their order", "Example", "How", "Not for, cautions", "Sources")
-WIDTHS = (26.5, 26, 50, 38, 31, 29, 18.5)
+WIDTHS = (29, 26, 47.5, 38, 31, 29, 18.5)
 
 
 def add(book: Workbook, painter: Painter, job: Job) -> None:  # noqa: ARG001 (the sheet is the same for every job)

@@ -125,7 +125,7 @@ def _job(book: Workbook, sheet: Worksheet, painter: Painter, row: int, job: Job)
         painter.put(sheet, row, WORDS, field.words, PLAIN)
         look = BOXED._replace(format=field.format, across="right" if field.span else "left")
         painter.put(sheet, row, OWN, job.start.get(field.name), look)
-        if not field.unit and field.format == "General":
+        if not field.unit and field.format in ("General", "@"):
             for place in range(OWN + 1, CHANGED):
                 painter.put(sheet, row, place, None, look)
             sheet.merge_cells(start_row=row, start_column=OWN, end_row=row, end_column=SOURCE)
