@@ -5,7 +5,7 @@ verdict. In a filled row every worked-out cell begins `IF({ready},...)`, and so 
 so that empty and half-filled rows stay blank.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from itertools import groupby
 
 from xlcalc.core import verdicts
@@ -196,8 +196,8 @@ def row_table(
     `frozen` columns stay in view.
     """
     first = shown[0].key
-    numbers = {column.key: column for column in helpers if column.reads}
-    told = list(numbers.values()) if read is None else [numbers[key] for key in read]
+    numbers = {column.key: column.reads for column in helpers if column.reads}
+    told = numbers if read is None else {key: numbers[key] for key in read}
     line_helpers, line_reasons = of_line(first) if of_a_line else ([], [])
     causes = _causes(first, answers, told, unique)
     rests = [f'{{{first}}}<>""', '{missing}=""', *(["{lineready}"] if of_a_line else []), *([also_ready] if also_ready else [])]
@@ -241,7 +241,7 @@ def _missing(columns: Sequence[Column], required: Sequence[str], more: str) -> l
 
 
 def _causes(
-    first: str, answers: Sequence[str], numbers: Sequence[Column], unique: bool
+    first: str, answers: Sequence[str], numbers: Mapping[str, tuple[str, str]], unique: bool
 ) -> list[Column]:
     """Reasons that come before all others: not connected, two rows of one name, a typed cell that is not read."""
     found = []
@@ -255,8 +255,7 @@ def _causes(
             reason("r_twice", "Names", f'=IF({{{first}}}="","",IF(COUNTIF([{first}],{{{first}}})>1,'
                    f'"{CHANGE}: two rows are called "&{{{first}}},""))')
         )  # fmt: skip
-    for column in numbers:
-        cell, (source, unit) = column.key, column.reads or ("", "")
+    for cell, (source, unit) in numbers.items():
         why = f'"{verdicts.CANNOT}: "&<{source}>&": "&SUBSTITUTE(ANSWER_WHY("QUANTITY_IN",{{{source}}},"{unit}"),"Quantity: ","")'
         said = f'IF(ERROR.TYPE({{{cell}}})=5,{UNCONNECTED},IF({{{source}}}="",{CANNOT}<{source}>,{why}))'
         found.append(reason(f"r_{cell}", f"{source} as typed", f'=IF(ISERROR({{{cell}}}),{said},"")'))

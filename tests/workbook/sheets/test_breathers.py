@@ -106,7 +106,19 @@ def test_numbers_worked_by_hand(
     assert said(demo, demo_job(), table, key)[name] == pytest.approx(expected, abs=margin)
 
 
-CHANGES: list[tuple[str, str, Mapping[str, object], str]] = [
+Changes = list[tuple[str, str, Mapping[str, object], str]]
+"""Table, name of a row, the cells typed over there, and how the Check then begins."""
+
+
+def typed_over(changes: Changes) -> tuple[Job, Retyped]:
+    """The demo job with all changes at once, each in a row of its own, and the book with it."""
+    job = demo_job()
+    for table, name, cells, _ in changes:
+        job = with_rows(job, table, name, cells)
+    return job, book().of(job)
+
+
+CHANGES: Changes = [
     ("tanks", "fuel tank", {"tank": "4 L"}, "Change: tank 4.0 L, wanted at least 5.2"),
     ("tanks", "coolant", {"tank": 0.77}, "Near limit: tank 0.8 L, wanted at least 0.7"),
     ("tanks", "axle", {"vent": None}, "Not checked: fill in Vent line"),
@@ -122,11 +134,7 @@ CHANGES: list[tuple[str, str, Mapping[str, object], str]] = [
 
 
 def test_a_changed_cell_changes_the_verdict() -> None:
-    """All changes at once: each is in a row of its own."""
-    job = demo_job()
-    for table, name, cells, _ in CHANGES:
-        job = with_rows(job, table, name, cells)
-    report = book().of(job)
+    job, report = typed_over(CHANGES)
     for table, name, cells, words in CHANGES:
         key = str(next(iter(cells.values()))) if next(iter(cells)) == "line" else name
         assert str(said(report, job, table)[key]).startswith(words)
@@ -157,7 +165,7 @@ def test_a_line_that_carries_less_than_what_sets_its_flow_is_to_change() -> None
     assert checks["BR-3"] == "Change: Lines has 67.4 L/min, blow-by makes 67.5"
 
 
-PASTED: list[tuple[str, str, Mapping[str, object], str]] = [
+PASTED: Changes = [
     ("airlines", "BR-3", {"filter": " 20,0 "}, "Change: filter 20.0 cm², at least 22.5"),
     ("airlines", "BR-2", {"end": "40 cm"}, "Change: end 400 mm, below the wade depth 500 mm"),
     ("airlines", "BR-1", {"splash": "yes "}, "Cannot be worked out: see Filter in splash, not a word of its list"),
@@ -169,9 +177,6 @@ PASTED: list[tuple[str, str, Mapping[str, object], str]] = [
 
 def test_what_is_pasted_as_text_passes_no_comparison() -> None:
     """A text is larger than every number in a spreadsheet, and a pasted word passes no list."""
-    job = demo_job()
-    for table, name, cells, _ in PASTED:
-        job = with_rows(job, table, name, cells)
-    report = book().of(job)
+    job, report = typed_over(PASTED)
     for table, name, _, words in PASTED:
         assert str(said(report, job, table)[name]).startswith(words)

@@ -14,7 +14,7 @@ from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import FIRST_ROW, Column, RowSheet, name_areas, name_list
 from xlcalc.workbook.rows_on_sheet import heading, write
 from xlcalc.workbook.sheets.fluids_charts import add_charts
-from xlcalc.workbook.sheets.words import figure, figure_at, joined, piece, typed_number, word
+from xlcalc.workbook.sheets.words import cited_in, figure, figure_at, joined, piece, tally, typed_number, word
 from xlcalc.workbook.style import WIDE, Painter, page
 
 NAME, SPARE = "Fluids", 10
@@ -128,13 +128,11 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
                              ("FluidMemory", "memory"), ("FluidKnown", "known"), ("FluidHottest", "hotused"),
                              ("FluidLacks", "lacks"), ("FluidLitres", "litres"), ("FluidSlots", "slot")), count)  # fmt: skip
     name_list(book, SHEET, "FluidList", "fluid", count)
-    check = SHEET.area("check", count, sheet=False)
-    counts = f'"Change "&COUNTIF({check},"Change*")&"   Cannot be worked out "&COUNTIF({check},"Cannot*")&"   Not checked "&COUNTIF({check},"Not*")'
     pending = '&IF(LinesPending>0,"   litres Incomplete","")'
     hint = (
         "A blank figure is that of the fluid that the row starts from. Put figures of your own into a row of your own."
     )
-    heading(sheet, painter, SHEET, job, counts + pending, hint=hint)
+    heading(sheet, painter, SHEET, job, tally(SHEET, count) + pending, hint=hint)
     page(sheet, landscape=True, titles="1:6", columns="A:B", scale=WIDE)
     sheet.col_breaks.append(Break(id=[column.key for column in COLUMNS].index("coldest")))
     last = FIRST_ROW + count
@@ -165,8 +163,6 @@ def _cited(row: Mapping[str, str]) -> dict[str, object]:
         "doubt": row["doubt_viscosity [%]"],
     }
     numbers = {key: float(text) for key, text in cells.items() if text}
-    place = f"{row['source']}, {row['place']}" if row["place"] else row["source"]
-    source = {"MEM": "from memory", "PRACTICE": "common practice"}.get(row["source"], place)
-    words = {"fluid": fluid, "based": fluid, "kind": row["kind"], "class": row["class"], "source": source,
+    words = {"fluid": fluid, "based": fluid, "kind": row["kind"], "class": row["class"], "source": cited_in(row),
              "mark": row["mark"]}  # fmt: skip
     return numbers | {key: text for key, text in words.items() if text}

@@ -11,7 +11,7 @@ from xlcalc.workbook.checks import NOT_CONNECTED
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import FIRST_ROW, Column, RowSheet, name_areas, name_list
 from xlcalc.workbook.rows_on_sheet import heading, write
-from xlcalc.workbook.sheets.words import figure, joined, piece, typed_number, word
+from xlcalc.workbook.sheets.words import cited_in, figure, joined, piece, tally, typed_number, word
 from xlcalc.workbook.style import Painter, page
 
 NAME, SPARE = "Hoses", 8
@@ -101,12 +101,10 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
                              ("HoseSizes", "size"), ("HoseBores", "bore"), ("HoseMemory", "memory"),
                              ("HoseBursts", "burstused"), ("HoseMarks", "mark"), ("HoseUses", "uses"), ("HoseSlots", "slot")), count)  # fmt: skip
     name_list(book, SHEET, "HoseList", "name", count)
-    check = SHEET.area("check", count, sheet=False)
-    counts = f'"Change "&COUNTIF({check},"Change*")&"   Cannot be worked out "&COUNTIF({check},"Cannot*")&"   Not checked "&COUNTIF({check},"Not*")'
     hint = (
         "A blank figure is that of the hose that the row starts from. Put figures of your own into a row of your own."
     )
-    heading(sheet, painter, SHEET, job, counts, hint=hint)
+    heading(sheet, painter, SHEET, job, tally(SHEET, count), hint=hint)
     page(sheet, landscape=True, titles="1:6", columns="A:B", scale=74)
     sheet.col_breaks.append(Break(id=[column.key for column in COLUMNS].index("liner")))
     sheet.print_area = f"A1:{SHEET.letter('unseen')}{FIRST_ROW + count}"
@@ -118,11 +116,9 @@ def _cited(row: Mapping[str, str]) -> dict[str, object]:
                "proof": "proof [kPa]", "burst": "burst [kPa]", "clamps": "clamps [kPa]", "coldest": "from [degC]",
                "hottest": "to [degC]", "doubt": "doubt [%]"}  # fmt: skip
     numbers = {key: float(row[column]) for key, column in columns.items() if row[column]}
-    place = f"{row['source']}, {row['place']}" if row["place"] else row["source"]
-    source = {"MEM": "from memory", "PRACTICE": "common practice"}.get(row["source"], place)
     unseen = ", ".join(each.strip().removesuffix(" M") for each in row["other_marks"].split(";")
                        if each.strip().endswith(" M"))  # fmt: skip
     words = {"family": row["family"], "size": row["size"], "cited": f"{row['family']} {row['size']}",
-             "liner": row["liner"], "conductive": row["conductive"], "suction": row["suction"], "source": source,
+             "liner": row["liner"], "conductive": row["conductive"], "suction": row["suction"], "source": cited_in(row),
              "mark": row["mark"], "unseen": unseen}  # fmt: skip
     return numbers | {key: text for key, text in words.items() if text}

@@ -131,8 +131,8 @@ def bought_table(
 ) -> RowSheet:
     """A table of things to buy: its name, Check, own columns, then what to buy.
 
-    `whys`: folded columns, each empty or `; ` and words for Other reasons. `filled_by`: the slots that it fills from. `pack`, `whole`: pieces of formula, what one pack holds and what whole
-    packs hold in all.
+    `whys` as of `row_table`. `filled_by`: the slots that it fills from. `pack`, `whole`: pieces of formula, what one
+    pack holds and what whole packs hold in all.
     """
     first, *rest = shown
     start = filling(first.key, filled_by) if filled_by else []

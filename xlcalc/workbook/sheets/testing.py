@@ -14,7 +14,7 @@ from xlcalc.workbook.job import Cells, Job
 from xlcalc.workbook.rows import name_areas
 from xlcalc.workbook.sheets.testing_lines import NAME, TESTS
 from xlcalc.workbook.sheets.testing_rows import READINGS, ROAD, ROAD_ROWS, SERVICE, SERVICE_ROWS
-from xlcalc.workbook.style import FOLDED, PLAIN, QUIET, VERDICT, Painter
+from xlcalc.workbook.style import FOLDED, PLAIN, QUIET, VERDICT, Painter, page
 
 CAUTIONS = (
     "Proof with liquid, shielded, hands away: a pinhole injects oil under the skin. Never compressed air for a proof: it goes off like a charge.",
@@ -95,10 +95,7 @@ def _print(sheet: Worksheet, painter: Painter, found: list[Placed]) -> None:
     sheet.col_breaks.append(Break(id=keys.index("testat")))
     for last in (tests.last_row + 2, road.last_row + 2):
         sheet.row_breaks.append(Break(id=last))
-    sheet.print_title_cols = "A:B"
-    sheet.print_title_rows = "1:4"
-    sheet.page_setup.pageOrder = "overThenDown"  # the halves of a row one after the other
-    sheet.page_setup.scale = WIDTH_OF_TWO_PAGES
+    page(sheet, landscape=True, titles="1:4", columns="A:B", scale=WIDTH_OF_TWO_PAGES)
     signed = f"Tested by {SIGNED}   Checked by {SIGNED}   Date {SIGNED}"
     ends = (tests.last_row + 1, service.last_row + 2)
     for column in halves:

@@ -1,6 +1,12 @@
-"""Columns of the tables: typed figures, and folded ones that join them to the words that the functions take."""
+"""Columns of the tables: typed figures, and folded ones that join them to the words that the functions take.
 
-from xlcalc.workbook.rows import Column
+Fluids and Hoses share them, with the words of their headings and sources.
+"""
+
+from collections.abc import Mapping
+
+from xlcalc.core.verdicts import CANNOT, CHANGE, NOT_CHECKED
+from xlcalc.workbook.rows import Column, RowSheet
 from xlcalc.workbook.style import number_format
 
 
@@ -44,3 +50,17 @@ def joined(first: str, keys: list[str]) -> Column:
     """All pieces in one cell; a leading `; ` of rows that start from no cited one does no harm."""
     return Column("words", "Words", "Joined words", "", "folded", 24,
                   f'=IF({{{first}}}="","",' + "&".join(f"{{{key}}}" for key in keys) + ")")  # fmt: skip
+
+
+def tally(made: RowSheet, count: int) -> str:
+    """How many rows ask for something, as a piece of a formula; a row within its limits is no news there."""
+    check = made.area("check", count, sheet=False)
+    asked = (CHANGE, CANNOT, NOT_CHECKED)
+    counts = (f'{word} "&COUNTIF({check},"{word.partition(" ")[0]}*")' for word in asked)
+    return '"' + '&"   '.join(counts)
+
+
+def cited_in(row: Mapping[str, str]) -> str:
+    """Source and place of a row of a table in words."""
+    place = f"{row['source']}, {row['place']}" if row["place"] else row["source"]
+    return {"MEM": "from memory", "PRACTICE": "common practice"}.get(row["source"], place)
