@@ -6,6 +6,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
+from xlcalc.core.errors import FileRefused
 from xlcalc.workbook.explain import Explained, explain, explained
 from xlcalc.workbook.formulas import moved
 from xlcalc.workbook.package import Package
@@ -232,6 +233,18 @@ def test_shared_and_array_formulas_are_read_in_full(tmp_path: Path) -> None:
     assert {at: text for at, text in written.formulas() if at[2] == 2} == {
         ("S", at, 2): f"LINE_VELOCITY(A{at},7.9)" for at in (1, 2, 3)
     }
+
+
+def test_a_data_table_says_for_which_cells_it_stands(tmp_path: Path) -> None:
+    path = tmp_path / "table.xlsx"
+    cells = number("A1", 8), formula("B1", "", "1", attributes=' t="dataTable" ref="B1:B2" r1="A1"')
+    path.write_bytes(book(row(1, *cells) + row(2, number("B2", 2))))
+    assert texts(explain(path, "B2"), "formula") == ["Formula: =TABLE()"]
+    path.write_bytes(book(row(1, *cells).replace("B1:B2", "ABCD")))
+    with pytest.raises(FileRefused, match="'ABCD' is not a cell or an area"):
+        explain(path, "B1")
+    path.write_bytes(book(row(1, cells[0], formula("B1", "A1*2", "1", attributes=' ref="ABCD"'))))  # says nothing
+    assert texts(explain(path, "B1"), "formula") == ["Formula: =A1*2"]
 
 
 def test_why_prefers_the_call_that_failed_by_itself(tmp_path: Path) -> None:

@@ -142,7 +142,7 @@ def test_names_of_every_kind(name: str, tmp_path: Path, capsys: pytest.CaptureFi
     assert main(["recalc", str(path)]) == 0
     assert path.read_bytes() == NEW
     assert list(folder.iterdir()) == [path]
-    assert "in " in capsys.readouterr().out
+    assert f"changed in {path}\n" in capsys.readouterr().out
 
 
 def test_the_longest_name_that_a_disk_takes(tmp_path: Path) -> None:

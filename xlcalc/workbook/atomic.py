@@ -277,5 +277,5 @@ def sync_folder(folder: Path, target: Path) -> None:
     except OSError as fault:
         if fault.errno not in NO_FOLDER_SYNC:
             raise FileError(
-                f"{target.name} holds the new values, but the disk did not confirm it: {reason(fault)}."
+                f"{target.name} is written, but the disk did not confirm it: {reason(fault)}."
             ) from fault

@@ -21,7 +21,7 @@ ANY_CELL = re.compile(
 )
 PLAIN_ATTRIBUTES, PLAIN_LETTERS, PLAIN_DIGITS, PLAIN_VALUE, PLAIN_VALUE_TEXT, PLAIN_REST = range(1, 7)
 SHARED_GROUP = re.compile(rb"""\ssi=["']([0-9]+)["']""")  # in the attributes of a formula, as is the area of an array
-AREA = re.compile(rb"""\sref=["']([A-Za-z0-9:$]+)["']""")
+AREA = re.compile(rb"""\sref=["']([^"'<>]*+)""")
 
 Cell = re.Match[bytes]
 """A match of `FORMULA_CELL` or `ANY_CELL`: it holds the pieces of a cell and where they stand."""

@@ -14,6 +14,7 @@ from xlcalc.core.errors import FileRefused
 from xlcalc.workbook.cell_index import LOST, Columns, FormulaCells, Places
 from xlcalc.workbook.cell_xml import (
     ANY_CELL,
+    AREA,
     ATTRIBUTES,
     BEFORE_REF,
     FORMULA,
@@ -38,7 +39,6 @@ TOO_LONG = re.compile(rb"<f[^<>]*+>[^<]{%d}" % (LONGEST_FORMULA + 1))
 NO_INDEX = re.compile(  # the engine would show the first of the shared texts
     rb"""t=["']s["'][^<>]*+>\s*+<v>(?!\s*+[0-9]{1,9}\s*+</v>)(?=[^<])"""
 )
-ARRAY_AREA = re.compile(rb"""\sref=["']([^"'<>]*+)""")
 EMPTY = re.compile(rb"<sheetData\s*/>")  # a sheet without any cell
 FORMULA_START = re.compile(rb"<f[\s/>]")
 FOREIGN_FORMULA = re.compile(rb"<\w+:f[\s/>]|<\0f\0|\0<\0f")
@@ -127,7 +127,7 @@ def check_arrays(cells: FormulaCells, xml: bytes, label: str) -> None:
     if b"array" not in xml:
         return
     for (attributes, _), row, column in zip(cells.formulas(), cells.rows, cells.columns, strict=True):
-        found = ARRAY_AREA.search(attributes) if b"array" in attributes else None
+        found = AREA.search(attributes) if b"array" in attributes else None
         if not found:
             continue
         ref, where = found[1], f"{column_letters(column)}{row}"
@@ -143,13 +143,13 @@ def check_arrays(cells: FormulaCells, xml: bytes, label: str) -> None:
 
 
 def area(ref: bytes, label: str) -> tuple[int, int, int, int]:
-    """The area of an array formula. Raises FileRefused when it is no area or covers a million cells."""
+    """The area of an array formula or a data table. Raises FileRefused when it is none or covers a million cells."""
     try:
         top, left, bottom, right = corners(ref.decode("utf-8", "replace"))
     except ValueError as fault:
         raise refused(label, f"{fault}") from fault
     if (bottom - top + 1) * (right - left + 1) > LARGEST_ARRAY:
-        raise refused(label, f"the array formula over {ref.decode()} covers too many cells")
+        raise refused(label, f"the array or data table over {ref.decode()} covers too many cells")
     return top, left, bottom, right
 
 

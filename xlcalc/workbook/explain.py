@@ -159,7 +159,7 @@ def source_lines(book: Workings, formula: str, place: Place, depth: int) -> Iter
 def covered(book: Workings, look: Look) -> str:
     """How many numbers, texts, errors and blanks an area holds, and the sum of the numbers."""
     values = [book.value(place) for place in book.held(look)]
-    numbers = [value for value in values if isinstance(value, float) and not isinstance(value, bool)]
+    numbers = [value for value in values if isinstance(value, float)]
     texts = sum(isinstance(value, str) and value != "" for value in values)
     errors = sum(isinstance(value, CalcError) for value in values)
     blank = sum(value is None or value == "" for value in values)

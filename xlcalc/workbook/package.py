@@ -16,7 +16,7 @@ from xlcalc.workbook.atomic import same_file, write_whole
 from xlcalc.workbook.file_limits import LARGEST_BOOK
 from xlcalc.workbook.foreign import STRICT, not_this_workbook
 from xlcalc.workbook.interrupt import Held
-from xlcalc.workbook.parts import DAMAGED, XML_ENDINGS, Parts
+from xlcalc.workbook.parts import DAMAGED, NO_XML, XML_ENDINGS, Parts
 from xlcalc.workbook.values import read_escapes
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
@@ -152,8 +152,8 @@ class Package(Parts):
                 if item.tag == MAIN + "si":
                     yield read_escapes("".join(text_runs(item)))
                     item.clear()
-        except (ElementTree.ParseError, ValueError, LookupError) as fault:
-            raise FileRefused(f"{self.path.name} is damaged: {part} cannot be read ({fault}). {DAMAGED}") from fault
+        except NO_XML as fault:
+            raise self._no_xml(part, fault) from fault
 
     def save(self, edits: Mapping[str, bytes], to: str | Path | None = None) -> bool:
         """Write the file with some parts replaced; True when something was written.

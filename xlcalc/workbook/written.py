@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from xlcalc.workbook import cells
-from xlcalc.workbook.cell_xml import AREA, SHARED_GROUP
+from xlcalc.workbook.cell_xml import AREA
 from xlcalc.workbook.formulas import corners, pattern, tokens, unquoted
 from xlcalc.workbook.package import Package, Sheet
 from xlcalc.workbook.structured import Tables
@@ -187,10 +187,11 @@ class Written:
         for (attributes, raw, first), place in zip(source.cells.shared(), cells.places(source), strict=True):
             text = plain_text(raw) if first is None else cells.moved_here(source, first, *place)
             if attributes:
-                text = DATA_TABLE if b"dataTable" in attributes else text
-                area = AREA.search(attributes)
-                if area and not SHARED_GROUP.search(attributes):  # the area of a shared formula holds formulas itself
-                    self._arrays[sheet.name].append((corners(area[1].decode()), text))
+                table = b"dataTable" in attributes
+                text = DATA_TABLE if table else text
+                area = AREA.search(attributes) if table or b"array" in attributes else None
+                if area:  # that of a shared formula holds formulas itself
+                    self._arrays[sheet.name].append((cells.area(area[1], label), text))
             yield place, text.removeprefix("=")
 
 

@@ -22,16 +22,13 @@ TODAY = date(2026, 3, 9)
 
 
 @pytest.fixture(autouse=True)
-def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.chdir(tmp_path)
-
+def _here_on_that_day(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     class Today(date):
         @classmethod
         def today(cls) -> date:
             return TODAY
 
     monkeypatch.setattr(command, "date", Today)
-    return tmp_path
 
 
 def test_what_was_sent_is_frozen_and_the_next_revision_opened(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
