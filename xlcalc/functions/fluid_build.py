@@ -144,9 +144,16 @@ def _viscosity_law(said: Said, density: Law | None) -> tuple[Law | None, tuple[f
         if not points and row.text("kind") == "air":
             return air.kinematic_viscosity, None
         if not points and (tabled := _points(row.text("fluid"), "dynamic viscosity")):
-            return _over(Straight(tabled, logarithmic=True), density), (tabled[0][0], tabled[-1][0])
+            return _over(Straight(tabled, logarithmic=True), density), _measured(row)
         points = {**_table_points(row), **points}
     return _joined(points)
+
+
+def _measured(row: Row) -> tuple[float, float] | None:
+    """Ends of what was measured, which may be less than the table's points: petrol is carried on from one point, a
+    blend is worked out from its parts and was measured nowhere."""
+    low, high = row.number("measured_from"), row.number("measured_to")
+    return None if low is None or high is None else (low, high)
 
 
 def _table_points(row: Row) -> dict[float, float]:
