@@ -26,7 +26,7 @@ from xlcalc.functions.laws import (
 
 DEFAULT_SHARES = {VISCOSITY: 0.10, DENSITY: 0.01, GROWTH: 0.05, VAPOUR: 0.05, HEAT: 0.10}  # common practice
 CONSTANT_SPAN = (ZERO_CELSIUS - 60.0, ZERO_CELSIUS + 200.0)
-THINNEST_LIQUID = 100.0  # kg/m3; liquids in a vehicle have over 400, gases at its pressures under 100
+THINNEST_LIQUID = 100.0  # kg/m3, common practice: liquids in a vehicle have over 400, gases at its pressures less
 LONGEST_NAME = 60  # characters of a fluid in words that messages repeat
 BEYOND_MEASURED = 20.0  # K that a fluid in words reaches beyond its measured points
 
