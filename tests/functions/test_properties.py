@@ -95,6 +95,16 @@ def test_a_viscosity_that_is_not_known_is_asked_for_by_an_example_that_fits(word
     assert call("FLUID_VISCOSITY", f"{words}; {like}", 40) > 0, "the example is one that works"
 
 
+@pytest.mark.parametrize(("name", "degrees", "beyond"), [
+    ("petrol", -40, 56), ("petrol", 0, 0), ("petrol", 70, 54), ("diesel", 0, 0), ("coolant 50/50", -30, 0),
+])  # fmt: skip
+def test_a_viscosity_far_from_what_was_measured_is_an_estimate(name: str, degrees: float, beyond: int) -> None:
+    # petrol was measured at 15.6 degC alone, diesel at 20 and 40 (DOE-T2)
+    said = [line for (line,) in call("ANSWER_STEPS", "FLUID_VISCOSITY", name, degrees) if "is an estimate" in line]
+    expected = f"That viscosity is an estimate: {beyond} K beyond the nearest measured point"
+    assert said == ([expected] if beyond else [])
+
+
 def test_blends_lie_between_petrol_and_ethanol() -> None:
     petrol, ten, most, ethanol = (call("FLUID_VISCOSITY", name, 20) for name in ("petrol", "E10", "E85", "ethanol"))
     assert petrol < ten < most < ethanol

@@ -22,8 +22,8 @@ VISCOSITY, DENSITY, GROWTH, VAPOUR, HEAT = (
 )
 VISCOSITY_LIKE: Mapping[str, str] = {
     "petrol": "0.55 mm2/s", "E10": "0.58 mm2/s", "E85": "1.3 mm2/s", "diesel": "3.9 mm2/s"
-}  # how a viscosity is said where a fluid of this kind lacks one; the other kinds as an oil's
-_VISCOSITY_LIKE_OIL = "34 mm2/s @ 40 degC; 7.2 mm2/s @ 100 degC"
+}  # how a viscosity is said where a fluid of this kind lacks one: the table's at 20 degC, petrol's at 15.6 (DOE-T2)
+_VISCOSITY_LIKE_OIL = "34 mm2/s @ 40 degC; 7.2 mm2/s @ 100 degC"  # the other kinds: the table's generic ATF
 ESTIMATE_BEYOND = 20.0  # K beyond the measured points from which a viscosity is an estimate
 _REMEMBERED = 512
 

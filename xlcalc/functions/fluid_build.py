@@ -26,7 +26,7 @@ from xlcalc.functions.laws import (
 
 DEFAULT_SHARES = {VISCOSITY: 0.10, DENSITY: 0.01, GROWTH: 0.05, VAPOUR: 0.05, HEAT: 0.10}  # common practice
 CONSTANT_SPAN = (ZERO_CELSIUS - 60.0, ZERO_CELSIUS + 200.0)
-THINNEST_LIQUID = 100.0  # kg/m3; liquids in a vehicle have over 400, gases at its pressures under 100
+THINNEST_LIQUID = 100.0  # kg/m3, common practice: liquids in a vehicle have over 400, gases at its pressures less
 LONGEST_NAME = 60  # characters of a fluid in words that messages repeat
 BEYOND_MEASURED = 20.0  # K that a fluid in words reaches beyond its measured points
 
@@ -144,9 +144,16 @@ def _viscosity_law(said: Said, density: Law | None) -> tuple[Law | None, tuple[f
         if not points and row.text("kind") == "air":
             return air.kinematic_viscosity, None
         if not points and (tabled := _points(row.text("fluid"), "dynamic viscosity")):
-            return _over(Straight(tabled, logarithmic=True), density), (tabled[0][0], tabled[-1][0])
+            return _over(Straight(tabled, logarithmic=True), density), _measured(row)
         points = {**_table_points(row), **points}
     return _joined(points)
+
+
+def _measured(row: Row) -> tuple[float, float] | None:
+    """Ends of what was measured, which may be less than the table's points: petrol is carried on from one point, a
+    blend is worked out from its parts and was measured nowhere."""
+    low, high = row.number("measured_from"), row.number("measured_to")
+    return None if low is None or high is None else (low, high)
 
 
 def _table_points(row: Row) -> dict[float, float]:

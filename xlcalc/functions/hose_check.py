@@ -11,8 +11,8 @@ from xlcalc.functions.hose_value import Hose
 from xlcalc.functions.wording import told_apart
 
 SUCKED = ("suction", "vacuum")  # uses that pull a hose flat
-SPARKING = ("petrol", "E10", "E85")  # their flow charges a liner that does not conduct, and a spark lights them
-CHARGED = "PTFE"  # the liner that holds such a charge
+SPARKING = ("petrol", "E10", "E85")  # their flow charges a liner that holds it, and a spark lights them (M)
+CHARGED = "PTFE"  # that liner, by the cautions of its rows in data/hoses.csv (from memory)
 
 
 def verdict(hose: Hose, pressure: float, fluid: Fluid, hottest: float, coldest: float, use: str, ends: str) -> str:

@@ -9,11 +9,12 @@ from xlcalc.core.errors import NotInTable, OutOfRange
 from xlcalc.core.steps import cite, listening, step
 from xlcalc.core.tables import Row, table
 from xlcalc.core.words import digits, joined
-from xlcalc.functions.fluid import Fluid, celsius
+from xlcalc.functions.fluid import FUELS, Fluid, celsius
 from xlcalc.functions.hose_value import Hose
 
 BURST_RATIO, PROOF_RATIO = 4.0, 2.0  # 14 CFR 25.1435: burst and proof over working pressure
 DERATING = "derating of the liner"
+FOR_OIL = ("oil suction",)  # families that their rows in data/hoses.csv call hoses for mineral oil
 A_HAIR, A_HAIR_OF_HEAT = 1e-6, 0.005  # share, K: the tables round limits printed in psi and degF by less
 
 
@@ -154,10 +155,14 @@ def _liners() -> Mapping[str, Mapping[str, Row]]:
 
 @lru_cache(maxsize=16)
 def suction_families(kind: str) -> tuple[str, ...]:
-    """Families of the hoses table that may be used in suction and whose liner suits a kind of fluid."""
+    """Families of the hoses table that may be used in suction and whose liner suits a kind of fluid.
+
+    A hose for oil is not named for a fuel, though its liner would bear it.
+    """
     suited = {liner for liner, kinds in _liners().items() if kind in kinds and kinds[kind].text("match") == "yes"}
     return tuple(dict.fromkeys(row.text("family") for row in table("hoses")
-                               if row.text("suction") == "yes" and row.text("liner") in suited))  # fmt: skip
+                               if row.text("suction") == "yes" and row.text("liner") in suited
+                               and not (kind in FUELS and row.text("family") in FOR_OIL)))  # fmt: skip
 
 
 def kilopascal(pressure: float | None) -> str:
