@@ -20,7 +20,7 @@ from xlcalc.workbook.written import Place
 STRAIGHT = {"HOSE_SLACK", "HOSE_FINISHED_LENGTH"}
 BENT, STRAIGHT_ONLY = "bent", "the method is for a straight run"
 LITERAL = re.compile(r'"(?:[^"]|"")*"')
-NEAR = 0.95  # of a span
+NEAR = 0.95  # of a span or of a limit; the choice of this audit, by which a note is given and no verdict
 FIXED_ROW = re.compile(r"\$[0-9]")
 TURNS = {"°", "deg", "%", "", "date"}  # what goes round, and shares that may well be whole
 
