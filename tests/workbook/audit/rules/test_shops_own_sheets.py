@@ -57,6 +57,10 @@ def test_a_figure_that_went_to_a_row_without_use_for_it_is_found() -> None:
     assert places(misplaced_figures(book(tanks(12.0, 90.0, None)))) == ["B2", "B4", "A2", "A4"]
 
 
+def test_no_figure_of_a_column_that_is_added_up_is_without_use() -> None:
+    assert list(misplaced_figures(book(tanks(12.0, 90.0, None) | {"G1": "=SUM(B2:B4)"}))) == []
+
+
 def test_a_figure_that_a_function_speaks_of_in_words_is_used() -> None:
     """A pressure decides the words of a Check, and no other number."""
     cells: dict[str, object] = {"A1": "Line", "B1": "Pressure", "C1": "Check", "D1": "Hose check"}
