@@ -1,5 +1,8 @@
 """A shop's own small sheets, and figures that went to another row: what is found without any template."""
 
+import pytest
+
+from xlcalc.workbook.audit.rules.close import close_to_the_hose
 from xlcalc.workbook.audit.rules.lookups import double_keys, next_best
 from xlcalc.workbook.audit.rules.misplaced import misplaced_figures
 from xlcalc.workbook.audit.rules.pasted import pasted_values
@@ -70,6 +73,15 @@ def test_a_figure_that_a_function_speaks_of_in_words_is_used() -> None:
         cells |= {f"C{row}": f'=IF(B{row}="","Not checked: fill in Pressure",D{row})'}
         cells |= {f"B{row}": pressure} if pressure is not None else {}
     assert list(misplaced_figures(book(cells))) == []
+
+
+@pytest.mark.parametrize(("pressure", "found"), [(13_000, []), (13_500, ["B2"]), (14_000, [])])
+def test_a_pressure_in_the_last_twentieth_of_what_its_hose_bears_is_found(pressure: float, found: list[str]) -> None:
+    """Rated 2000 psi, 13 790 kPa, to 250 degF (AC43-9-3, Table 9-3); more than that the Check says itself."""
+    check = '=HOSE_CHECK("wire braid rubber -6",B2,"ATF generic",C2,-20,"pressure")'
+    cells: dict[str, object] = {"A1": "Line", "B1": "Pressure", "C1": "Hottest", "D1": "Check"}
+    cells |= {"A2": "PS-1", "B2": pressure, "C2": 100, "D2": check}
+    assert places(close_to_the_hose(book(cells))) == found
 
 
 def test_a_row_that_is_not_filled_in_yet_is_no_finding() -> None:
