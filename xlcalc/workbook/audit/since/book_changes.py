@@ -99,7 +99,7 @@ def settings(book: Book) -> Mapping[str, str]:
     """The settings that a person sees in a spreadsheet, in words."""
     held = calculation(book)
     known: Mapping[str, str] = held.attrib if held is not None else {}
-    mode = known.get("calcMode", "auto")
+    mode = known.get("calcMode", "auto")  # here and below: what holds by ECMA-376, 18.2.2, where a file says nothing
     rounds, change = known.get("iterateCount", "100"), known.get("iterateDelta", "0.001")
     repeated = f"on, {rounds} rounds, down to a change of {change}"
     return {
