@@ -35,7 +35,6 @@ class Difference(NamedTuple):
             return f"the figure {there} was typed where {expected} is meant: it no longer follows"
         return f"`{there}` stands where `{expected}` is meant"
 
-
     @property
     def since(self) -> str:
         """What was changed, where `expected` is how it was: both formulas, of long ones the pieces that differ."""

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import IntEnum
 
+from xlcalc.core.words import plural
 from xlcalc.workbook.formulas import address, column_letters
 from xlcalc.workbook.written import Place
 
@@ -67,4 +68,4 @@ def places(cells: Sequence[Place]) -> str:
         return first
     if list(cells) == [(sheet, row + down, column) for down in range(count)]:
         return f"{first}:{column_letters(column)}{row + count - 1}"
-    return f"{first} and {count - 1} more cell{'s' if count > 2 else ''}"
+    return f"{first} and {plural(count - 1, 'more cell')}"

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.header_units import in_table, unit_of, unit_text
 from xlcalc.workbook.audit.finding import places
+from xlcalc.workbook.audit.rules.method import handed_over
 from xlcalc.workbook.audit.rules.units import wants
 from xlcalc.workbook.formulas import calls, tokens
 from xlcalc.workbook.written import Look, Place
@@ -52,16 +53,15 @@ def reasons(book: Book, formula: str, cells: list[Place]) -> Iterator[str]:
                     yield f"{label} of {call.name} is worked out inside the formula"
             elif not in_table(book, place):
                 yield "it stands below a table"
-            elif unit_of(book, look) is None and holds_number(book, look, place, cells):
+            elif unit_of(book, look) is None and holds_number(book, look, text, cells):
                 yield f"{label} of {call.name} looks at {text}, {unknown(book, look)}"
 
 
-def holds_number(book: Book, look: Look, place: Place, cells: list[Place]) -> bool:
+def holds_number(book: Book, look: Look, text: str, cells: list[Place]) -> bool:
     """True where a plain number is handed over, whose unit only the sheet can say; a text brings its own."""
     if look.single:
-        rows = [row - place[1] + look.top for _, row, _ in cells] if look.sheet == place[0] else [look.top]
-    else:
-        rows = list(range(look.top, min(look.bottom, look.top + MOST_LOOKED_AT) + 1))
+        return any(isinstance(value, float) for _, value in handed_over(book, cells, text))
+    rows = range(look.top, min(look.bottom, look.top + MOST_LOOKED_AT - 1) + 1)
     return any(isinstance(book.value((look.sheet, row, look.left)), float) for row in rows)
 
 

@@ -1,5 +1,8 @@
 """A shop's own small sheets, and figures that went to another row: what is found without any template."""
 
+import pytest
+
+from xlcalc.workbook.audit.rules.close import close_to_the_hose
 from xlcalc.workbook.audit.rules.lookups import double_keys, next_best
 from xlcalc.workbook.audit.rules.misplaced import misplaced_figures
 from xlcalc.workbook.audit.rules.pasted import pasted_values
@@ -57,6 +60,10 @@ def test_a_figure_that_went_to_a_row_without_use_for_it_is_found() -> None:
     assert places(misplaced_figures(book(tanks(12.0, 90.0, None)))) == ["B2", "B4", "A2", "A4"]
 
 
+def test_no_figure_of_a_column_that_is_added_up_is_without_use() -> None:
+    assert list(misplaced_figures(book(tanks(12.0, 90.0, None) | {"G1": "=SUM(B2:B4)"}))) == []
+
+
 def test_a_figure_that_a_function_speaks_of_in_words_is_used() -> None:
     """A pressure decides the words of a Check, and no other number."""
     cells: dict[str, object] = {"A1": "Line", "B1": "Pressure", "C1": "Check", "D1": "Hose check"}
@@ -66,6 +73,15 @@ def test_a_figure_that_a_function_speaks_of_in_words_is_used() -> None:
         cells |= {f"C{row}": f'=IF(B{row}="","Not checked: fill in Pressure",D{row})'}
         cells |= {f"B{row}": pressure} if pressure is not None else {}
     assert list(misplaced_figures(book(cells))) == []
+
+
+@pytest.mark.parametrize(("pressure", "found"), [(13_000, []), (13_500, ["B2"]), (14_000, [])])
+def test_a_pressure_in_the_last_twentieth_of_what_its_hose_bears_is_found(pressure: float, found: list[str]) -> None:
+    """Rated 2000 psi, 13 790 kPa, to 250 degF (AC43-9-3, Table 9-3); more than that the Check says itself."""
+    check = '=HOSE_CHECK("wire braid rubber -6",B2,"ATF generic",C2,-20,"pressure")'
+    cells: dict[str, object] = {"A1": "Line", "B1": "Pressure", "C1": "Hottest", "D1": "Check"}
+    cells |= {"A2": "PS-1", "B2": pressure, "C2": 100, "D2": check}
+    assert places(close_to_the_hose(book(cells))) == found
 
 
 def test_a_row_that_is_not_filled_in_yet_is_no_finding() -> None:

@@ -24,3 +24,22 @@ def test_rows_as_typed_and_rows_sorted_whole_are_no_finding() -> None:
     assert list(sorted_in_part(book(lines(NAMES, FLOWS)))) == []
     both = sorted(zip(FLOWS, NAMES, strict=True))
     assert list(sorted_in_part(book(lines(tuple(name for _, name in both), tuple(flow for flow, _ in both))))) == []
+
+
+def test_figures_in_order_beside_words_that_still_stand_in_groups_are_found() -> None:
+    """Names without a number have no order of their own; the groups of the circuits have."""
+    names = ("supply", "return", "drain") * 4
+    circuits = [circuit for circuit in ("steering", "gearbox", "fuel", "coolant") for _ in range(3)]
+    bores = (6.0, 6.0, 8.0, 8.0, 8.0, 10.0, 10.0, 12.0, 12.0, 12.0, 16.0, 16.0)
+
+    def found(rows: list[tuple[str, str, float]]) -> list[str]:
+        cells: dict[str, object] = {"A1": "Line", "B1": "Circuit", "C1": "Bore", "D1": "Doubled"}
+        for row, (name, circuit, bore) in enumerate(rows, start=2):
+            cells |= {f"A{row}": name, f"B{row}": circuit, f"C{row}": bore, f"D{row}": f"=C{row}*2"}
+        return places(sorted_in_part(book(cells)))
+
+    assert found(list(zip(names, circuits, bores, strict=True))) == [f"C{row}" for row in range(2, 14)]
+    mixed = (12.0, 6.0, 8.0, 16.0, 8.0, 6.0, 10.0, 12.0, 8.0, 12.0, 10.0, 16.0)
+    as_typed = list(zip(names, circuits, mixed, strict=True))
+    assert found(as_typed) == []
+    assert found(sorted(as_typed, key=lambda each: each[2])) == []

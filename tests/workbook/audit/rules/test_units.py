@@ -106,6 +106,7 @@ def test_only_cells_that_are_added_or_compared_as_they_are(formula: str, found: 
         ("°C", "12 kPa", "not a temperature"),
         ("kPa", "90 kPa abs", "perfect vacuum"),
         ("L/min", "6 L", "not in a unit like"),
+        ("L/min", "8 inHg vac", "not in a unit like"),
         ("K", "55 K", ""),
         ("°C", "-20 degF", ""),
         ("°C", "350 K", ""),

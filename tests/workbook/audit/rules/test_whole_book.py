@@ -19,7 +19,6 @@ from ..planted import Change, changed, job, replaced
 from ..sheets import book, edited, part_of
 
 BOOK = "xl/workbook.xml"
-HERE = {"arithmetic"}  # rules that other tests hold
 
 
 @cache
@@ -104,10 +103,16 @@ def test_a_list_that_one_row_has_lost_is_found():
     assert [each.cells for each in got["validation-removed"]] == [(("Lines", 10, 6),)]
 
 
-def test_a_column_that_has_lost_its_lists_is_found():
-    lines = part_of(job(), "Lines")
-    gone = replaced(rb'<dataValidation [^>]*sqref="F8:F\d+"[^>]*>.*?</dataValidation>', b"")
-    got = findings(changed(job(), lines, gone))
+@pytest.mark.parametrize(
+    "change",
+    [
+        replaced(rb'<dataValidation [^>]*sqref="F8:F\d+"[^>]*>.*?</dataValidation>', b""),
+        replaced(rb'(<dataValidation sqref="F8:F\d+"[^>]*showErrorMessage=")1', rb"\g<1>0"),
+    ],
+    ids=["gone", "stops nothing"],
+)
+def test_a_column_that_has_lost_its_lists_is_found(change: Change):
+    got = findings(changed(job(), part_of(job(), "Lines"), change))
     assert {cell[2] for each in got["validation-removed"] for cell in each.cells} == {6}
 
 
@@ -117,13 +122,6 @@ def test_a_table_that_has_lost_all_its_lists_is_one_finding():
     (got,) = findings(changed(job(), lines, gone))["validation-removed"]
     assert {cell[2] for cell in got.cells} == {1}
     assert "the checks that this table has" in got.expected
-
-
-def test_a_list_that_stops_nothing_is_none():
-    lines = part_of(job(), "Lines")
-    silent = replaced(rb'(<dataValidation sqref="F8:F\d+"[^>]*showErrorMessage=")1', rb"\g<1>0")
-    got = findings(changed(job(), lines, silent))
-    assert {cell[2] for each in got["validation-removed"] for cell in each.cells} == {6}
 
 
 def test_a_row_put_in_without_any_list_is_silent():

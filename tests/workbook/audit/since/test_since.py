@@ -282,3 +282,11 @@ def test_units_that_are_followed_or_stand_in_the_cell_are_no_fact():
     cells = {"A1": "Name", "B1": "Flow", "C1": "Bore", "D1": "Speed", "B2": "L/min", "C2": "", "D2": "m/s",
              "A3": "line", "B3": 10, "C3": "12 mm", "D3": "=LINE_VELOCITY(B3,C3)"}  # fmt: skip
     assert facts(book(cells)).unfollowed == []
+
+
+def test_a_text_with_its_own_unit_that_all_rows_look_at_is_no_fact():
+    cells = {"A1": "Name", "B1": "Flow", "C1": "Bore", "D1": "Speed", "B2": "L/min", "C2": "", "D2": "m/s",
+             "C3": "12 mm", "C4": 7}  # fmt: skip
+    for row in (3, 4):
+        cells |= {f"A{row}": f"line {row}", f"B{row}": 10, f"D{row}": f"=LINE_VELOCITY(B{row},C$3)"}
+    assert facts(book(cells)).unfollowed == []

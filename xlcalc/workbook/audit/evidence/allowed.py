@@ -57,6 +57,11 @@ def lists(book: Book, sheet: str) -> Iterator[Words]:
                 yield Words(areas, f"the names on {look.sheet}", found, look.sheet)
 
 
+def folded(word: str) -> str:
+    """A word by which two spellings of it are the same: small letters, every white space as one blank."""
+    return " ".join(word.split()).casefold()
+
+
 def area_of_list(book: Book, text: str, sheet: str) -> Look | None:
     """The column that a list is taken from, also where a formula cuts its empty end off; None where there are two."""
     looks = book.written.looks(text, (sheet, 1, 1))

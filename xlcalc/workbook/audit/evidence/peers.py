@@ -41,7 +41,7 @@ FEWEST_OF_A_USE = 9  # others of one use: pumps and gravity push through lines o
 SLACK, MORE_SLACK, LARGE = 1.25, 2.0, 20.0  # how far beyond its like it may come to lie, by small and large factors
 APART = 1.8  # how far beyond its like it must lie as it stands
 CLEAR = 1.5  # how much larger the factor must be than the range of its like
-DEGREES = 12.0
+DEGREES = 12.0  # °C: what the others of a kind may lie apart by themselves; °F lie further off
 
 
 class Like(NamedTuple):

@@ -168,8 +168,6 @@ def read(
     )  # fmt: skip
 
 
-
-
 def keyed(shape: str, targets: Sequence[Target], column: int) -> str:
     """The key of a pattern of a column."""
     parts = shape.split(LOOK)

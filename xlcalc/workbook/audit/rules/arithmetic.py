@@ -3,6 +3,7 @@
 from collections.abc import Collection, Hashable, Iterator, Mapping
 
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.differences import LONGEST
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.same_values import worked_alike
 from xlcalc.workbook.formulas import address
@@ -115,7 +116,7 @@ def circle(book: Book, members: tuple[Place, ...]) -> Finding:
     return Finding(
         "circular",
         members,
-        f"={book.formula(members[0])[:150]}, " + (f"in a circle with {others}" if others else "which looks at itself"),
+        f"={book.formula(members[0])[:LONGEST]}, {f'in a circle with {others}' if others else 'which looks at itself'}",
         "no cell rests on its own answer",
         "a spreadsheet cannot work it out: it shows 0 or an old value, and so does all that rests on it",
         "break the circle: type the figure that is meant, or look at the cell before",

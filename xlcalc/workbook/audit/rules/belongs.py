@@ -22,7 +22,6 @@ CLASSES = (FUELS, WATERS, OILS, frozenset({"air"}), frozenset({"brake fluid"}))
 FEWEST = 2  # other lines of a circuit that agree
 FEWEST_ALIKE = 6  # others with the same hose or kind of name that agree
 SORTS = ("Circuit", "Hose")
-MOSTLY = 0.9
 
 
 def wrong_fluids(book: Book) -> Iterator[Finding]:
@@ -131,7 +130,7 @@ def stem(name: str) -> str:
 def odd_one(
     book: Book, table: Listing, column: int, head: str, word: str, rows: Mapping[int, frozenset[str]], few: int
 ) -> Iterator[Finding]:
-    """The rows of a group that are of another class than nearly all of the group."""
+    """The one row of a group that is of another class than all others; both of a circuit of two that differ."""
     if head == SORTS[0] and len(rows) == len(set(rows.values())) == FEWEST:
         first, second = (book.value((table.sheet, row, column)) for row in rows)
         yield replace(
@@ -141,7 +140,7 @@ def odd_one(
         )  # fmt: skip
     (usual, count), *_ = Counter(rows.values()).most_common(1)
     odd = [row for row, kind in rows.items() if kind != usual]
-    if odd and count >= few and len(odd) == 1 and count >= min(MOSTLY * len(rows), len(rows) - 1):
+    if len(odd) == 1 and count >= few:
         likely = head == SORTS[0] or count >= 2 * FEWEST_ALIKE
         theirs = next(book.value((table.sheet, row, column)) for row, kind in rows.items() if kind == usual)
         yield wrong(

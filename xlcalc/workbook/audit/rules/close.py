@@ -6,13 +6,13 @@ from xlcalc.core.errors import CalcError
 from xlcalc.core.evaluate import call
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.audit.rules.method import NEAR
 from xlcalc.workbook.formulas import Call, calls
 from xlcalc.workbook.workings import CannotTell, shown
 from xlcalc.workbook.written import Place
 
 ASKED, LIMIT = "HOSE_CHECK", "HOSE_PRESSURE_LIMIT"
 HOSE, PRESSURE, HOTTEST, ENDS = 0, 1, 3, 6  # arguments of HOSE_CHECK
-NEAR = 0.95
 DEEPEST = 4  # cells between an argument and what was typed
 
 
@@ -52,7 +52,10 @@ def near_limit(book: Book, made: Call, place: Place, seen: set[Place]) -> Iterat
 
 
 def typed_behind(book: Book, text: str, place: Place) -> Place | None:
-    """The typed cell that an argument comes from, through cells of its row that hold the same number."""
+    """The typed cell that an argument comes from, through cells of its row.
+
+    Of several that a formula looks at it is the one that holds the same value, else the only one that is typed.
+    """
     look = book.written.alone(text, place)
     if look is None or not look.single or look.sheet not in book.sheets:
         return None

@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.evidence.allowed import folded
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.formulas import Call, address, calls, column_letters
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
@@ -12,13 +13,15 @@ from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Look, Place
 
 EXACT = {"0", "FALSE", "FALSE()", ""}
-TYPE_AT = {"MATCH": 2, "VLOOKUP": 3, "HLOOKUP": 3, "LOOKUP": 3, "XMATCH": 2, "XLOOKUP": 4}
+TYPE_AT = {  # the argument that says exact or next best, from 0; LOOKUP has none
+    "MATCH": 2, "VLOOKUP": 3, "HLOOKUP": 3, "LOOKUP": 3, "XMATCH": 2, "XLOOKUP": 4,
+}  # fmt: skip
 EXACT_UNASKED = ("XMATCH", "XLOOKUP")  # these take the next best only where their argument says so
 NEXT = {"1", "-1"}
-WHERE_AT = 1
-DOWN = ("MATCH", "VLOOKUP", "LOOKUP", "XMATCH", "XLOOKUP")
-FROM_BELOW = "-1"
-MOST_NAMED = 6
+WHERE_AT = 1  # the argument with the keys
+DOWN = ("MATCH", "VLOOKUP", "LOOKUP", "XMATCH", "XLOOKUP")  # whose keys stand one below the other
+FROM_BELOW = "-1"  # MATCH: the keys fall
+MOST_NAMED = 6  # figures of two rows in a message
 WIDEST_LIST = 20  # columns beside the keys of a list that are compared
 
 
@@ -82,7 +85,7 @@ def double_rows(book: Book) -> Iterator[Finding]:
         for row in table.rows:
             name = book.value((table.sheet, row, NAME_COLUMN))
             if isinstance(name, str) and name.strip():
-                named.setdefault(" ".join(name.split()).casefold(), []).append(row)
+                named.setdefault(folded(name), []).append(row)
         sizes = Counter(len(rows) for rows in named.values())
         unique = sizes[1] >= max(1, len(named) - 2)
         for rows in named.values():
@@ -137,7 +140,7 @@ def same_keys(book: Book, sheet: str, column: int, look: Look) -> Iterator[Findi
         key = typed[row, column]
         if not isinstance(key, str):
             continue
-        before = first.setdefault(" ".join(key.split()).casefold(), row)
+        before = first.setdefault(folded(key), row)
         figures = [
             (heads.head(row, at).strip() or column_letters(at), at, one, other)
             for at in range(column + 1, column + 1 + WIDEST_LIST)

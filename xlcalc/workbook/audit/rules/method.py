@@ -20,7 +20,7 @@ from xlcalc.workbook.written import Place
 STRAIGHT = {"HOSE_SLACK", "HOSE_FINISHED_LENGTH"}
 BENT, STRAIGHT_ONLY = "bent", "the method is for a straight run"
 LITERAL = re.compile(r'"(?:[^"]|"")*"')
-NEAR = 0.95  # of a span
+NEAR = 0.95  # of a span or of a limit; the choice of this audit, by which a note is given and no verdict
 FIXED_ROW = re.compile(r"\$[0-9]")
 TURNS = {"°", "deg", "%", "", "date"}  # what goes round, and shares that may well be whole
 
@@ -68,8 +68,10 @@ def handed_over(book: Book, places: list[Place], text: str) -> Iterator[tuple[Pl
     if LITERAL.fullmatch(text):
         yield from ((place, text[1:-1].replace('""', '"')) for place in places)
     elif (look := book.written.alone(text, places[0])) is not None and look.single:
-        along = not FIXED_ROW.search(text) and look.top == row
-        yield from ((place, book.value((look.sheet, place[1] if along else look.top, look.left))) for place in places)
+        meant = book.written.meaning(text, places[0][0])
+        along = not FIXED_ROW.search(meant) and ("[" not in meant or look.top == row)
+        rows = (look.top + (place[1] - row if along else 0) for place in places)
+        yield from ((place, book.value((look.sheet, at, look.left))) for place, at in zip(places, rows, strict=True))
 
 
 @lru_cache(500)

@@ -16,7 +16,7 @@ from xlcalc.workbook.listing import NAME_COLUMN, Listing
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
 
-ASKS = "fill in "
+ASKS = "fill in "  # as a Check says it: `Not checked: fill in Volume`
 
 
 def misplaced_figures(book: Book) -> Iterator[Finding]:
@@ -26,12 +26,13 @@ def misplaced_figures(book: Book) -> Iterator[Finding]:
         lacking = {column: row for row, columns in wanting.items() for column in columns}
         complete = [row for row in table.rows if not wanting[row]] if lacking else []  # others work nothing out
         users = {row: looked_at(book, table, row) for row in complete}
+        typed = book.typed(table.sheet)
         for column, row in sorted(lacking.items()):
-            figures = [(table.sheet, other, column) for other in complete if not taken_whole(book, table, column)]
-            typed = book.typed(table.sheet)
-            spare = [figure for figure in figures if isinstance(typed.get(figure[1:]), float)
-                     and not used(book, figure, users[figure[1]])]  # fmt: skip
-            if spare:
+            figures = [(table.sheet, other, column) for other in complete
+                       if isinstance(typed.get((other, column)), float)]  # fmt: skip
+            if not figures or taken_whole(book, table, column):
+                continue
+            if spare := [figure for figure in figures if not used(book, figure, users[figure[1]])]:
                 yield in_the_wrong_row(book, spare, (table.sheet, row, column))
 
 

@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator
 
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.differences import LONGEST
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.reading.areas import ADDING
 from xlcalc.workbook.audit.reading.patterns import LOOK
@@ -97,7 +98,7 @@ def nudged(book: Book) -> Iterator[Finding]:
                 yield Finding(
                     "nudged",
                     ((sheet, row, column),),
-                    f"={pattern.at(row)[-150:]}{book.title((sheet, row, column))}",
+                    f"={pattern.at(row)[-LONGEST:]}{book.title((sheet, row, column))}",
                     f"the formula without {end} at its end",
                     f"{end} was put behind a finished formula: whoever reads the answer does not see it",
                     f"take {end} away, or give the figure a cell of its own with a label",

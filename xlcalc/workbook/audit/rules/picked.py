@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from difflib import get_close_matches
 
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.evidence.allowed import lists, typed_in
+from xlcalc.workbook.audit.evidence.allowed import folded, lists, typed_in
 from xlcalc.workbook.audit.evidence.cited import is_source
 from xlcalc.workbook.audit.evidence.peers import SUPPLIER
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
@@ -12,6 +12,7 @@ from xlcalc.workbook.listing import NAME_COLUMN, Listing
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
 
+MOST_COMPARED = 2_000  # words of a list; a longer one takes seconds for every word that is not in it
 OWN_WORDS = ";"  # between the parts of a fluid or hose that is said in words
 
 
@@ -30,7 +31,7 @@ def not_in_list(book: Book) -> Iterator[Finding]:
                 if word.casefold() not in each.words and OWN_WORDS not in word and word != "blank":
                     missing.setdefault((column, word), []).append((sheet, row, column))
             for (_, word), cells in missing.items():
-                if not stays and " ".join(word.split()).casefold() not in each.words:
+                if not stays and folded(word) not in each.words:
                     continue  # lines come and go: a row whose line is gone says so in its Check
                 yield finding(word, cells, each.called, nearest(word, each.words))
 
@@ -74,10 +75,10 @@ def of_figures(book: Book, sheet: str) -> bool:
 
 def nearest(word: str, words: dict[str, str]) -> str:
     """The word of a list that was meant, as far as one can tell."""
-    plain = " ".join(word.split()).casefold()
+    plain = folded(word)
     if plain in words:
         return words[plain]
-    close = get_close_matches(plain, words, 1) if len(words) < 2000 else []
+    close = get_close_matches(plain, words, 1) if len(words) < MOST_COMPARED else []
     return words[close[0]] if close else ""
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.differences import LONGEST
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.reading.areas import ADDING, Total, of_cell
 from xlcalc.workbook.audit.reading.rows import same_table
@@ -144,7 +145,7 @@ def twice(book: Book, place: Place, look: Look, what: str, kind: str) -> Finding
     return Finding(
         "counted-twice",
         (place,),
-        f"={book.formula(place)[:150]}{book.title(place)}, in which {what} is {kind}",
+        f"={book.formula(place)[:LONGEST]}{book.title(place)}, in which {what} is {kind}",
         "every amount counts once",
         f"what {what} stands for is in {look.by} already and is added a second time",
         f"leave {what} out of the area, or add up the subtotals only",

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from xlcalc.core.errors import CalcError
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.differences import LONGEST
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.reading.patterns import Pattern
 from xlcalc.workbook.formulas import address
@@ -43,7 +44,7 @@ def at_blank(book: Book, place: Place, look: Look) -> Finding:
     return Finding(
         "looks-at-blank",
         (place,),
-        f"={book.formula(place)[:150]}{book.title(place)}, which looks at {look.by}",
+        f"={book.formula(place)[:LONGEST]}{book.title(place)}, which looks at {look.by}",
         "a cell that holds a figure",
         f"nothing stands in the whole row or column of {look.by}, so that it counts as 0 or as blank",
         "point the formula at the cell that is meant",
@@ -57,7 +58,8 @@ def at_header(book: Book, place: Place, look: Look, value: str) -> Finding:
     return Finding(
         "looks-at-header",
         (place,),
-        f"={book.formula(place)[:150]}{book.title(place)}, which looks at {address(look.sheet, look.top, look.left)}",
+        f"={book.formula(place)[:LONGEST]}{book.title(place)}, "
+        f"which looks at {address(look.sheet, look.top, look.left)}",
         "a cell that holds a figure",
         f'{look.by} is a header ("{value}"), not a figure',
         "point the formula at the row that is meant",

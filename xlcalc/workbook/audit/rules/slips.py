@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.differences import LONGEST
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.reading.patterns import Target
 from xlcalc.workbook.audit.reading.rows import SheetRow
@@ -67,7 +68,7 @@ def slip(book: Book, sheet: str, strand: Strand, there: str, expected: str, why:
     return Finding(
         "slipped-reference",
         tuple((sheet, row, strand.column) for row in strand.rows),
-        f"={strand.pattern.at(first)[:150]}{book.title((sheet, first, strand.column))}, which looks at {there}",
+        f"={strand.pattern.at(first)[:LONGEST]}{book.title((sheet, first, strand.column))}, which looks at {there}",
         expected,
         why,
         f"mend the formula in row {first} and fill it down",

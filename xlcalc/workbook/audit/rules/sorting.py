@@ -14,10 +14,10 @@ from xlcalc.workbook.audit.rules.columns import strands
 from xlcalc.workbook.formulas import column_letters
 from xlcalc.workbook.values import Value
 
-FEWEST_ROWS = 6
+FEWEST_ROWS = 6  # filled ones: fewer are often in some order by chance
 FEWEST_VALUES = 2  # different ones, in a column whose order says anything
 FEWEST_PAIRS = 3  # names of one kind in order whose figures differ: by chance once in 8 times
-FEWEST_KINDS = 2
+FEWEST_KINDS = 2  # of names: those of one kind may be steps, in which everything grows
 FEWEST_GROUPS = 4  # of equal words, and different values
 FEWEST_CROSSED = 2  # values that reach from one group into the next
 DIGITS = re.compile(r"([0-9]+)")

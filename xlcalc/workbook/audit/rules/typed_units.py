@@ -43,7 +43,9 @@ def refused(header: Unit, text: str) -> str:
     except CalcError:
         return ""
     reader = READERS.get(header.flavour)
-    if reader is None or said is None or {header.flavour, said.flavour} == EITHER:
+    if reader is None or said is None:
+        return ""
+    if said.dimension == header.dimension and {header.flavour, said.flavour} == EITHER:
         return ""
     try:
         reader(header.text, -inf, inf).check_unit(said, text)

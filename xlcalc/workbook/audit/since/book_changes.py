@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
+from xlcalc.core.words import plural
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.reading.patterns import read
 from xlcalc.workbook.audit.rules.settings import YES, calculation
@@ -55,8 +56,7 @@ def sheet_changes(pairing: Pairing) -> Iterator[BookChange]:
 
 def content(book: Book, sheet: str) -> str:
     """`12 formulas and 40 typed cells`."""
-    counts = (len(book.formulas(sheet)), "formula"), (len(book.typed(sheet)), "typed cell")
-    return " and ".join(f"{count} {word}{'' if count == 1 else 's'}" for count, word in counts)
+    return f"{plural(len(book.formulas(sheet)), 'formula')} and {plural(len(book.typed(sheet)), 'typed cell')}"
 
 
 def state(book: Book, sheet: str) -> str:
@@ -99,7 +99,7 @@ def settings(book: Book) -> Mapping[str, str]:
     """The settings that a person sees in a spreadsheet, in words."""
     held = calculation(book)
     known: Mapping[str, str] = held.attrib if held is not None else {}
-    mode = known.get("calcMode", "auto")
+    mode = known.get("calcMode", "auto")  # here and below: what holds by ECMA-376, 18.2.2, where a file says nothing
     rounds, change = known.get("iterateCount", "100"), known.get("iterateDelta", "0.001")
     repeated = f"on, {rounds} rounds, down to a change of {change}"
     return {
