@@ -3,6 +3,7 @@
 Times are told, never asserted: a machine may be busy. With benchmarks switched off each runs once, on a small sheet.
 """
 
+import cProfile
 import math
 import multiprocessing
 import time
@@ -242,3 +243,16 @@ def test_an_audit_beside_the_recalculation(
     if not benchmark.disabled:
         one, other = seconds(lambda: compute(Package.from_bytes(data, "book.xlsx")), 1), seconds(whole, 1)
         told(capsys, f"an audit takes {other:.1f} s, {other / one:.2f} times the recalculation")
+
+
+def test_the_steps_of_an_audit_grow_no_faster_than_the_rows() -> None:
+    """Counted in calls of Python's functions, which are the same on every machine."""
+    audit(Package.from_bytes(sheet_of_calls(1), "book.xlsx"))  # what is read once is read
+    steps = []
+    for rows in (SMALL, 2 * SMALL, 4 * SMALL):
+        package = Package.from_bytes(sheet_of_calls(rows), "book.xlsx")
+        counted = cProfile.Profile()
+        counted.runcall(audit, package)
+        steps.append(sum(each.callcount for each in counted.getstats()))
+    once, twice = steps[1] - steps[0], steps[2] - steps[1]
+    assert twice < 2.1 * once, f"{SMALL} rows more take {once} steps, and {2 * SMALL} more {twice}"

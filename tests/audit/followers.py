@@ -7,6 +7,7 @@ from xlcalc.workbook.package import Package
 from xlcalc.workbook.written import Place, Written
 
 Area = tuple[str, int, int, int, int]
+WIDEST = 500  # columns; no book of the tests is wider
 
 
 class Followers:
@@ -22,23 +23,34 @@ class Followers:
                     self._single[look.sheet, look.top, look.left].append(place)
                 else:
                     areas[look[:5]].append(place)
-        self._areas: dict[str, list[tuple[Area, list[Place]]]] = defaultdict(list)
+        self._areas: dict[tuple[str, int], list[tuple[Area, list[Place]]]] = defaultdict(list)  # by sheet and column
         for area, places in areas.items():
-            self._areas[area[0]].append((area, places))
+            for column in range(area[2], min(area[4], WIDEST) + 1):
+                self._areas[area[0], column].append((area, places))
 
     def of(self, cells: Iterable[Place]) -> set[Place]:
         """All cells that depend on these, without these."""
         start = set(cells)
         seen, waiting = set(start), list(start)
         closed: set[Area] = set()
+        open_areas: dict[tuple[str, int], list[tuple[Area, list[Place]]]] = {}
         while waiting:
             place = waiting.pop()
             following = list(self._single.get(place, ()))
-            for area, places in self._areas.get(place[0], ()):
-                _, top, left, bottom, right = area
-                if area not in closed and top <= place[1] <= bottom and left <= place[2] <= right:
+            sheet, row, column = place
+            if (sheet, column) not in open_areas:
+                open_areas[sheet, column] = list(self._areas.get((sheet, column), ()))
+            still = []
+            for entry in open_areas[sheet, column]:
+                area, places = entry
+                if area in closed:
+                    continue
+                if area[1] <= row <= area[3]:
                     closed.add(area)
                     following += places
+                else:
+                    still.append(entry)
+            open_areas[sheet, column] = still
             fresh = [each for each in following if each not in seen]
             seen.update(fresh)
             waiting += fresh

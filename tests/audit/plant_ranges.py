@@ -1,6 +1,7 @@
 """Faults of ranges and of data: classes 13 to 18 and 25 to 29."""
 
 import re
+from collections.abc import Container
 from itertools import pairwise
 
 from xlcalc.workbook.formulas import Token, column_letters, corners, pattern, spliced, tokens, unquoted
@@ -288,16 +289,17 @@ def source_removed(ground: Ground) -> Made | None:
     return Made(f"the source in {place} was cleared", frozenset(row_cells))
 
 
-def users(ground: Ground, name: str) -> list[Place]:
-    """The typed cells of tables that say a name."""
-    cells = (
-        (table.sheet, row, column)
-        for table in ground.layout.tables
-        for column in ground.layout.columns(table)
-        if column > 1
-        for row in ground.layout.filled(table)
-    )
-    return [place for place in cells if ground.draft.cell(place).formula is None and ground.value(place) == name]
+def users(ground: Ground, names: Container[str]) -> dict[str, list[Place]]:
+    """The typed cells of tables that say one of some names, by the name."""
+    found: dict[str, list[Place]] = {}
+    for table in ground.layout.tables:
+        rows = ground.layout.filled(table)
+        for column in ground.layout.columns(table):
+            for place in ((table.sheet, row, column) for row in rows if column > 1):
+                value = ground.value(place)
+                if isinstance(value, str) and value in names and ground.draft.cell(place).formula is None:
+                    found.setdefault(value, []).append(place)
+    return found
 
 
 @fault(27, "data", "fluid renamed so a lookup falls to the default")
@@ -308,7 +310,8 @@ def renamed_key(ground: Ground) -> Made | None:
     if fluids is None:
         return None
     named = {str(ground.value((fluids.sheet, row, 1))): (fluids.sheet, row, 1) for row in ground.layout.filled(fluids)}
-    used = {name: cells for name in named if (cells := users(ground, name))}
+    found = users(ground, named)
+    used = {name: found[name] for name in named if name in found}
     if not used:
         return None
     name = ground.random.choice(list(used))

@@ -10,6 +10,7 @@ from xlcalc.core.tables import fingerprint
 from xlcalc.workbook.audit.known.canonical import Canon
 from xlcalc.workbook.audit.known.matching import matched_sheets
 from xlcalc.workbook.audit.reading.areas import Total, totals
+from xlcalc.workbook.audit.reading.looked_at import NOTHING, LookedAt, looked_at
 from xlcalc.workbook.audit.reading.patterns import Pattern, formulas
 from xlcalc.workbook.audit.reading.rows import SheetRow, rows
 from xlcalc.workbook.audit.reading.sections import Column, Sections, columns
@@ -109,21 +110,13 @@ class Book:
         """The links of the book to other files than our add-in: number, as `[1]` has it, and file."""
         return other_files(self.package)
 
-    @cached_property
-    def users(self) -> dict[str, list[tuple[int, int, int, int]]]:
-        """The areas of each sheet that formulas of any sheet look at: top, left, bottom, right."""
-        found: dict[str, set[tuple[int, int, int, int]]] = {}
-        for pattern, places in self.every_pattern():
-            for place in places:
-                for look in self.written.looks(pattern.at(place[1]), place):
-                    found.setdefault(look.sheet, set()).add(look[1:5])
-        return {sheet: sorted(areas) for sheet, areas in found.items()}
+    def looked_at(self, sheet: str) -> LookedAt:
+        """What formulas of any sheet look at on this one."""
+        return self._looked_at.get(sheet, NOTHING)
 
-    def looked_at(self, sheet: str, cell: tuple[int, int]) -> bool:
-        """True for a cell that any formula looks at."""
-        row, column = cell
-        areas = self.users.get(sheet, ())
-        return any(top <= row <= bottom and left <= column <= right for top, left, bottom, right in areas)
+    @cached_property
+    def _looked_at(self) -> dict[str, LookedAt]:
+        return looked_at(self.every_pattern(), self.written)
 
     def formula(self, place: Place) -> str:
         """The formula of a cell without `=`; empty where it has none."""

@@ -30,17 +30,11 @@ def misplaced_figures(book: Book) -> Iterator[Finding]:
         for column, row in sorted(lacking.items()):
             figures = [(table.sheet, other, column) for other in complete
                        if isinstance(typed.get((other, column)), float)]  # fmt: skip
-            if not figures or taken_whole(book, table, column):
+            taken = figures and book.looked_at(table.sheet).taken(column, table.rows[0], table.rows[-1])
+            if not figures or taken:  # a total, a lookup or another sheet uses every figure of the column
                 continue
             if spare := [figure for figure in figures if not used(book, figure, users[figure[1]])]:
                 yield in_the_wrong_row(book, spare, (table.sheet, row, column))
-
-
-def taken_whole(book: Book, table: Listing, column: int) -> bool:
-    """True for a column that a total, a lookup or another sheet takes over several rows: every figure in it is used."""
-    first, last = table.rows[0], table.rows[-1]
-    return any(top < bottom and left <= column <= right and top <= last and bottom >= first
-               for top, left, bottom, right in book.users.get(table.sheet, ()))  # fmt: skip
 
 
 def asked(book: Book, table: Listing, row: int) -> Iterator[int]:

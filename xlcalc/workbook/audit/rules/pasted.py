@@ -77,13 +77,12 @@ def among_formulas(book: Book, place: Place) -> bool:
     Two of them stand above it, two below it, or one on each side.
     """
     sheet, row, column = place
-    if book.canon.match(sheet) or book.tables(sheet) or book.looked_at(sheet, (row, column)):
-        return False
     typed, formulas = book.typed(sheet), book.formulas(sheet)
-    labelled = isinstance(typed.get((row, column - 1)), str)
     above = [(each, column) in formulas for each in (row - 2, row - 1)]
     below = [(each, column) in formulas for each in (row + 1, row + 2)]
-    return labelled and (all(above) or all(below) or (above[-1] and below[0]))
+    if not (all(above) or all(below) or (above[-1] and below[0])) or not isinstance(typed.get((row, column - 1)), str):
+        return False
+    return not (book.canon.match(sheet) or book.tables(sheet) or book.looked_at(sheet).at(row, column))
 
 
 def nudged(book: Book) -> Iterator[Finding]:

@@ -139,8 +139,8 @@ def hidden_sheets(book: Book) -> Iterator[Finding]:
     for name, sheet in book.sheets.items():
         if sheet.state == "visible":
             continue
-        typed = book.typed(name)
-        used = [cell for cell, value in typed.items() if isinstance(value, float) and book.looked_at(name, cell)]
+        typed, looked_at = book.typed(name), book.looked_at(name)
+        used = [cell for cell, value in typed.items() if isinstance(value, float) and looked_at.at(*cell)]
         if used and taken_elsewhere(book, name):
             row, column = min(used)
             how = "in the VBA editor" if sheet.state != "hidden" else "right click on a tab > Unhide"
