@@ -1,6 +1,6 @@
 """Numbers that would be right in another unit, or in cents: by their like, by what is usual, across sheets."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping
 from functools import cache
 from statistics import median
 
@@ -29,7 +29,7 @@ JOB = "Start"
 LENGTH, RUN = ("Length", "m"), ("Centres or straights", "mm")
 RATIOS = {"mm": Like(0.4, 1.4, 0, ""), "m": Like(0.7, 2.5, 0, "")}  # run over length, and length over run
 LABELS = {"Labour rate": (1.0, 100.0), "Freight": (0.8, 150.0)}  # against the middle price of the list
-FAR_LEFT = 4
+FARTHEST = 3  # columns from a label to its number
 ENOUGH = 5  # prices of a list
 OWN_MONEY = "Money"  # what a variation costs may be any sum
 
@@ -96,21 +96,25 @@ def finding(book: Book, place: Place, expected: str, other: str) -> Finding:
 
 def unusual_job(book: Book) -> Iterator[Finding]:
     """Figures of the job on Start that would be usual in another unit."""
+    usual = {label: like for (sheet, label), like in spans().items() if sheet == JOB}
     for sheet in book.sheets:
-        typed = book.typed(sheet)
-        for (row, column), value in typed.items() if not book.tables(sheet) else ():
-            if isinstance(value, float) and (label := labelled(book, sheet, row, column)):
-                usual = spans().get((JOB, label))
-                key = unit_key("", usual.share) if usual else ""
-                if usual and key and (other := beyond(value, usual, key)):
-                    yield finding(book, (sheet, row, column), said_usual(usual), other)
+        for place, value, label in labelled(book, sheet, usual) if not book.tables(sheet) else ():
+            key = unit_key("", usual[label].share)
+            if key and (other := beyond(value, usual[label], key)):
+                yield finding(book, place, said_usual(usual[label]), other)
 
 
-def labelled(book: Book, sheet: str, row: int, column: int) -> str:
-    """The text on the left of a cell of a form."""
+def labelled(book: Book, sheet: str, labels: Container[str]) -> Iterator[tuple[Place, float, str]]:
+    """The numbers of a form that stand on the right of one of some labels, without another text in between."""
     typed = book.typed(sheet)
-    texts = (typed.get((row, near)) for near in range(column - 1, max(0, column - FAR_LEFT), -1))
-    return next((text.strip() for text in texts if isinstance(text, str)), "")
+    for (row, column), text in typed.items():
+        if isinstance(text, str) and (label := text.strip()) in labels:
+            for right in range(column + 1, column + 1 + FARTHEST):
+                value = typed.get((row, right))
+                if isinstance(value, str):
+                    break
+                if isinstance(value, float):
+                    yield (sheet, row, right), value, label
 
 
 def money_by_itself(book: Book) -> Iterator[Finding]:
@@ -134,12 +138,12 @@ def money_by_itself(book: Book) -> Iterator[Finding]:
 def money_of_forms(book: Book, middle: float) -> Iterator[Finding]:
     """Labour rate and freight against the middle price of the list."""
     for sheet in book.sheets:
-        for (row, column), value in book.typed(sheet).items():
-            if isinstance(value, float) and value > 0 and (label := labelled(book, sheet, row, column)) in LABELS:
+        for place, value, label in labelled(book, sheet, LABELS):
+            if value > 0:
                 low, high = (share * middle for share in LABELS[label])
                 if other := beyond(value, Like(low, high, 0, ""), MONEY_KEY):
                     said = f"{low:.3g} to {high:.4g}, by the prices of the list (the middle one is {middle:.3g})"
-                    yield finding(book, (sheet, row, column), said, other)
+                    yield finding(book, place, said, other)
 
 
 def lengths_apart(book: Book) -> Iterator[Finding]:

@@ -25,17 +25,21 @@ MAY_BE_NUDGED = (*ADDING, "MAX", "MIN", "ROUND")
 
 
 def pasted_values(book: Book) -> Iterator[Finding]:
-    """Typed numbers with as many digits as only a formula gives, and typed totals."""
+    """Typed numbers with as many digits as only a formula gives, typed totals, and numbers among formulas."""
     for sheet in book.sheets:
+        sums, told = total_rows(book, sheet), set()
         for (row, column), value in book.typed(sheet).items():
             if isinstance(value, float):
                 place = sheet, row, column
                 if digits(value) > MOST_DIGITS:
+                    told.add((row, column))
                     yield pasted(book, place, "a formula, or the figure as it was measured", WORKED_OUT)
-                elif is_typed_total(book, place):
+                elif column > sums.get(row, column) and is_below_numbers(book, place):
+                    told.add((row, column))
                     yield pasted(book, place, f"=SUM(...) of the cells above {column_letters(column)}{row}", NOT_SUMMED)
-                elif among_formulas(book, place):
-                    yield pasted(book, place, "a formula, as in the cells above and below it", NOT_FOLLOWING)
+        for row, column in among_formulas(book, sheet):
+            if (row, column) not in told:
+                yield pasted(book, (sheet, row, column), "a formula, as in the cells above and below it", NOT_FOLLOWING)
 
 
 def digits(value: float) -> int:
@@ -46,13 +50,15 @@ def digits(value: float) -> int:
     return len(f"{abs(value):.15g}".partition("e")[0].replace(".", "").strip("0"))
 
 
-def is_typed_total(book: Book, place: Place) -> bool:
-    """True for a number below others in a row that is called a total."""
+def total_rows(book: Book, sheet: str) -> dict[int, int]:
+    """The rows that are called a total, each with the column of that word."""
+    firsts = ((row, min(held.texts), held.texts) for row, held in book.rows(sheet).items() if held.texts)
+    return {row: first for row, first, texts in firsts if TOTAL_WORDS.match(texts[first])}
+
+
+def is_below_numbers(book: Book, place: Place) -> bool:
+    """True for a cell with enough numbers right above it."""
     sheet, row, column = place
-    held = book.rows(sheet)[row]
-    first = min(held.texts, default=column)
-    if first >= column or not TOTAL_WORDS.match(held.texts[first]):
-        return False
     above = [book.value((sheet, each, column)) for each in range(max(1, row - FEWEST_ABOVE), row)]
     return len(above) == FEWEST_ABOVE and all(isinstance(each, float) for each in above)
 
@@ -71,18 +77,25 @@ def pasted(book: Book, place: Place, expected: str, why: str) -> Finding:
     )
 
 
-def among_formulas(book: Book, place: Place) -> bool:
-    """True for a number on a shop's own sheet that nothing takes, in a list of labelled formulas.
+def among_formulas(book: Book, sheet: str) -> Iterator[tuple[int, int]]:
+    """Numbers on a shop's own sheet that nothing takes, in a list of labelled formulas.
 
     Two of them stand above it, two below it, or one on each side.
     """
-    sheet, row, column = place
     typed, formulas = book.typed(sheet), book.formulas(sheet)
-    above = [(each, column) in formulas for each in (row - 2, row - 1)]
-    below = [(each, column) in formulas for each in (row + 1, row + 2)]
-    if not (all(above) or all(below) or (above[-1] and below[0])) or not isinstance(typed.get((row, column - 1)), str):
-        return False
-    return not (book.canon.match(sheet) or book.tables(sheet) or book.looked_at(sheet).at(row, column))
+    if not formulas or book.canon.match(sheet) or book.tables(sheet):
+        return
+    beside = {(row + step, column) for row, column in formulas for step in (-1, 1)}
+    for row, column in sorted(beside & typed.keys()):
+        above = [(each, column) in formulas for each in (row - 2, row - 1)]
+        below = [(each, column) in formulas for each in (row + 1, row + 2)]
+        value, label = typed[row, column], typed.get((row, column - 1))
+        if (
+            isinstance(value, float) and isinstance(label, str)
+            and (all(above) or all(below) or (above[-1] and below[0]))
+            and not book.looked_at(sheet).at(row, column)
+        ):  # fmt: skip
+            yield row, column
 
 
 def nudged(book: Book) -> Iterator[Finding]:
