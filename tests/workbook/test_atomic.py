@@ -98,13 +98,18 @@ def test_takes_away_what_a_killed_run_left_days_ago_of_this_file_only(tmp_path: 
     assert sorted(tmp_path.iterdir()) == sorted([path, young, others])
 
 
-def test_what_cannot_be_taken_away_is_left(tmp_path: Path) -> None:
+def test_what_cannot_be_taken_away_is_left_and_keeps_nothing_else_there(tmp_path: Path) -> None:
     path = saved(tmp_path, WHOLE)
-    folder = tmp_path / f"{temporary_start(path)}folder.tmp"
-    folder.mkdir()
-    os.utime(folder, (1, 1))
+    folders = [tmp_path / f"{temporary_start(path)}{number}.tmp" for number in (1, 3, 5)]
+    files = [tmp_path / f"{temporary_start(path)}{number}.tmp" for number in (0, 2, 4, 6)]
+    for each in folders:
+        each.mkdir()
+    for each in files:
+        each.write_bytes(b"half")
+    for each in folders + files:
+        os.utime(each, (1, 1))
     assert Package.open(path).save(EDIT)
-    assert folder.is_dir()
+    assert sorted(tmp_path.iterdir()) == sorted([path, *folders])
 
 
 def test_refuses_to_break_a_signature(tmp_path: Path) -> None:

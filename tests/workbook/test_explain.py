@@ -11,6 +11,7 @@ from xlcalc.workbook.explain import Explained, explain, explained
 from xlcalc.workbook.formulas import moved
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.place import NoSuchPlace, place_of
+from xlcalc.workbook.recalc import recalc
 from xlcalc.workbook.sheets.lines import SHEET
 from xlcalc.workbook.workings import Workings
 from xlcalc.workbook.written import Written
@@ -241,8 +242,12 @@ def test_a_data_table_says_for_which_cells_it_stands(tmp_path: Path) -> None:
     path.write_bytes(book(row(1, *cells) + row(2, number("B2", 2))))
     assert texts(explain(path, "B2"), "formula") == ["Formula: =TABLE()"]
     path.write_bytes(book(row(1, *cells).replace("B1:B2", "ABCD")))
-    with pytest.raises(FileRefused, match="'ABCD' is not a cell or an area"):
-        explain(path, "B1")
+    for read in (lambda: explain(path, "B1"), lambda: recalc(path)):
+        with pytest.raises(FileRefused, match="'ABCD' is not a cell or an area"):
+            read()
+    path.write_bytes(book(row(1, *cells).replace("B1:B2", "B1:C1048576")))  # more cells than an array may fill
+    assert recalc(path).frozen[0].reason == "data table"
+    assert texts(explain(path, "C1048576"), "formula") == ["Formula: =TABLE()"]
     path.write_bytes(book(row(1, cells[0], formula("B1", "A1*2", "1", attributes=' ref="ABCD"'))))  # says nothing
     assert texts(explain(path, "B1"), "formula") == ["Formula: =A1*2"]
 

@@ -149,8 +149,10 @@ def sweep(place: Path) -> None:
     start = temporary_start(place)
     with contextlib.suppress(OSError), os.scandir(place.parent) as folder:
         for each in folder:
-            if each.name.startswith(start) and time.time() - each.stat(follow_symlinks=False).st_mtime > STALE_AFTER:
-                os.unlink(each.path)  # noqa: PTH108
+            if each.name.startswith(start):
+                with contextlib.suppress(OSError):
+                    if time.time() - each.stat(follow_symlinks=False).st_mtime > STALE_AFTER:
+                        os.unlink(each.path)  # noqa: PTH108
 
 
 def with_words(fault: BaseException, words: str) -> BaseException:

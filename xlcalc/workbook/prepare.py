@@ -103,6 +103,8 @@ def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader) -> SheetPlan:
             area = AREA.search(attributes)
             if b"dataTable" in attributes:
                 why = "data table"
+                if area:
+                    cells.rectangle(area[1], source.label)  # one that is none is refused here as by `explain`
             elif area and b"array" in attributes:
                 plan.areas[index] = cells.area(area[1], source.label)
         plan.facts.append(facts)
