@@ -7,17 +7,42 @@ from pathlib import Path
 
 import pytest
 
+from tests.workbook.small_book import NEW, OLD, placed
 from xlcalc.hosts.cli import main
 
+FULL = Path("/dev/full")
+NO_ROOM = "xlcalc: What was found cannot be written out: No space left on device."
+only_where_a_disk_is_always_full = pytest.mark.skipif(not FULL.exists(), reason="/dev/full is there on Linux only")
 
-@pytest.mark.skipif(not Path("/dev/full").exists(), reason="a disc that is always full is there on Linux only")
-def test_an_answer_that_fits_nowhere_is_no_fault_of_this_program() -> None:
-    with Path("/dev/full").open("w") as full:
-        done = subprocess.run(
-            [sys.executable, "-m", "xlcalc", "functions"], stdout=full, stderr=subprocess.PIPE, text=True, check=False
-        )
-    assert done.returncode == 3
-    assert done.stderr == "xlcalc: What was found cannot be written out: No space left on device.\n"
+
+def run_with(folder: Path, out: Path, error: Path, *words: str) -> int:
+    """The exit code of the program with its outputs in these files."""
+    with out.open("w") as stdout, error.open("w") as stderr:
+        command = [sys.executable, "-m", "xlcalc", *words]
+        return subprocess.run(command, stdout=stdout, stderr=stderr, check=False, cwd=folder).returncode
+
+
+@only_where_a_disk_is_always_full
+def test_an_answer_that_fits_nowhere_is_no_fault_of_this_program(tmp_path: Path) -> None:
+    """What it says of the workbook is what stands on the disk."""
+    path, error = placed(tmp_path), tmp_path / "error"
+    for words, said, after in (
+        (["functions"], "", OLD),
+        (["explain", "book.xlsx", "S!B1"], " book.xlsx is as it was.", OLD),
+        (["recalc", "book.xlsx", "--json"], " book.xlsx holds the new values.", NEW),
+        (["recalc", "book.xlsx"], " book.xlsx is as it was.", NEW),
+        (["recalc", "absent.xlsx", "--json"], None, NEW),
+    ):
+        assert run_with(tmp_path, FULL, error, *words) == 3
+        there = "xlcalc: There is no file absent.xlsx" if said is None else f"{NO_ROOM}{said}\n"
+        assert error.read_text().startswith(there)
+        assert path.read_bytes() == after
+
+
+@only_where_a_disk_is_always_full
+def test_a_refusal_that_nobody_can_hear_keeps_its_exit_code(tmp_path: Path) -> None:
+    assert run_with(tmp_path, tmp_path / "out", FULL, "recalc", "absent.xlsx") == 3
+    assert (tmp_path / "out").read_text() == ""
 
 
 def test_help_loads_nothing_heavy() -> None:

@@ -11,6 +11,7 @@ import pytest
 
 from xlcalc.core.errors import FileBusy, FileError, FileRefused
 from xlcalc.workbook.atomic import temporary_start
+from xlcalc.workbook.done import listening
 from xlcalc.workbook.package import Package
 
 from .books import EDIT, ROWS, SHEET, book, contents, packed, parts, rich_parts, saved
@@ -64,6 +65,26 @@ def test_writes_through_a_link_and_refuses_a_write_protected_file(tmp_path: Path
     path.chmod(0o444)
     with pytest.raises(FileError, match="write-protected"):
         Package.open(path).save({SHEET: b"<a/>"})
+
+
+@pytest.mark.parametrize(("more", "words"), [(0, ""), (1, "had another name on"), (2, "had other names on this disk")])
+def test_other_names_of_a_file_keep_the_old_content_and_it_is_said(more: int, words: str, tmp_path: Path) -> None:
+    path = saved(tmp_path, WHOLE)
+    others = [tmp_path / f"other{number}.xlsx" for number in range(more)]
+    for each in others:
+        each.hardlink_to(path)
+    package = Package.open(path)
+    with listening() as done:
+        assert package.save({}) is False
+        assert (done.written, done.remarks) == ([], [])
+        assert package.save(EDIT)
+    assert done.written == [f"{path} holds the new values"]
+    assert [words in remark for remark in done.remarks] == [True] * bool(more)
+    assert contents(path.read_bytes())[SHEET] == EDIT[SHEET]
+    assert [each.read_bytes() for each in others] == [WHOLE] * more
+    with pytest.raises(FileBusy, match="changed by someone else"), listening() as done:
+        package.save(EDIT)
+    assert (done.written, done.remarks) == ([], [])
 
 
 def test_refuses_a_file_that_others_may_write_and_this_user_not(

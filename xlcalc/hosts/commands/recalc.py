@@ -30,19 +30,13 @@ def recalculate(path: Path, to: Path | None, *, force: bool = False) -> Outcome:
         refuse_there(to)
     if there(path):
         refuse_locked(to or path)
-    target = to or path
     with Progress() as tell:
         tell("reading")
         package = Package.open(path)
         report = compute(package, progress=tell)
         tell("writing")
-        try:
-            package.save(report.edits, to)
-            return told(package, report, target)
-        except KeyboardInterrupt as stop:
-            if package.saved:
-                raise KeyboardInterrupt(f"{target} holds the new values") from stop
-            raise
+        package.save(report.edits, to)
+        return told(package, report, to or path)
 
 
 def told(package: Package, report: Report, target: Path) -> Outcome:
