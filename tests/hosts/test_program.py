@@ -56,6 +56,40 @@ def test_help_loads_nothing_heavy() -> None:
     assert done.stdout.splitlines()[-1] == "[]"
 
 
+def test_the_package_loads_what_it_offers_when_it_is_asked_for() -> None:
+    program = (
+        "import sys, xlcalc; print(sorted(name for name in sys.modules if name.startswith('xlcalc')))\n"
+        "import xlcalc.functions.flow; print(xlcalc.functions()['LINE_VELOCITY'].name, xlcalc.call.__name__)\n"
+        "from xlcalc import *; print(CalcError.__name__, sorted(set(xlcalc.__all__) - set(dir(xlcalc))))"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines() == ["['xlcalc']", "LINE_VELOCITY call", "CalcError []"]
+
+
+PRESSED = """
+import runpy, signal, sys
+class Pressed:
+    def find_spec(self, name, *_):
+        if name == moment:
+            signal.raise_signal(signal.SIGINT)
+moment = sys.argv.pop(1)
+sys.meta_path.insert(0, Pressed())
+signal.signal(signal.SIGINT, signal.default_int_handler)
+runpy.run_module("xlcalc", run_name="__main__", alter_sys=True)
+"""
+"""The program, with Ctrl-C at the moment at which it looks for a module."""
+
+
+@pytest.mark.parametrize("moment", ["xlcalc.hosts.cli", "xlcalc.core.verdicts", "xlcalc.hosts.commands.recalc"])
+def test_ctrl_c_while_the_program_loads_is_answered_in_one_line(moment: str, tmp_path: Path) -> None:
+    path = placed(tmp_path)
+    pressed = [sys.executable, "-c", PRESSED, moment, "recalc", str(path)]
+    done = subprocess.run(pressed, capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stdout) == (130, "")
+    assert done.stderr == "xlcalc: interrupted; the file is as it was.\n"
+    assert path.read_bytes() == OLD
+
+
 def test_python_m_xlcalc_is_the_same_program_whatever_the_terminal_can_write() -> None:
     command = [sys.executable, "-m", "xlcalc"]
     done = subprocess.run([*command, "--version"], capture_output=True, text=True, check=True)
