@@ -102,10 +102,15 @@ def painted(line: str) -> str:
 
 def command(*words: str | Path) -> str:
     """A command of this program as a person types it here: what the shell would take apart stands in quotes."""
-    whole = [str(word) for word in (*started(), *words)]
+    whole = [*started(), *map(typed, words)]
     if WINDOWS:
         return " ".join(f'"{word}"' if set(word) & set(' &()^!%,;="') else word for word in whole)
     return shlex.join(whole)
+
+
+def typed(word: str | Path) -> str:
+    """A word of a command; the name of a file that begins with a minus would be taken for an option."""
+    return os.path.join(os.curdir, word) if isinstance(word, Path) and str(word).startswith("-") else str(word)  # noqa: PTH118
 
 
 def started() -> list[str]:
