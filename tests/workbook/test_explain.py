@@ -196,7 +196,7 @@ def test_typed_cells_say_what_was_typed(foreign: Path) -> None:
         ("B8", "has several sheets. Say which one: Start!B8 or Lines!B8"),
         ("Lines", "is a sheet: name one cell of it"),
         ("FluidList", "stands for more than one cell of Fluids"),
-        ("Lines!B8+B9", "'B8+B9' is not a cell: write it like Lines!B8"),
+        ("Lines!B8 B9", "'B8 B9' is not a cell: write it like Lines!B8"),
         ("RodAltitude", "did you mean RoadAltitude"),
         ("", "is not a cell: write it like Start!B8"),
     ],
