@@ -2,6 +2,7 @@
 
 import json
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -113,7 +114,28 @@ def test_ctrl_c_ends_with_130_and_our_own_fault_with_4(
     assert "Traceback" in said(capsys, "eval", "1", "--debug")[2]
 
 
-@pytest.mark.parametrize(("fault", "code"), [(KeyboardInterrupt, 130), (KeyError, 4)])
+def test_too_little_memory_is_no_fault_of_this_program(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def fail(_: object) -> Outcome:
+        raise MemoryError
+
+    monkeypatch.setitem(cli.COMMAND, "eval", fail)
+    code, _, err = said(capsys, "eval", "1")
+    assert code == 3
+    assert err.endswith("is used up. Close other programs, or split the workbook. Your file is as it was.\n")
+
+
+def test_python_without_docstrings_is_told_so(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("sys.flags", SimpleNamespace(optimize=2))
+    code, _, err = said(capsys, "eval", "1")
+    assert code == 2
+    assert "start it without -OO" in err
+
+
+@pytest.mark.parametrize(("fault", "code"), [(KeyboardInterrupt, 130), (KeyError, 4), (MemoryError, 3)])
 def test_what_happens_after_a_file_was_written_says_that_it_is(
     fault: type[BaseException], code: int, here: Path, monkeypatch: pytest.MonkeyPatch,
     capsys: pytest.CaptureFixture[str],

@@ -15,6 +15,7 @@ from xlcalc.workbook.done import Done, listening
 
 DONE, USAGE, FILE, FAULT, INTERRUPTED = 0, 2, 3, 4, 130
 NAMES = ". A name with blanks in it goes into quotes, e.g. 'my job.xlsx'"
+UNTOUCHED = "Your file is as it was"
 LEFT_OVER = {
     "eval": ". Put the whole formula in quotes",
     "explain": ". Sheet and cell are one word, e.g. Lines.B8; a name with blanks in it goes into quotes: 'My sheet!B8'",
@@ -42,19 +43,19 @@ def ended(words: Sequence[str], done: Done) -> int:
     try:
         given = parsed(words)
         return run(given, done)
-    except Slip as slip:
-        return failed(given, str(slip), USAGE)
-    except FileError as error:
-        return failed(given, str(error), FILE)
+    except (Slip, FileError) as error:
+        return failed(given, str(error), USAGE if isinstance(error, Slip) else FILE)
     except KeyboardInterrupt as stop:
         return failed(given, f"interrupted; {str(stop) or done.words or 'the file is as it was'}.", INTERRUPTED)
     except BrokenPipeError:
         return DONE  # whoever read has gone: nothing more to say
+    except MemoryError:
+        do = "Close other programs, or split the workbook"
+        return failed(given, f"the memory of this machine is used up. {do}. {done.words or UNTOUCHED}.", FILE)
     except Exception as fault:  # a fault of ours must not look like one of the person's
         if given.debug:
             traceback.print_exc()
-        whole = done.words or "Your file is as it was"
-        kind = f"a fault of xlcalc itself ({type(fault).__name__}: {fault}). {whole}."
+        kind = f"a fault of xlcalc itself ({type(fault).__name__}: {fault}). {done.words or UNTOUCHED}."
         return failed(given, f"{kind} Please report it with what --debug prints.", FAULT)
 
 
@@ -82,6 +83,9 @@ def failed(given: argparse.Namespace, words: str, code: int) -> int:
 
 def run(given: argparse.Namespace, done: Done) -> int:
     """Run the command that was asked for. Raises FileError and Slip."""
+    if sys.flags.optimize > 1:
+        raise Slip("Python leaves out the texts in which the functions say what they do: start it without -OO, and "
+                   "without PYTHONOPTIMIZE=2")  # fmt: skip
     if not given.command and not given.version:
         parser()[0].print_help()
         return DONE
