@@ -12,6 +12,7 @@ import stat
 import time
 import zlib
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from xlcalc.core.errors import FileBusy, FileError
@@ -224,6 +225,17 @@ def refuse_there(target: Path, instead: str = "Give another name, or replace it 
     """Raise FileError where something of that name is there; `instead` says what to do."""
     if there(target):
         raise FileError(f"{target} is there already and stays as it is. {instead}")
+
+
+def kept_free(target: Path | None, *, force: bool) -> Callable[[], None] | None:
+    """What refuses a copy where something of its name is there, now and once more before it is written; None: nothing.
+
+    Raises FileError where something is there already.
+    """
+    if target is None or force:
+        return None
+    refuse_there(target)
+    return partial(refuse_there, target)
 
 
 def same_file(one: Path, other: Path) -> bool:

@@ -6,7 +6,7 @@ A file is read once and checked whole before anybody looks into it; how stands i
 import io
 import posixpath
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import NamedTuple
 from xml.etree import ElementTree
@@ -152,19 +152,21 @@ class Package(Parts):
         except NO_XML as fault:
             raise self._no_xml(part, fault) from fault
 
-    def save(self, edits: Mapping[str, bytes], to: str | Path | None = None) -> bool:
+    def save(
+        self, edits: Mapping[str, bytes], to: str | Path | None = None, before_copy: Callable[[], None] | None = None
+    ) -> bool:
         """Write the file with some parts replaced; True when something was written.
 
         Without `to` the file itself is replaced, whole or not at all, and only when a part changed and
-        nobody else touched it since it was read. Raises FileError, FileBusy and FileRefused; the message
-        says what is whole.
+        nobody else touched it since it was read. `before_copy` runs last of all before a copy takes its name, and may
+        raise. Raises FileError, FileBusy and FileRefused; the message says what is whole.
         """
         data = self.edited(edits)
         target = self.path if to is None else Path(to)
         itself = to is None or same_file(target, self.path)
         if itself and data is self.data:
             return False
-        check = self._refuse_if_changed if itself else None
+        check = self._refuse_if_changed if itself else before_copy
         words = f"{target} holds the new values"
         write_whole(target, data, mode_of=self.path, before_replace=check, words=words)
         return True
