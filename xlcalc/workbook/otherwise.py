@@ -56,4 +56,6 @@ def _indirect(arguments: Sequence[str]) -> str:
 
 JUDGES: Mapping[str, Callable[[Sequence[str]], str]] = {
     "CELL": _cell, "CONVERT": _convert, "TEXT": _text, "INDIRECT": _indirect,
+    "FORMULATEXT": lambda _: f"FORMULATEXT, {ONLY_THERE}",  # the engine's copy is spelled anew, and cells that
+    "ISFORMULA": lambda _: f"ISFORMULA, {ONLY_THERE}",  # keep their value have no formula in it
 }  # fmt: skip
