@@ -110,3 +110,5 @@ def test_the_cell_that_stands_for_a_left_out_argument_must_be_empty() -> None:
     assert [stop.cell for stop in report.frozen] == ["S!A1"]
     assert "the last cell of the sheet that stands for it here is filled: clear it" in report.frozen[0].reason
     assert (values(report)["B1"], values(report)["C1"]) == (10.0, "1.0")
+    named = row(2, formula("B2", "SUM(A3:XFD1048576)"))
+    assert values(compute(Package.from_bytes(book(rows + named), "b.xlsx"), OURS))["A1"] == "1.0 None 2.0"

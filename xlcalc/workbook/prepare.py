@@ -24,7 +24,8 @@ from xlcalc.workbook.values import TYPE, plain_text, xml_text
 ITERATE = re.compile(rb"""\siterate=["'][^"']*["']""")
 EXTENSIONS = re.compile(rb"<extLst(?:\s[^<>]*)?(?:/>|>(?:[^<]++|<(?!/?extLst[\s>/]))*+</extLst>)")
 ENGINE_READS = {"worksheet", "chartsheet", "dialogsheet", "xlMacrosheet", "sharedStrings", "styles"}
-LAST_CELL = re.compile(rb"""\sr=["']%s["']""" % EMPTY_CELL.replace("$", "").encode())
+LAST_CELL = EMPTY_CELL.replace("$", "").encode()
+LAST_FILLED = re.compile(rb"""\sr=["']%s["']""" % LAST_CELL)
 NO_FACTS = Facts(frozenset(), (), "", False)
 
 
@@ -91,7 +92,8 @@ def without_extensions(xml: bytes) -> bytes:
 def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader, unseen: Unseen) -> SheetPlan:
     """Say of every formula cell what it needs."""
     plan = SheetPlan(sheet, source, cells.places(source), [], {}, {}, {})
-    taken = LAST_CELL.search(source.xml, source.start, source.stop) is not None
+    named = source.xml.find(LAST_CELL, source.start, source.stop) >= 0  # the quick look, which nearly always does
+    taken = named and LAST_FILLED.search(source.xml, source.start, source.stop) is not None
     for index, ((attributes, formula, first), place) in enumerate(zip(source.cells.shared(), plan.places, strict=True)):
         facts = reader.facts(plain_text(formula), *place) if formula else NO_FACTS
         why = facts.obstacle
