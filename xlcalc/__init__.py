@@ -14,13 +14,42 @@ declared of one.
 #NUM! Mean velocity: "61 m/s" is above 60 m/s; allowed 0.01 to 60 m/s (workshop range)
 """
 
+import sys
 from importlib import import_module
+from types import ModuleType
 
-from xlcalc.core.errors import CalcError
-from xlcalc.core.evaluate import call
-
-import_module("xlcalc.functions")  # loaded here: whoever loads the package later would put it over the name below
-from xlcalc.core.registry import functions  # noqa: E402
+TYPE_CHECKING = False
+if TYPE_CHECKING:  # a type checker takes it for true; what is used is loaded by `__getattr__`
+    from xlcalc.core.errors import CalcError
+    from xlcalc.core.evaluate import call
+    from xlcalc.core.registry import functions
 
 __version__ = "0.3.0"
 __all__ = ["CalcError", "__version__", "call", "functions"]
+
+_LOADED_WHEN_ASKED_FOR = {"CalcError": "errors", "call": "evaluate", "functions": "registry"}
+
+
+def __getattr__(name: str) -> object:
+    """Load what is asked for: a command that needs none of it starts in half the time."""
+    if name not in _LOADED_WHEN_ASKED_FOR:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    found: object = getattr(import_module(f"xlcalc.core.{_LOADED_WHEN_ASKED_FOR[name]}"), name)
+    globals()[name] = found
+    return found
+
+
+def __dir__() -> list[str]:
+    """What a person is offered, loaded or not."""
+    return sorted({*globals(), *__all__})
+
+
+class _Package(ModuleType):
+    """This package, in which `functions` stays the function when the folder of that name is loaded."""
+
+    def __setattr__(self, name: str, value: object) -> None:
+        if not (name == "functions" and isinstance(value, ModuleType)):
+            super().__setattr__(name, value)
+
+
+sys.modules[__name__].__class__ = _Package

@@ -231,6 +231,13 @@ def test_a_wall_that_fills_its_bore_is_no_wall() -> None:
         assert any("rougher than any that was measured" in row[0] for row in steps) is told
 
 
+def test_a_drop_that_no_line_bears_is_told_to_be_one() -> None:
+    # by hand: 128 viscosity L flow / (pi bore^4) of 0.9 Pa s through 3 mm x 1 m is 7.545 MPa for each L/min
+    for flow, told in ((13.2, False), (13.3, True)):
+        steps = call("ANSWER_STEPS", "LINE_PRESSURE_DROP", flow, 3, 1, "900 kg/m3; 1000 mm2/s", 20)
+        assert any("More than 100000 kPa: no line bears that" in row[0] for row in steps) is told
+
+
 def test_an_unknown_surface_is_told_the_known_ones() -> None:
     with pytest.raises(CalcError, match="is not in the roughness table: it has smooth, drawn tubing"):
         call("LINE_PRESSURE_DROP", 8, 8, 3, "water", 20, 0, 0, "rough")

@@ -257,6 +257,10 @@ def test_liner_table_is_the_consensus(liner: str) -> None:
         (("oil suction -12", 20, "power steering mineral", 95, -22, "suction", "clamps"), "Within limits"),
         (("oil suction -32", 20, "gear oil 75W-90", 95, -22, "suction"),
          "Near limit: liner NBR only limited for gear oil: replace early"),
+        (("oil suction -12", 20, "petrol; RVP 10 psi", 50, -22, "suction"),  # its row in the table: for mineral oil
+         "Change: oil suction -12 is for mineral oil, not for petrol"),
+        (("oil suction -12; bore 19 mm; clamps limit 0.3 MPa", 20, "diesel", 50, -22, "return"),
+         "Change: oil suction -12 is for mineral oil, not for diesel"),
         (("oil suction -16", "20 bar", "ATF generic", 95, -22, "suction"), "Change: 2000 kPa, hose allows 1724"),
         (("return hose 9.5", 1915, "power steering mineral", 95, -22, "return", "clamps"),
          "Change: 1915 kPa, clamps allow 690"),

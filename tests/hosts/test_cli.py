@@ -2,6 +2,7 @@
 
 import json
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -109,7 +110,57 @@ def test_ctrl_c_ends_with_130_and_our_own_fault_with_4(
     assert code == 4
     assert "a fault of xlcalc itself" in err
     assert "Traceback" not in err
+    assert "Your file is as it was." in err
     assert "Traceback" in said(capsys, "eval", "1", "--debug")[2]
+
+
+def test_too_little_memory_is_no_fault_of_this_program(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def fail(_: object) -> Outcome:
+        raise MemoryError
+
+    monkeypatch.setitem(cli.COMMAND, "eval", fail)
+    code, _, err = said(capsys, "eval", "1")
+    assert code == 3
+    assert err.endswith("is used up. Close other programs, or split the workbook. Your file is as it was.\n")
+
+
+def test_python_without_docstrings_is_told_so(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("sys.flags", SimpleNamespace(optimize=2))
+    code, _, err = said(capsys, "eval", "1")
+    assert code == 2
+    assert "start it without -OO" in err
+
+
+@pytest.mark.parametrize(("fault", "code"), [(KeyboardInterrupt, 130), (KeyError, 4), (MemoryError, 3)])
+def test_what_happens_after_a_file_was_written_says_that_it_is(
+    fault: type[BaseException], code: int, here: Path, monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:  # fmt: skip
+    def stop(*_: object) -> str:
+        raise fault
+
+    monkeypatch.setattr("xlcalc.hosts.commands.new.command", stop)
+    got, _, err = said(capsys, "new", "x.xlsx", "--rows", "1")
+    assert (got, list(here.iterdir())) == (code, [Path(here / "x.xlsx")])
+    assert "x.xlsx is written." in err
+    assert "as it was" not in err
+
+
+def test_a_name_that_keeps_the_old_content_is_told_beside_the_answer(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (here / "x.txt").write_text("an older page\n")
+    (here / "kept.txt").hardlink_to(here / "x.txt")
+    for name in ("old.xlsx", "new.xlsx"):
+        said(capsys, "demo", "--to", name)
+    code, out, err = said(capsys, "compare", "old.xlsx", "new.xlsx", "--to", "x.txt", "--force", "--json")
+    assert (code, json.loads(out)["exit_code"]) == (0, 0)
+    assert err.startswith("x.txt had another name on this disk (hard links). Only x.txt holds the new content")
+    assert (here / "kept.txt").read_text() == "an older page\n"
 
 
 def test_every_command_has_help_and_stands_in_the_readme(capsys: pytest.CaptureFixture[str]) -> None:

@@ -57,5 +57,7 @@ def test_commands_to_type_are_quoted_for_the_shell(monkeypatch: pytest.MonkeyPat
     monkeypatch.setattr(output, "WINDOWS", False)
     assert ask(Path("a.xlsx"), "'My sheet'!C3") == "xlcalc explain a.xlsx 'My sheet!C3'"
     assert command("recalc", Path("my job.xlsx")) == "xlcalc recalc 'my job.xlsx'"
+    assert ask(Path("-d.xlsx"), "S!C3") == "xlcalc explain ./-d.xlsx 'S!C3'"
+    assert command("audit", Path("-d.xlsx"), "--accept") == "xlcalc audit ./-d.xlsx --accept"
     monkeypatch.setattr(output, "WINDOWS", True)
     assert command("eval", "LINE_VELOCITY(8,7.9)") == 'xlcalc eval "LINE_VELOCITY(8,7.9)"'

@@ -11,6 +11,7 @@ import pytest
 
 from xlcalc.core.errors import FileBusy, FileError, FileRefused
 from xlcalc.workbook.atomic import temporary_start
+from xlcalc.workbook.done import listening
 from xlcalc.workbook.package import Package
 
 from .books import EDIT, ROWS, SHEET, book, contents, packed, parts, rich_parts, saved
@@ -66,6 +67,26 @@ def test_writes_through_a_link_and_refuses_a_write_protected_file(tmp_path: Path
         Package.open(path).save({SHEET: b"<a/>"})
 
 
+@pytest.mark.parametrize(("more", "words"), [(0, ""), (1, "had another name on"), (2, "had other names on this disk")])
+def test_other_names_of_a_file_keep_the_old_content_and_it_is_said(more: int, words: str, tmp_path: Path) -> None:
+    path = saved(tmp_path, WHOLE)
+    others = [tmp_path / f"other{number}.xlsx" for number in range(more)]
+    for each in others:
+        each.hardlink_to(path)
+    package = Package.open(path)
+    with listening() as done:
+        assert package.save({}) is False
+        assert (done.written, done.remarks) == ([], [])
+        assert package.save(EDIT)
+    assert done.written == [f"{path} holds the new values"]
+    assert [words in remark for remark in done.remarks] == [True] * bool(more)
+    assert contents(path.read_bytes())[SHEET] == EDIT[SHEET]
+    assert [each.read_bytes() for each in others] == [WHOLE] * more
+    with pytest.raises(FileBusy, match="changed by someone else"), listening() as done:
+        package.save(EDIT)
+    assert (done.written, done.remarks) == ([], [])
+
+
 def test_refuses_a_file_that_others_may_write_and_this_user_not(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -98,13 +119,18 @@ def test_takes_away_what_a_killed_run_left_days_ago_of_this_file_only(tmp_path: 
     assert sorted(tmp_path.iterdir()) == sorted([path, young, others])
 
 
-def test_what_cannot_be_taken_away_is_left(tmp_path: Path) -> None:
+def test_what_cannot_be_taken_away_is_left_and_keeps_nothing_else_there(tmp_path: Path) -> None:
     path = saved(tmp_path, WHOLE)
-    folder = tmp_path / f"{temporary_start(path)}folder.tmp"
-    folder.mkdir()
-    os.utime(folder, (1, 1))
+    folders = [tmp_path / f"{temporary_start(path)}{number}.tmp" for number in (1, 3, 5)]
+    files = [tmp_path / f"{temporary_start(path)}{number}.tmp" for number in (0, 2, 4, 6)]
+    for each in folders:
+        each.mkdir()
+    for each in files:
+        each.write_bytes(b"half")
+    for each in folders + files:
+        os.utime(each, (1, 1))
     assert Package.open(path).save(EDIT)
-    assert folder.is_dir()
+    assert sorted(tmp_path.iterdir()) == sorted([path, *folders])
 
 
 def test_refuses_to_break_a_signature(tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ A new version of the engine goes in only when these pass; where one fails, the p
 import threading
 from collections.abc import Callable, Mapping
 from typing import Any
+from xml.sax.saxutils import escape
 
 import formualizer
 import pytest
@@ -278,3 +279,17 @@ def test_a_shared_formula_follows_its_first_cell() -> None:
 )
 def test_what_the_engine_cannot_work_out(written: str, kind: str) -> None:
     assert answer(written) == kind
+
+
+@pytest.mark.parametrize(
+    ("written", "answered"),
+    [  # an engine that answers as a spreadsheet does (see test_otherwise) needs no such cell to be kept any more
+        ('CELL("filename",I2)', "Value"), ('CONVERT(1,"psi","Pa")', "Na"), ('TEXT(1234.567,"0.00E+00")', "1234.57"),
+        ('TEXT(0.125,"# ?/8")', "0.125"), ('INDIRECT("R2C9",FALSE)', "Ref"), ('0.1*3&""', "0.30000000000000004"),
+        ("_xlfn.FORMULATEXT(I4)", "=I2 * 2"), ("SUBTOTAL(109,I2:I3)", 16.0), ("AGGREGATE(9,5,I2:I3)", 16.0),
+    ],
+)  # fmt: skip
+def test_what_it_answers_otherwise_than_a_spreadsheet(written: str, answered: object) -> None:
+    hidden = row(2, number("I2", 7)).replace("<row ", '<row hidden="1" ')
+    cells = hidden + row(3, number("I3", 9)) + row(4, formula("I4", "I2*2"))
+    assert answer(escape(written), cells) == answered

@@ -11,6 +11,7 @@ from xlcalc.workbook.explain import Explained, explain, explained
 from xlcalc.workbook.formulas import moved
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.place import NoSuchPlace, place_of
+from xlcalc.workbook.recalc import recalc
 from xlcalc.workbook.sheets.lines import SHEET
 from xlcalc.workbook.workings import Workings
 from xlcalc.workbook.written import Written
@@ -195,6 +196,7 @@ def test_typed_cells_say_what_was_typed(foreign: Path) -> None:
         ("B8", "has several sheets. Say which one: Start!B8 or Lines!B8"),
         ("Lines", "is a sheet: name one cell of it"),
         ("FluidList", "stands for more than one cell of Fluids"),
+        ("Lines!B8 B9", "'B8 B9' is not a cell: write it like Lines!B8"),
         ("RodAltitude", "did you mean RoadAltitude"),
         ("", "is not a cell: write it like Start!B8"),
     ],
@@ -241,8 +243,12 @@ def test_a_data_table_says_for_which_cells_it_stands(tmp_path: Path) -> None:
     path.write_bytes(book(row(1, *cells) + row(2, number("B2", 2))))
     assert texts(explain(path, "B2"), "formula") == ["Formula: =TABLE()"]
     path.write_bytes(book(row(1, *cells).replace("B1:B2", "ABCD")))
-    with pytest.raises(FileRefused, match="'ABCD' is not a cell or an area"):
-        explain(path, "B1")
+    for read in (lambda: explain(path, "B1"), lambda: recalc(path)):
+        with pytest.raises(FileRefused, match="'ABCD' is not a cell or an area"):
+            read()
+    path.write_bytes(book(row(1, *cells).replace("B1:B2", "B1:C1048576")))  # more cells than an array may fill
+    assert recalc(path).frozen[0].reason == "data table"
+    assert texts(explain(path, "C1048576"), "formula") == ["Formula: =TABLE()"]
     path.write_bytes(book(row(1, cells[0], formula("B1", "A1*2", "1", attributes=' ref="ABCD"'))))  # says nothing
     assert texts(explain(path, "B1"), "formula") == ["Formula: =A1*2"]
 

@@ -70,6 +70,27 @@ def test_a_file_that_somebody_changes_or_takes_away_during_the_run(path: Path) -
         assert [file.name for file in path.parent.iterdir()] == ["book.xlsx"] * path.exists()
 
 
+@pytest.mark.parametrize("words", [
+    ["recalc", "book.xlsx", "--to", "copy.xlsx"], ["names", "book.xlsx", "--for", "old-calc", "--to", "copy.xlsx"],
+    ["compare", "book.xlsx", "book.xlsx", "--to", "copy.txt"], ["audit", "book.xlsx", "--html", "copy.html"],
+    ["new", "copy.xlsx", "--rows", "1"],
+])  # fmt: skip
+def test_somebody_else_makes_a_file_of_the_copys_name_during_the_run(
+    words: list[str], path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(path.parent)
+    monkeypatch.setattr("xlcalc.hosts.commands.new.content", lambda *_: OLD)
+    copy = next(Path(word) for word in words if word.startswith("copy"))
+    with during_the_write(lambda: copy.write_text("theirs")):
+        assert main(words) == 3
+    assert f"{copy} is there already and stays as it is." in capsys.readouterr().err
+    assert copy.read_text() == "theirs"
+    assert {file.name for file in path.parent.iterdir()} == {"book.xlsx", copy.name}
+    if words[0] != "new":
+        assert main([*words, "--force"]) in (0, 1)
+        assert copy.read_bytes() != b"theirs"
+
+
 def test_a_folder_that_is_removed_during_the_run(tmp_path: Path) -> None:
     folder = tmp_path / "job"
     folder.mkdir()

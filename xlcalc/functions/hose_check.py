@@ -5,8 +5,15 @@ from collections.abc import Callable
 from xlcalc.core.errors import NotInTable
 from xlcalc.core.verdicts import CHANGE, NEAR, WITHIN
 from xlcalc.core.words import joined
-from xlcalc.functions.fluid import Fluid
-from xlcalc.functions.hose_limits import A_HAIR, A_HAIR_OF_HEAT, liner_match, pressure_limit, suction_families
+from xlcalc.functions.fluid import FUELS, Fluid
+from xlcalc.functions.hose_limits import (
+    A_HAIR,
+    A_HAIR_OF_HEAT,
+    FOR_OIL,
+    liner_match,
+    pressure_limit,
+    suction_families,
+)
 from xlcalc.functions.hose_value import Hose
 from xlcalc.functions.wording import told_apart
 
@@ -58,6 +65,8 @@ def first_reason(hose: Hose, pressure: float, fluid: Fluid, hottest: float, cold
 def _fluid_reason(hose: Hose, fluid: Fluid) -> str:
     if liner_match(hose, fluid) == "no":
         return f"liner {hose.liner} does not suit {fluid.kind}"
+    if hose.family in FOR_OIL and fluid.kind in FUELS:
+        return f"{hose.label} is for mineral oil, not for {fluid.kind}"
     if hose.liner != CHARGED or fluid.kind not in SPARKING or hose.conductive == "yes":
         return ""
     unsaid = ': say "conductive yes" where it has one' if hose.conductive is None else ""

@@ -152,8 +152,8 @@ def hose_fluid_match(hose: Hose, fluid: Fluid) -> str:
 def hose_check(hose: Hose, pressure: float, fluid: Fluid, hottest: float, coldest: float, use: str, ends: str) -> str:
     """Whether a hose bears its line: Within limits, Change with the first reason and both numbers, or Near limit.
 
-    Method: liner against fluid (petrol, E10 and E85 in PTFE need it conductive), use in suction, hottest, coldest,
-    then ends and pressure at the hottest; Near limit where the liner bears the fluid only limited.
+    Method: liner against fluid (petrol, E10 and E85 in PTFE need it conductive; no fuel in a hose for oil), use in
+    suction, hottest, coldest, then ends and pressure at the hottest; Near limit where the liner is only limited.
     No answer: #NUM! where hottest and coldest are swapped; #N/A where what decides is not known and nothing else fails.
     Not for: bore, velocity and drop, which have checks of their own.
     """

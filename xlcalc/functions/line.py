@@ -15,6 +15,7 @@ from xlcalc.functions.arguments import (
     FLUID,
     LENGTH,
     NOT_FAST_GAS,
+    PRESSURE,
     RISE,
     TEMPERATURE,
 )
@@ -77,6 +78,9 @@ def line_pressure_drop(
         if surface.height > ROUGHEST_MEASURED * bore:
             step("The wall is rougher than any that was measured for this rule: the drop is an estimate")
     lost = pressure_drop(flow, bore, length, density, viscosity, fittings, surface.height, friction)
+    if listening() and lost > PRESSURE.reader.read(PRESSURE.high):
+        step(f"More than {digits(PRESSURE.high)} kPa: no line bears that, no liquid keeps its viscosity at it: look at "
+             "flow, bore and cold")  # fmt: skip
     return lost + density * GRAVITY * rise
 
 

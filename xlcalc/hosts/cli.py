@@ -6,13 +6,16 @@ import os
 import sys
 import traceback
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 
 from xlcalc.core.errors import FileError
 from xlcalc.hosts.arguments import parser
-from xlcalc.hosts.output import Outcome, Slip, show, tell
+from xlcalc.hosts.output import NoOutput, Outcome, Slip, show, tell
+from xlcalc.workbook.done import Done, listening
 
 DONE, USAGE, FILE, FAULT, INTERRUPTED = 0, 2, 3, 4, 130
 NAMES = ". A name with blanks in it goes into quotes, e.g. 'my job.xlsx'"
+UNTOUCHED = "Your file is as it was"
 LEFT_OVER = {
     "eval": ". Put the whole formula in quotes",
     "explain": ". Sheet and cell are one word, e.g. Lines.B8; a name with blanks in it goes into quotes: 'My sheet!B8'",
@@ -30,23 +33,29 @@ def main(arguments: Sequence[str] | None = None) -> int:
     gc.set_threshold(*COLLECTIONS)
     sys.stdout, sys.stderr = (stream or open(os.devnull, "w") for stream in (sys.stdout, sys.stderr))  # noqa: PTH123, SIM115  (one that is closed is None)
     words = sys.argv[1:] if arguments is None else list(arguments)
+    with listening() as done:
+        return ended(words, done)
+
+
+def ended(words: Sequence[str], done: Done) -> int:
+    """How a command ends, whatever happens in it; `done` knows which files were written by then."""
     given = argparse.Namespace(command=None, json="--json" in words, debug="--debug" in words)
     try:
         given = parsed(words)
-        return run(given)
-    except Slip as slip:
-        return failed(given, str(slip), USAGE)
-    except FileError as error:
-        return failed(given, str(error), FILE)
+        return run(given, done)
+    except (Slip, FileError) as error:
+        return failed(given, str(error), USAGE if isinstance(error, Slip) else FILE)
     except KeyboardInterrupt as stop:
-        return failed(given, f"interrupted; {str(stop) or 'the file is as it was'}.", INTERRUPTED)
+        return failed(given, f"interrupted; {str(stop) or done.words or 'the file is as it was'}.", INTERRUPTED)
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # whoever read has gone: nothing more to say
-        return DONE
+        return DONE  # whoever read has gone: nothing more to say
+    except MemoryError:
+        do = "Close other programs, or split the workbook"
+        return failed(given, f"the memory of this machine is used up. {do}. {done.words or UNTOUCHED}.", FILE)
     except Exception as fault:  # a fault of ours must not look like one of the person's
         if given.debug:
             traceback.print_exc()
-        kind = f"a fault of xlcalc itself ({type(fault).__name__}: {fault}). Your file is as it was."
+        kind = f"a fault of xlcalc itself ({type(fault).__name__}: {fault}). {done.words or UNTOUCHED}."
         return failed(given, f"{kind} Please report it with what --debug prints.", FAULT)
 
 
@@ -61,9 +70,10 @@ def parsed(words: Sequence[str]) -> argparse.Namespace:
 
 
 def failed(given: argparse.Namespace, words: str, code: int) -> int:
-    """Say what went wrong; on request as JSON."""
+    """Say what went wrong; on request as JSON, where that finds room."""
     if given.json:
-        return show(Outcome(data={"error": words}, code=code), given.command or "", as_json=True)
+        with suppress(NoOutput, BrokenPipeError):
+            return show(Outcome(data={"error": words}, code=code), given.command or "", as_json=True)
     first, *further = words.splitlines()
     tell(f"xlcalc: {first}")
     for line in further:
@@ -71,13 +81,23 @@ def failed(given: argparse.Namespace, words: str, code: int) -> int:
     return code
 
 
-def run(given: argparse.Namespace) -> int:
+def run(given: argparse.Namespace, done: Done) -> int:
     """Run the command that was asked for. Raises FileError and Slip."""
+    if sys.flags.optimize > 1:
+        raise Slip("Python leaves out the texts in which the functions say what they do: start it without -OO, and "
+                   "without PYTHONOPTIMIZE=2")  # fmt: skip
     if not given.command and not given.version:
         parser()[0].print_help()
         return DONE
     outcome = COMMAND["version" if given.version else given.command](given)
-    return show(outcome, given.command or "version", as_json=given.json)
+    for remark in done.remarks:
+        tell(remark)
+    try:
+        return show(outcome, given.command or "version", as_json=given.json)
+    except NoOutput as fault:
+        whole = done.words or (f"{outcome.data['file']} is as it was" if "file" in outcome.data else "")
+        tell(f"xlcalc: {fault}{f' {whole}.' if whole else ''}")  # as JSON it would go where nothing more goes
+        return FILE
 
 
 def _version(_: argparse.Namespace) -> Outcome:

@@ -7,6 +7,7 @@ import shutil
 import sys
 import time
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import TracebackType
@@ -24,6 +25,10 @@ _BOLD, _SLANTED = "1", "3"  # as a terminal is told
 
 class Slip(Exception):
     """What was typed after `xlcalc` cannot be used; the text says what was meant."""
+
+
+class NoOutput(FileError):
+    """Standard output or standard error takes nothing more."""
 
 
 @dataclass
@@ -51,20 +56,24 @@ def show(outcome: Outcome, command: str, *, as_json: bool) -> int:
 
 
 def tell(text: str) -> None:
-    """Say something beside the results."""
-    say(clean(text), sys.stderr)
+    """Say something beside the results. Where nobody can hear it the exit code has to do."""
+    with suppress(NoOutput, BrokenPipeError):
+        say(clean(text), sys.stderr)
 
 
 def say(text: str, stream: TextIO) -> None:
-    """Print a line, also where the terminal has no sign for every letter. Raises FileError on a full disk."""
+    """Print a line, also where the terminal has no sign for every letter.
+
+    Raises NoOutput on a full disk, and BrokenPipeError where whoever read has gone.
+    """
     encoding = stream.encoding or "utf-8"
     try:
         print(text.encode(encoding, "replace").decode(encoding), file=stream, flush=True)
-    except BrokenPipeError:
-        raise
     except OSError as fault:
         os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())  # what is left would fail once more at the end
-        raise FileError(f"What was found cannot be written out: {fault.strerror or fault}.") from fault
+        if isinstance(fault, BrokenPipeError):
+            raise
+        raise NoOutput(f"What was found cannot be written out: {fault.strerror or fault}.") from fault
 
 
 def clean(text: str) -> str:
@@ -93,10 +102,15 @@ def painted(line: str) -> str:
 
 def command(*words: str | Path) -> str:
     """A command of this program as a person types it here: what the shell would take apart stands in quotes."""
-    whole = [str(word) for word in (*started(), *words)]
+    whole = [*started(), *map(typed, words)]
     if WINDOWS:
         return " ".join(f'"{word}"' if set(word) & set(' &()^!%,;="') else word for word in whole)
     return shlex.join(whole)
+
+
+def typed(word: str | Path) -> str:
+    """A word of a command; the name of a file that begins with a minus would be taken for an option."""
+    return os.path.join(os.curdir, word) if isinstance(word, Path) and str(word).startswith("-") else str(word)  # noqa: PTH118
 
 
 def started() -> list[str]:

@@ -12,9 +12,11 @@ import stat
 import time
 import zlib
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from xlcalc.core.errors import FileBusy, FileError
+from xlcalc.workbook.done import tell_written
 from xlcalc.workbook.interrupt import Held
 from xlcalc.workbook.locks import SHARING_VIOLATION, holder
 
@@ -47,12 +49,14 @@ def write_whole(
     *,
     mode_of: Path | None = None,
     before_replace: Callable[[], None] | None = None,
+    words: str = "",
 ) -> None:
     """Put `data` in place of `target`, or make it. A link is followed: the file it points to is replaced.
 
-    Mode and owner are kept: those of the target where there is one; a new file gets the mode of `mode_of`.
+    Mode and owner are kept: those of the target where there is one; a new file gets the mode of `mode_of`. Where the
+    disk has the file under a second name, that name keeps the old content, and a remark says so (`workbook/done`).
     `before_replace` runs last of all before the change and may raise. Ctrl-C before the change leaves everything as
-    it was; after it KeyboardInterrupt says that the new file is there.
+    it was; after it KeyboardInterrupt says what is there: `words`, or that the target is written.
 
     Raises FileBusy (open in a spreadsheet) and FileError (anything the disk refuses); both say what is whole.
     """
@@ -68,7 +72,8 @@ def write_whole(
             replace(place, data, model, old is not None, held, lambda: last_look(target, place, before_replace))
         except OSError as fault:
             raise said(fault, target, whole) from fault
-        held.done = f"{target} is written"
+        held.done = words or f"{target} is written"
+        tell_written(held.done, parted(place, old) if old else "")
         sweep(place)
         sync_folder(place.parent, target)
 
@@ -149,8 +154,21 @@ def sweep(place: Path) -> None:
     start = temporary_start(place)
     with contextlib.suppress(OSError), os.scandir(place.parent) as folder:
         for each in folder:
-            if each.name.startswith(start) and time.time() - each.stat(follow_symlinks=False).st_mtime > STALE_AFTER:
-                os.unlink(each.path)  # noqa: PTH108
+            if each.name.startswith(start):
+                with contextlib.suppress(OSError):
+                    if time.time() - each.stat(follow_symlinks=False).st_mtime > STALE_AFTER:
+                        os.unlink(each.path)  # noqa: PTH108
+
+
+def parted(place: Path, old: os.stat_result) -> str:
+    """What became of the other names of a file that had several on the disk; empty where it had none."""
+    if old.st_nlink < 2:
+        return ""
+    others, there = ("another name", "that name") if old.st_nlink == 2 else ("other names", "those names")
+    return (
+        f"{place.name} had {others} on this disk (hard links). Only {place.name} holds the new content, what stands "
+        f"under {there} is as it was. Copy {place.name} there where all are to be the same."
+    )
 
 
 def with_words(fault: BaseException, words: str) -> BaseException:
@@ -207,6 +225,17 @@ def refuse_there(target: Path, instead: str = "Give another name, or replace it 
     """Raise FileError where something of that name is there; `instead` says what to do."""
     if there(target):
         raise FileError(f"{target} is there already and stays as it is. {instead}")
+
+
+def kept_free(target: Path | None, *, force: bool) -> Callable[[], None] | None:
+    """What refuses a copy where something of its name is there, now and once more before it is written; None: nothing.
+
+    Raises FileError where something is there already.
+    """
+    if target is None or force:
+        return None
+    refuse_there(target)
+    return partial(refuse_there, target)
 
 
 def same_file(one: Path, other: Path) -> bool:

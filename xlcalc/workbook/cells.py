@@ -143,14 +143,19 @@ def check_arrays(cells: FormulaCells, xml: bytes, label: str) -> None:
 
 
 def area(ref: bytes, label: str) -> tuple[int, int, int, int]:
-    """The area of an array formula or a data table. Raises FileRefused when it is none or covers a million cells."""
+    """The area of an array formula, whose cells are filled. Raises FileRefused when it covers a million or is none."""
+    top, left, bottom, right = rectangle(ref, label)
+    if (bottom - top + 1) * (right - left + 1) > LARGEST_ARRAY:
+        raise refused(label, f"the array over {ref.decode()} covers too many cells")
+    return top, left, bottom, right
+
+
+def rectangle(ref: bytes, label: str) -> tuple[int, int, int, int]:
+    """An area of any size, such as that of a data table. Raises FileRefused when it is none."""
     try:
-        top, left, bottom, right = corners(ref.decode("utf-8", "replace"))
+        return corners(ref.decode("utf-8", "replace"))
     except ValueError as fault:
         raise refused(label, f"{fault}") from fault
-    if (bottom - top + 1) * (right - left + 1) > LARGEST_ARRAY:
-        raise refused(label, f"the array or data table over {ref.decode()} covers too many cells")
-    return top, left, bottom, right
 
 
 def refused(label: str, why: str) -> FileRefused:

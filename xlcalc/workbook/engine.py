@@ -214,6 +214,18 @@ def has_function(spelling: str) -> bool:
 
 
 @functools.cache
+def converts(first: str, second: str) -> bool:
+    """True when the engine's CONVERT knows two units and the way from one to the other."""
+    import formualizer  # noqa: PLC0415
+
+    probe = formualizer.Workbook()
+    probe.add_sheet("S")
+    quoted_units = (each.replace('"', '""') for each in (first, second))
+    probe.set_formula("S", 1, 1, '=CONVERT(1,"{}","{}")'.format(*quoted_units))
+    return isinstance(probe.evaluate_cell("S", 1, 1), float)
+
+
+@functools.cache
 def probing_book() -> "formualizer.Workbook":
     """An empty book to ask the engine for its functions."""
     import formualizer  # noqa: PLC0415

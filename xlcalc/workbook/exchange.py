@@ -4,6 +4,7 @@ The engine holds an error as a mapping with its kind; here it is a CalcError wit
 """
 
 import functools
+import re
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
@@ -21,6 +22,8 @@ CODES = {
     "Value": "#VALUE!",
 }
 COMPOUND = frozenset({dict, list})  # errors and ranges, as the engine hands them over
+DIGITS = 15  # of a number in a spreadsheet's text
+LONG_NUMBER = re.compile(r"(?<![0-9.])[0-9]+\.[0-9]+(?![0-9.])")
 KINDS = {code: kind for kind, code in CODES.items()}
 
 
@@ -42,8 +45,21 @@ def plain(value: Any) -> Value | Unspeakable:
         code = CODES.get(value["kind"])
         return error(code) if code else Unspeakable(value["kind"])
     if isinstance(value, str):
-        return value if len(value) <= LONGEST_TEXT else error("#VALUE!")
+        if len(value) > LONGEST_TEXT:
+            return error("#VALUE!")
+        return LONG_NUMBER.sub(rounded, value) if len(value) > DIGITS and "." in value else value
     return float(value)
+
+
+def rounded(number: re.Match[str]) -> str:
+    """A number in a text as a spreadsheet writes it there, in 15 digits; the engine writes up to 17.
+
+    Only where it is what the engine makes of a number: other digits are somebody's own.
+    """
+    written, exact = number[0], float(number[0])
+    made = repr(exact).partition("e")[0]
+    figures, of_engine = (each.replace(".", "").lstrip("0") for each in (written, made))
+    return f"{exact:.{DIGITS}g}".replace("e", "E") if figures == of_engine and len(figures) > DIGITS else written
 
 
 def received(cell: Any) -> object:

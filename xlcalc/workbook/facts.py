@@ -20,8 +20,10 @@ from xlcalc.workbook.formulas import (
     tokens,
     unquoted,
 )
+from xlcalc.workbook.otherwise import judged, otherwise
 from xlcalc.workbook.package import DefinedName
 from xlcalc.workbook.structured import EVERYWHERE, ROW_HERE, Box, Meaning, Tables, crossing, within
+from xlcalc.workbook.unseen import LEAVES_OUT
 
 EMPTY_CELL = "$XFD$1048576"
 """Stands in a left-out argument: the engine would hand that over as zero, an empty cell arrives as blank."""
@@ -44,6 +46,7 @@ class Facts(NamedTuple):
     obstacle: str  # why the engine cannot work the cell out; empty when it can
     several: bool  # may answer more than one value
     holds: Box | None = None  # the cells of the sheet for which this is so; None for all of them
+    seen: bool = False  # leaves out rows that nobody sees
 
     def for_engine(self, formula: str, row: int) -> str:
         """The formula of a cell on this row as the engine must see it."""
@@ -92,8 +95,11 @@ class Reader:
         found = Finding(row, column, edits=gaps(pieces, self._ours, self._others))
         for piece in pieces:
             self._add(piece, found)
+        if found.judged and (why := otherwise(formula)):
+            found.stop(why)
         facts = found.facts()
-        kept.append((tuple(filter(None, map(fixed_part, pieces))), facts))
+        digits = (fixed_part(piece, judged=found.judged) for piece in pieces)
+        kept.append((tuple(filter(None, digits)), facts))
         return facts
 
     def _add(self, piece: Token, found: "Finding") -> None:
@@ -116,6 +122,8 @@ class Reader:
         name, end = plain_name(piece.text, self._others), piece.start + len(piece.text)
         spelling = piece.text.removesuffix("(").rstrip().removeprefix("@")
         found.several = found.several or name in SEVERAL_VALUES
+        found.judged = found.judged or judged(name)
+        found.seen = found.seen or name in LEAVES_OUT
         if name in self._ours:
             found.ours.add(name)
             if piece.text.removeprefix("@").upper() != f"{name}(":
@@ -171,7 +179,7 @@ class Finding:
         self.ours: set[str] = set()
         self.edits = edits
         self.obstacle = ""
-        self.several = False
+        self.several = self.judged = self.seen = False
 
     def stop(self, words: str) -> None:
         """Note why the engine cannot work the cell out; the first reason stays."""
@@ -189,6 +197,7 @@ class Finding:
     def take_over(self, meaning: Facts, name: str) -> None:
         """Add what the formula behind a name needs."""
         self.ours |= meaning.ours
+        self.seen = self.seen or meaning.seen
         self.holds = crossing(self.holds, meaning.holds or EVERYWHERE)
         if meaning.obstacle:
             self.stop(f"{meaning.obstacle} in the name {name}")
@@ -197,14 +206,19 @@ class Finding:
         """The facts, complete."""
         edits = tuple(sorted(self.edits))
         holds = None if self.holds == EVERYWHERE else self.holds
-        return Facts(frozenset(self.ours), edits, self.obstacle, self.several, holds)
+        return Facts(frozenset(self.ours), edits, self.obstacle, self.several, holds, self.seen)
 
 
-def fixed_part(piece: Token) -> Fixed | None:
-    """The part of a piece whose digits tell one pattern from another; None where they do not matter."""
+def fixed_part(piece: Token, *, judged: bool) -> Fixed | None:
+    """The part of a piece whose digits tell one pattern from another; None where they do not matter.
+
+    `judged`: texts and numbers do matter, to a function that is judged by what is written into its call.
+    """
     text = piece.text
     if piece.kind == "reference":
         text = text.rpartition("!")[0] if "[" in text else ""
+    elif judged and piece.kind in {"text", "number"}:
+        pass
     elif piece.kind not in {"call", "name", "structured", "outside"}:
         return None
     return (piece.start, piece.start + len(text), text) if any(map(str.isdigit, text)) else None

@@ -15,7 +15,6 @@ from xlcalc.core.errors import FileBusy, FileRefused
 from xlcalc.workbook.atomic import same_file, write_whole
 from xlcalc.workbook.file_limits import LARGEST_BOOK
 from xlcalc.workbook.foreign import STRICT, not_this_workbook
-from xlcalc.workbook.interrupt import Held
 from xlcalc.workbook.parts import DAMAGED, NO_XML, XML_ENDINGS, Parts
 from xlcalc.workbook.values import read_escapes
 
@@ -65,8 +64,6 @@ class Package(Parts):
 
     def __init__(self, data: bytes, path: Path) -> None:
         super().__init__(data, path)
-        self.saved = False
-        """True once a file was written."""
         self.workbook_part = self._find_workbook()
         self._workbook = self.tree(self.workbook_part)
         self._sheets = list(self._read_sheets())
@@ -155,31 +152,29 @@ class Package(Parts):
         except NO_XML as fault:
             raise self._no_xml(part, fault) from fault
 
-    def save(self, edits: Mapping[str, bytes], to: str | Path | None = None) -> bool:
+    def save(
+        self, edits: Mapping[str, bytes], to: str | Path | None = None, before_copy: Callable[[], None] | None = None
+    ) -> bool:
         """Write the file with some parts replaced; True when something was written.
 
         Without `to` the file itself is replaced, whole or not at all, and only when a part changed and
-        nobody else touched it since it was read. Raises FileError, FileBusy and FileRefused; the message
-        says what is whole.
+        nobody else touched it since it was read. `before_copy` runs last of all before a copy takes its name, and may
+        raise. Raises FileError, FileBusy and FileRefused; the message says what is whole.
         """
         data = self.edited(edits)
         target = self.path if to is None else Path(to)
         itself = to is None or same_file(target, self.path)
         if itself and data is self.data:
             return False
-        check = self._refuse_if_changed if itself else None
-        self._write(target, data, check, f"{target} holds the new values")
+        check = self._refuse_if_changed if itself else before_copy
+        words = f"{target} holds the new values"
+        write_whole(target, data, mode_of=self.path, before_replace=check, words=words)
         return True
 
     def replace(self, content: bytes) -> None:
         """Put a whole new content in the place of the file, on the same terms as `save`."""
-        self._write(self.path, content, self._refuse_if_changed, f"{self.path} is changed")
-
-    def _write(self, target: Path, data: bytes, check: Callable[[], None] | None, done: str) -> None:
-        with Held() as held:  # so that nobody takes a written file for one that is not
-            write_whole(target, data, mode_of=self.path, before_replace=check)
-            self.saved = True
-            held.done = done
+        check, words = self._refuse_if_changed, f"{self.path} is changed"
+        write_whole(self.path, content, mode_of=self.path, before_replace=check, words=words)
 
     def _refuse_if_changed(self) -> None:
         """Raise FileBusy when the file on the disk is not the one that was read."""

@@ -62,7 +62,8 @@ def _on(written: Written, sheet: str, ref: str) -> Place:
     except ValueError:
         if named := _named(written, ref, sheet):
             return named
-        if looks := written.looks(ref, (sheet, 1, 1)):
+        looks = written.looks(ref, (sheet, 1, 1))
+        if looks and (written.meaning(ref, sheet) != ref or written.alone(ref, (sheet, 1, 1))):
             raise NoSuchPlace(f"{ref} stands for more than one cell of {looks[0].sheet}: name one cell") from None
         if any(ref.casefold() == name.casefold() for name in written.sheets):
             raise NoSuchPlace(f"{ref} is a sheet: name one cell of it, e.g. {address(ref, 8, 2)}") from None

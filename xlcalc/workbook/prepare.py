@@ -14,15 +14,18 @@ from xlcalc.workbook.cell_index import LOST, Places
 from xlcalc.workbook.cell_xml import AREA, ELEMENT, FORMULA, PLAIN_ATTRIBUTES
 from xlcalc.workbook.cells import SheetCells
 from xlcalc.workbook.engine import FIT, has_function, stored
-from xlcalc.workbook.facts import Facts, Reader
+from xlcalc.workbook.facts import EMPTY_CELL, Facts, Reader
 from xlcalc.workbook.links import other_files
 from xlcalc.workbook.package import CONTENT_TYPES, Package, Sheet
 from xlcalc.workbook.structured import Tables
+from xlcalc.workbook.unseen import Unseen
 from xlcalc.workbook.values import TYPE, plain_text, xml_text
 
 ITERATE = re.compile(rb"""\siterate=["'][^"']*["']""")
 EXTENSIONS = re.compile(rb"<extLst(?:\s[^<>]*)?(?:/>|>(?:[^<]++|<(?!/?extLst[\s>/]))*+</extLst>)")
 ENGINE_READS = {"worksheet", "chartsheet", "dialogsheet", "xlMacrosheet", "sharedStrings", "styles"}
+LAST_CELL = EMPTY_CELL.replace("$", "").encode()
+LAST_FILLED = re.compile(rb"""\sr=["']%s["']""" % LAST_CELL)
 NO_FACTS = Facts(frozenset(), (), "", False)
 
 
@@ -57,10 +60,11 @@ def prepare(package: Package, ours: Container[str]) -> Plan:
     """
     names, tables = package.defined_names(), Tables(package.tables())
     others, plans, parts = other_files(package), [], engine_parts(package)
+    unseen = Unseen(package)
     for sheet in package.worksheets():
         source = cells.formula_cells(package.read(sheet.part), f"{package.path.name}, sheet {sheet.name}")
         if source:
-            plan = read_sheet(sheet, source, Reader(sheet.name, ours, has_function, names, tables, others))
+            plan = read_sheet(sheet, source, Reader(sheet.name, ours, has_function, names, tables, others), unseen)
             parts[sheet.part] = for_engine(plan)
             plans.append(plan)
         parts[sheet.part] = without_extensions(parts[sheet.part])
@@ -85,9 +89,11 @@ def without_extensions(xml: bytes) -> bytes:
     return EXTENSIONS.sub(b"", xml[:stop]) + xml[stop:]
 
 
-def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader) -> SheetPlan:
+def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader, unseen: Unseen) -> SheetPlan:
     """Say of every formula cell what it needs."""
     plan = SheetPlan(sheet, source, cells.places(source), [], {}, {}, {})
+    named = source.xml.find(LAST_CELL, source.start, source.stop) >= 0  # the quick look, which nearly always does
+    taken = named and LAST_FILLED.search(source.xml, source.start, source.stop) is not None
     for index, ((attributes, formula, first), place) in enumerate(zip(source.cells.shared(), plan.places, strict=True)):
         facts = reader.facts(plain_text(formula), *place) if formula else NO_FACTS
         why = facts.obstacle
@@ -103,9 +109,16 @@ def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader) -> SheetPlan:
             area = AREA.search(attributes)
             if b"dataTable" in attributes:
                 why = "data table"
+                if area:
+                    cells.rectangle(area[1], source.label)  # one that is none is refused here as by `explain`
             elif area and b"array" in attributes:
                 plan.areas[index] = cells.area(area[1], source.label)
         plan.facts.append(facts)
+        if facts.seen and not why:
+            text = plain_text(formula) if first is None else cells.moved_here(source, first, *place)
+            why = unseen.left_out(text, (sheet.name, *place))
+        if taken and not why and any(EMPTY_CELL in new for _, _, new in facts.edits):
+            why = "an argument is left out, and the last cell of the sheet that stands for it here is filled: clear it"
         if why:
             plan.frozen[index] = why
     return plan

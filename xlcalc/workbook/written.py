@@ -186,11 +186,11 @@ class Written:
             return
         for (attributes, raw, first), place in zip(source.cells.shared(), cells.places(source), strict=True):
             text = plain_text(raw) if first is None else cells.moved_here(source, first, *place)
-            if attributes:
-                table = b"dataTable" in attributes
-                text = DATA_TABLE if table else text
-                area = AREA.search(attributes) if table or b"array" in attributes else None
-                if area:  # that of a shared formula holds formulas itself
+            if attributes and (area := AREA.search(attributes)):  # that of a shared formula holds formulas itself
+                if b"dataTable" in attributes:
+                    text = DATA_TABLE
+                    self._arrays[sheet.name].append((cells.rectangle(area[1], label), text))
+                elif b"array" in attributes:
                     self._arrays[sheet.name].append((cells.area(area[1], label), text))
             yield place, text.removeprefix("=")
 

@@ -18,7 +18,7 @@ from xlcalc.hosts.commands.audit_notes import (
 )
 from xlcalc.hosts.commands.audit_page import page
 from xlcalc.hosts.output import Outcome, Progress, Slip, ask, command
-from xlcalc.workbook.atomic import refuse_locked, refuse_there, write_whole
+from xlcalc.workbook.atomic import kept_free, refuse_locked, write_whole
 from xlcalc.workbook.audit.accepted import accepting
 from xlcalc.workbook.audit.audit import Audit, audit
 from xlcalc.workbook.audit.book import Book
@@ -50,8 +50,7 @@ def audit_book(
     `html` is a page to be written, `old` an older copy of the book, `accept` the code of a finding that is accepted
     for a `reason`. Raises FileError and its kinds, and Slip for a code that no finding has.
     """
-    if html is not None and not force:
-        refuse_there(html)
+    free = kept_free(html, force=force)
     if accept is None and (reason or by):
         raise Slip("--reason and --by belong to a finding that is accepted: give its code after --accept")
     if accept is not None and not reason.strip():
@@ -76,7 +75,7 @@ def audit_book(
         data["since"] = {**whole, "changes": changes_data(change.changes)}
         notes = {f"Changed since {old.name}": changed_in_book(change.changes), **notes}
     if html is not None:
-        write_whole(html, page(path.name, found, date.today(), notes).encode())
+        write_whole(html, page(path.name, found, date.today(), notes).encode(), before_replace=free)
         data["html"] = str(html)
     lines += [*in_words(listed, found.book), *in_short(known), *summary(path, found)]
     return Outcome(lines, data, after(path, listed, html), FOUND if listed else 0)

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from xlcalc.core.errors import CalcError
 from xlcalc.core.words import plural
 from xlcalc.hosts.output import Outcome, Progress, clean, command
-from xlcalc.workbook.atomic import refuse_there, same_file, write_whole
+from xlcalc.workbook.atomic import kept_free, same_file, write_whole
 from xlcalc.workbook.compare import (
     ADDED,
     CHANGED,
@@ -74,8 +74,7 @@ def compare_books(old: Path, new: Path, to: Path | None, *, costs: bool, force: 
 
     Raises FileError and its kinds; also where `to` is there already and `force` is not given.
     """
-    if to is not None and not force:
-        refuse_there(to)
+    free = kept_free(to, force=force)
     with Progress() as tell:
         tell("reading")
         packages = [Package.open(path) for path in (old, new)]
@@ -90,7 +89,7 @@ def compare_books(old: Path, new: Path, to: Path | None, *, costs: bool, force: 
     if to is None:
         keep = command("compare", old, new, *(["--costs"] if costs else []), "--to", "changes.txt")
         return Outcome(page, data, f"print this page and have it signed; it goes into a file with: {keep}")
-    write_whole(to, "".join(f"{line}\n" for line in page).encode())
+    write_whole(to, "".join(f"{line}\n" for line in page).encode(), before_replace=free)
     return Outcome([in_short(found), f"The page to sign is in {to}."], {**data, "to": str(to)}, f"print {to}, sign it")
 
 

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from xlcalc.core.errors import FileError
 from xlcalc.hosts.output import Outcome, command
-from xlcalc.workbook.atomic import refuse_there, same_file
+from xlcalc.workbook.atomic import kept_free, same_file
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.respell import Respelling, respelling
 from xlcalc.workbook.spelling import EVERYONE, OLD_CALC, PREFIXES, first_plain
@@ -18,11 +18,10 @@ def names(path: Path, way: str, to: Path, *, force: bool = False) -> Outcome:
     """
     if same_file(to, path):
         raise FileError(f"{to} is the workbook itself, which stays as it is. Give another name after --to.")
-    if not force:
-        refuse_there(to)
+    free = kept_free(to, force=force)
     package = Package.open(path)
     made = respelling(package, way)
-    package.save(made.edits, to)
+    package.save(made.edits, to, free)
     data = {"file": str(to), "from": str(path), "for": way, "formulas": made.formulas, "linked": made.linked}
     return Outcome(told(path, to, way, made), data, after(to, way))
 

@@ -1,5 +1,6 @@
 """`xlcalc new`: an empty workbook with its values."""
 
+from functools import partial
 from pathlib import Path
 
 from xlcalc.hosts.output import Outcome, Progress, command
@@ -12,10 +13,12 @@ from xlcalc.workbook.template import content
 
 def new(path: Path, rows: int) -> Outcome:
     """Write the empty workbook with room for so many lines. Raises FileError where the file is there already."""
-    refuse_there(path, "Give another name.")
+    refuse_existing = partial(refuse_there, path, "Give another name.")
+    refuse_existing()
     with Progress() as tell:
         tell("building")
         package = Package.from_bytes(content(Job(), rows), path.name)
-        write_whole(path, package.edited(compute(package, progress=tell).edits))
+        made = package.edited(compute(package, progress=tell).edits)
+        write_whole(path, made, before_replace=refuse_existing)
     do = f"fill in Start and Lines in a spreadsheet, save it, and run: {command('recalc', path)}"
     return Outcome([f"{path} is ready, with room for {rows} lines."], {"file": str(path.resolve()), "rows": rows}, do)

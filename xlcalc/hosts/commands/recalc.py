@@ -7,7 +7,7 @@ from xlcalc.core.errors import FileError
 from xlcalc.core.verdicts import CANNOT, CHANGE, NOT_CHECKED, short
 from xlcalc.hosts.commands.checks import Checked, checked_sheets, counts, in_words
 from xlcalc.hosts.output import Outcome, Progress, ask
-from xlcalc.workbook.atomic import refuse_locked, refuse_there, same_file, there
+from xlcalc.workbook.atomic import kept_free, refuse_locked, same_file, there
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Report, Stopped, compute
 from xlcalc.workbook.workings import Workings
@@ -26,23 +26,16 @@ def recalculate(path: Path, to: Path | None, *, force: bool = False) -> Outcome:
         raise FileError(
             f"{to} is the workbook itself. Leave --to away to write the answers into it, or give another name after it."
         )
-    if to is not None and not force:
-        refuse_there(to)
+    free = kept_free(to, force=force)
     if there(path):
         refuse_locked(to or path)
-    target = to or path
     with Progress() as tell:
         tell("reading")
         package = Package.open(path)
         report = compute(package, progress=tell)
         tell("writing")
-        try:
-            package.save(report.edits, to)
-            return told(package, report, target)
-        except KeyboardInterrupt as stop:
-            if package.saved:
-                raise KeyboardInterrupt(f"{target} holds the new values") from stop
-            raise
+        package.save(report.edits, to, free)
+        return told(package, report, to or path)
 
 
 def told(package: Package, report: Report, target: Path) -> Outcome:

@@ -71,6 +71,16 @@ def test_a_book_beside_itself_has_no_change():
     assert since_old(made()).nothing
 
 
+@pytest.mark.parametrize("held", [
+    {"A1": 3, "B1": "=A1*2"}, {"A1": 3, "D1": "=A1*2", "F1": 4}, {"C5": 1, "B2": "Rate", "A9": 2, "D9": "=C5"},
+    {"A1": 1},
+])  # fmt: skip
+def test_numbers_before_the_first_words_and_formulas_stay_where_they_are(held: Cells):
+    assert changes(book(held), book(held)).nothing
+    typed = changes(book(held), book(held | {"A1": 7})).typed
+    assert [address(*cell.place) for cell in typed.cells] + [row.where for row in typed.put_in] == ["S!A1"]
+
+
 def test_a_formula_changed_down_a_column_is_one_line():
     held = pieces() | {f"D{row}": f"=B{row}*C{row}*1.1" for row in range(2, 62)}
     found = since_old(made(held=held))

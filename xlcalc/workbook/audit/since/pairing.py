@@ -121,11 +121,12 @@ def columns(old: Side, new: Side, rows: Mapping[int, int]) -> dict[int, int]:
     """Column of the old sheet -> column of the new one."""
     found = votes(old, new, rows)
     paired = matched_columns(found)
-    last = max(paired.items(), default=(0, 0))
+    first, last = min(paired.items(), default=(1, 1)), max(paired.items(), default=(0, 0))
     holding = [{column for row in side.rows.values() for column in row.filled} for side in (old, new)]
-    for column in sorted(holding[0]):  # behind all that is known, what both hold goes by its place
-        there = column - last[0] + last[1]
-        if column > last[0] and there in holding[1] and there not in paired.values():
+    for column in sorted(holding[0]):  # before and behind all that is known, what both hold goes by its place
+        known, known_there = first if column < first[0] else last
+        there = column - known + known_there
+        if not first[0] <= column <= last[0] and there in holding[1] and there not in paired.values():
             paired[column] = there
     return {here: there for here, there in paired.items() if (here, there) in found or alike(old, new, here, there)}
 
