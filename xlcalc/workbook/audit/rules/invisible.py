@@ -1,0 +1,47 @@
+"""Values that stand in a cell and cannot be read there: hidden by number format, colours or size of letters."""
+
+from collections.abc import Iterator
+
+from xlcalc.core.errors import CalcError
+from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.evidence.looks import hidden_cells, looks_that_hide
+from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.workings import shown
+from xlcalc.workbook.written import Place
+
+
+def invisible_values(book: Book) -> Iterator[Finding]:
+    """Cells that count, or that a new workbook shows, and that show nothing although they hold something."""
+    looks = looks_that_hide(book.package)
+    for name, sheet in book.sheets.items():
+        for row, column, look in hidden_cells(book.package, sheet.part, looks):
+            place = name, row, column
+            if (how := look.hides(book.value(place))) and counts(book, place):
+                yield invisible(book, place, how)
+
+
+def counts(book: Book, place: Place) -> bool:
+    """True for a typed value that formulas look at, an answer that a new workbook shows, and every error.
+
+    A formula of the shop's own may be out of sight on purpose: what it gives shows where it is taken.
+    """
+    sheet, row, column = place
+    if (row, column) in book.formulas(sheet):
+        return book.known(place) or isinstance(book.value(place), CalcError)
+    return book.looked_at(sheet).at(row, column)
+
+
+def invisible(book: Book, place: Place, how: str) -> Finding:
+    """A finding about a cell that shows nothing."""
+    value = book.value(place)
+    wrong = isinstance(value, CalcError)
+    text = value.code if isinstance(value, CalcError) else shown(value)
+    return Finding(
+        "value-invisible", (place,),
+        f"it holds {text} and shows nothing{book.title(place)}: hidden {how}",
+        "a value that can be read, in the look of the cells around it",
+        "an error is in the sheet that nobody sees" if wrong else
+        "whoever checks the sheet takes the cell for empty, and it counts all the same",
+        "copy the format of a cell beside it (Format Painter) onto this one",
+        Sure.CERTAIN, Weight.WRONG if wrong else Weight.WEAK, fault=f"hidden {how}",
+    )  # fmt: skip
