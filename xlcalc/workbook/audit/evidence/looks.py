@@ -20,28 +20,33 @@ ALIKE = 1.2  # contrast below which letters cannot be told from what is behind t
 READABLE = 3.0  # contrast at which they can be read
 PIECE = re.compile(r'"([^"]*)"|\\(.)|[_*].|\[([^\]]*)\]|(.)', re.DOTALL)
 TEXT_SECTION = 3  # of a number format: above zero, below zero, zero, text
+SHOWS = re.compile(r"[0#?@]|general|[dmyhs]", re.IGNORECASE)  # signs that stand for what the cell holds
+DIGIT = re.compile(r"[0-9]")
 
 
 class Look(NamedTuple):
     """How a style shows what cells hold, as far as it hides it.
 
-    `sections` are those of its number format, each with what it prints whatever the number is; none where none is
-    empty. `letters` says why letters cannot be read, `ink` is their colour where that is the reason.
+    `sections` says of each section of its number format what it prints in the place of a value: nothing, or figures
+    that stand in the format itself; None where it shows the value. `letters` says why letters cannot be read, `ink`
+    is their colour where that is the reason.
     """
 
-    sections: tuple[str, ...]
+    sections: tuple[str | None, ...]
     letters: str
     ink: str
 
     def hides(self, value: Value) -> str:
-        """Why a cell of this style shows nothing of a value; empty where it shows it, and for a zero or nothing."""
+        """Why a cell of this style does not show a value; empty where it does, and for a zero or nothing."""
         if value in (None, "", 0) or isinstance(value, bool):
             return ""
         if self.letters or isinstance(value, CalcError):  # an error shows through every number format
             return self.letters
         section = self._section(value)
-        empty = section is not None and section < len(self.sections) and not self.sections[section]
-        return "by its number format" if empty else ""
+        printed = self.sections[section] if section is not None and section < len(self.sections) else None
+        if printed is None:
+            return ""
+        return "by its number format" + (f", which prints {printed} whatever the cell holds" if printed else "")
 
     def _section(self, value: Value) -> int | None:
         """The section of the number format that a value takes; None for what is no number and no text."""
@@ -99,25 +104,31 @@ def looks_that_hide(package: Package) -> dict[int, Look]:
             letters, ink = f"by letters {size(font):g} points high", ""
         elif ink and paint and contrast(ink, paint) < ALIKE:
             letters = "by letters of the colour that is behind them"
-        if letters or not all(sections):
+        if letters or any(each is not None for each in sections):
             found[place] = Look(sections, letters, ink if letters else "")
     return found
 
 
-def sections_of(code: str) -> tuple[tuple[str, ...], str]:
-    """What each section of a number format prints, blanks left out, and white where it asks for white letters.
+def sections_of(code: str) -> tuple[tuple[str | None, ...], str]:
+    """What each section of a number format prints in the place of a value, and white where it asks for white letters.
 
-    Empty for the general format, and for one that goes by conditions of its own.
+    No section where all show the value, as in the general format, and where the format goes by conditions of its own.
     """
-    sections, inside = [""], ""
+    printed, signs, inside = [""], [""], ""
     for quoted, escaped, bracket, plain in PIECE.findall(code):
         inside += f"[{bracket}]".casefold() if bracket else ""
         if plain == ";":
-            sections.append("")
+            printed.append("")
+            signs.append("")
         else:
-            sections[-1] += f"{quoted}{escaped}{plain}".strip()
-    own = any(sign in inside for sign in "<>=")
-    return (() if not code.strip() or own else tuple(sections)), WHITE if "[white]" in inside else ""
+            printed[-1] += quoted + escaped + plain
+            signs[-1] += plain
+    shade = WHITE if "[white]" in inside else ""
+    if not code.strip() or any(sign in inside for sign in "<>="):
+        return (), shade
+    shown = (SHOWS.search(sign) or (text.strip() and not DIGIT.search(text))
+             for text, sign in zip(printed, signs, strict=True))  # fmt: skip
+    return tuple(None if shows else text.strip() for shows, text in zip(shown, printed, strict=True)), shade
 
 
 def children(root: Element, name: str) -> list[Element]:

@@ -11,7 +11,6 @@ from xlcalc.workbook.audit.rules.columns import column_patterns
 from xlcalc.workbook.audit.rules.figures import cited_figures, sources_gone
 from xlcalc.workbook.audit.rules.gallons import odd_gallons, odd_gallons_of_the_job
 from xlcalc.workbook.audit.rules.headings import changed_units
-from xlcalc.workbook.audit.rules.hidden_inputs import hidden_columns, hidden_input_rows
 from xlcalc.workbook.audit.rules.invisible import invisible_values
 from xlcalc.workbook.audit.rules.known_formulas import known_formulas
 from xlcalc.workbook.audit.rules.lookups import double_keys, double_rows, next_best
@@ -40,6 +39,7 @@ from xlcalc.workbook.audit.rules.swallowed import lone_errors, swallowed_errors,
 from xlcalc.workbook.audit.rules.table_rows import hidden_rows, rows_outside
 from xlcalc.workbook.audit.rules.typed_units import other_kinds
 from xlcalc.workbook.audit.rules.units import units_in_sums, units_into_arguments, units_of_answers
+from xlcalc.workbook.audit.rules.unseen import hidden_checks, hidden_columns, hidden_input_rows
 from xlcalc.workbook.audit.rules.validation import lost_validation
 from xlcalc.workbook.audit.rules.volatile import changing_inputs
 
@@ -61,6 +61,7 @@ RULES: Sequence[Rule] = (
     hidden_rows,
     hidden_input_rows,
     hidden_columns,
+    hidden_checks,
     invisible_values,
     rows_outside,
     nothing_there,

@@ -1,4 +1,4 @@
-"""Values that stand in a cell and cannot be read there: hidden by number format, colours or size of letters."""
+"""Values that stand in a cell and cannot be read there: hidden by number format, by colours or by size of letters."""
 
 from collections.abc import Iterator
 
@@ -11,7 +11,7 @@ from xlcalc.workbook.written import Place
 
 
 def invisible_values(book: Book) -> Iterator[Finding]:
-    """Cells that count, or that a new workbook shows, and that show nothing although they hold something."""
+    """Cells that count, or that a new workbook shows, and that do not show what they hold."""
     looks = looks_that_hide(book.package)
     for name, sheet in book.sheets.items():
         for row, column, look in hidden_cells(book.package, sheet.part, looks):
@@ -32,16 +32,16 @@ def counts(book: Book, place: Place) -> bool:
 
 
 def invisible(book: Book, place: Place, how: str) -> Finding:
-    """A finding about a cell that shows nothing."""
+    """A finding about a cell that does not show its value."""
     value = book.value(place)
     wrong = isinstance(value, CalcError)
     text = value.code if isinstance(value, CalcError) else shown(value)
     return Finding(
         "value-invisible", (place,),
-        f"it holds {text} and shows nothing{book.title(place)}: hidden {how}",
+        f"it holds {text} and does not show it{book.title(place)}: hidden {how}",
         "a value that can be read, in the look of the cells around it",
         "an error is in the sheet that nobody sees" if wrong else
-        "whoever checks the sheet takes the cell for empty, and it counts all the same",
+        "whoever checks the sheet reads nothing here or something else, and the value counts all the same",
         "copy the format of a cell beside it (Format Painter) onto this one",
         Sure.CERTAIN, Weight.WRONG if wrong else Weight.WEAK, fault=f"hidden {how}",
     )  # fmt: skip

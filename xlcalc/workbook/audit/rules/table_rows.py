@@ -58,7 +58,7 @@ def filtered_rows(book: Book, part: str) -> set[int]:
 
 
 def takes_hidden(total: Total, *, by_filter: bool) -> bool:
-    """True for a total that takes a hidden row in; a SUBTOTAL does where it was hidden by hand, if its number says so."""
+    """True for a total that takes a hidden row in; a SUBTOTAL does with one hidden by hand, if its number says so."""
     if total.name != "SUBTOTAL" or by_filter:
         return total.name != "SUBTOTAL"
     made = next(each for each in calls(total.pattern.at(total.place[1])) if each.name == total.name)
