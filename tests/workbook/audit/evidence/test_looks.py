@@ -12,6 +12,7 @@ from xlcalc.workbook.values import Value
 from ..sheets import book, dressed, part_of
 
 CELLS: Mapping[str, object] = {"A1": "Price", "B1": 12.5}
+WHITE = '<color rgb="FFFFFFFF"/>'
 PAPER = '<patternFill patternType="none"/>'
 ROSE = '<patternFill patternType="solid"><fgColor rgb="FFFFC7CE"/></patternFill>'
 
@@ -53,19 +54,19 @@ def test_a_number_format_with_figures_of_its_own_is_said():
 def test_an_error_shows_through_every_number_format_and_not_through_white_letters():
     error = CalcError(code="#NUM!")
     assert not hidden(error, code=";;;")
-    assert hidden(error, font='<color rgb="FFFFFFFF"/>')
+    assert hidden(error, font=WHITE)
 
 
 @pytest.mark.parametrize(
     ("font", "fill", "unseen"),
     [
-        ('<color rgb="FFFFFFFF"/>', PAPER, True),
+        (WHITE, PAPER, True),
         ('<color theme="0"/>', PAPER, True),
         ('<color indexed="9"/>', PAPER, True),
         ('<color rgb="FFF4F4F4"/>', PAPER, True),
         ('<color rgb="FFA6A6A6"/>', PAPER, False),
         ('<color theme="0" tint="-0.5"/>', PAPER, False),
-        ('<color rgb="FFFFFFFF"/>', ROSE.replace("FFC7CE", "1F4E5F"), False),
+        (WHITE, ROSE.replace("FFC7CE", "1F4E5F"), False),
         ('<color rgb="FFFFC7CE"/>', ROSE, True),
         ('<color rgb="FFFFFFFF"/>', '<patternFill patternType="gray125"/>', False),
         ("", ROSE.replace("FFC7CE", "000000"), True),
@@ -95,8 +96,8 @@ def test_white_letters_asked_for_by_the_number_format():
 )
 def test_a_conditional_format_may_bring_white_letters_to_light(look: str, unseen: bool):
     rule = '<cfRule type="expression" priority="1" dxfId="0"/>'
-    white = '<color rgb="FFFFFFFF"/>'
-    assert bool(hidden(12.5, font=white, after=f'<conditionalFormatting sqref="B1:B9">{rule}</conditionalFormatting>', looks=f"<dxf>{look}</dxf>")) is unseen
+    after = f'<conditionalFormatting sqref="B1:B9">{rule}</conditionalFormatting>'
+    assert bool(hidden(12.5, font=WHITE, after=after, looks=f"<dxf>{look}</dxf>")) is unseen
 
 
 @pytest.mark.parametrize(
@@ -108,7 +109,7 @@ def test_contrast_is_that_of_the_guidelines_for_web_pages(one: str, other: str, 
 
 
 def test_a_style_that_names_a_font_or_fill_that_is_not_there_hides_nothing():
-    package = dressed(book(CELLS).package, "S", "B1", font='<color rgb="FFFFFFFF"/>')
+    package = dressed(book(CELLS).package, "S", "B1", font=WHITE)
     styles = package.read("xl/styles.xml").replace(b'fontId="1"', b'fontId="7"').replace(b'fillId="1"', b'fillId="x"')
     assert looks_that_hide(Package.from_bytes(package.edited({"xl/styles.xml": styles}), "book.xlsx")) == {}
 

@@ -38,13 +38,13 @@ def hidden_columns(book: Book) -> Iterator[Finding]:
 def hidden_input_rows(book: Book) -> Iterator[Finding]:
     """Hidden rows outside of tables and totals with typed numbers that formulas look at.
 
-    A limit of Start that has its default hides nothing that a new workbook does not have.
+    The default of a limit is what a new workbook has too: it hides nothing.
     """
     rows = {sheet: set(hidden_numbers(book, sheet)) for sheet in book.sheets}
     if not any(rows.values()):
         return
     told = {each.cells[0][:2] for each in hidden_rows(book)}
-    defaults = {each.default_place for each in limits_used(book).values() if not each.changed}
+    defaults = {each.default_place for each in limits_used(book).values()}
     for sheet, hidden in rows.items():
         found: dict[int, list[Place]] = defaultdict(list)
         for place in used_cells(book, sheet) if hidden else ():

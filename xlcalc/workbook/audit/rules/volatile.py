@@ -1,14 +1,16 @@
 """Inputs that change by themselves: a cell to fill in holds today's date, the time, or a random number."""
 
-import re
 from collections.abc import Iterator
+from functools import cache
 
+from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.formulas import address
+from xlcalc.workbook.audit.reading.patterns import Pattern
+from xlcalc.workbook.formulas import address, calls
 from xlcalc.workbook.written import Place
 
-CLOCK = re.compile(r"(?<![\w.])(TODAY|NOW|RAND|RANDBETWEEN|RANDARRAY)\(")
+CLOCKS = ("TODAY", "NOW", "RAND", "RANDBETWEEN", "RANDARRAY")
 
 
 def changing_inputs(book: Book) -> Iterator[Finding]:
@@ -16,8 +18,8 @@ def changing_inputs(book: Book) -> Iterator[Finding]:
 
     On a sheet or in a column of the shop's own such a formula is what it is meant to be.
     """
-    clocks = {place: found[1] for pattern, places in book.every_pattern()
-              if (found := CLOCK.search(pattern.shape)) for place in places}  # fmt: skip
+    clocks = {place: found for pattern, places in book.every_pattern()
+              if (found := clock(pattern)) for place in places}  # fmt: skip
     for pattern, places in book.every_pattern() if clocks else ():
         for place in places:
             if not is_input(book, place):
@@ -27,12 +29,25 @@ def changing_inputs(book: Book) -> Iterator[Finding]:
                 yield changing(book, place, clocks[where], where)
 
 
+def clock(pattern: Pattern) -> str:
+    """The first function of a formula that gives another value each time; empty where none does."""
+    if not any(f"{name}(" in pattern.shape for name in CLOCKS):
+        return ""
+    return next((call.name for call in calls(pattern.text) if call.name in CLOCKS), "")
+
+
 def is_input(book: Book, place: Place) -> bool:
-    """True for a cell that stands empty in a new workbook, in a row and a column that it has."""
+    """True for a cell that a new workbook has for a person to fill in: it checks what is typed there."""
     sheet, row, column = place
     match = book.canon.match(sheet)
-    known, at = (match.known.at(match.rows.get(row, 0)), match.columns.get(column)) if match else (None, None)
-    return known is not None and at is not None and at not in known.formulas and at not in known.texts
+    return match is not None and (match.known.name, match.rows.get(row), match.columns.get(column)) in inputs()
+
+
+@cache
+def inputs() -> frozenset[Place]:
+    """The cells that are filled in, of each table those of its first row: sheet, row and column of a new workbook."""
+    rows = (*raw_rows("audit/known_checks"), *raw_rows("audit/known_cells"))
+    return frozenset((each["sheet"], int(each["row"]), int(each["column"])) for each in rows)
 
 
 def seen(book: Book, formula: str, place: Place) -> Iterator[Place]:

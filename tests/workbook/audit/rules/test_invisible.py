@@ -1,0 +1,61 @@
+"""Values that cannot be read in their cell: which of them count, and what is said."""
+
+from functools import cache
+
+import pytest
+
+from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.finding import Weight
+from xlcalc.workbook.audit.rules.invisible import invisible_values
+from xlcalc.workbook.package import Package
+from xlcalc.workbook.recalc import Report, compute
+
+from ..planted import job
+from ..sheets import book, dressed, part_of, places, table
+
+WHITE = '<color rgb="FFFFFFFF"/>'
+
+
+@cache
+def report() -> Report:
+    return compute(job())
+
+
+@pytest.mark.parametrize(
+    ("ref", "found"),
+    [
+        ("B3", ["B3"]),  # a length that its row takes
+        ("A3", []),  # a word that nothing looks at
+        ("D3", []),  # a formula of the shop's own
+        ("E3", []),  # a number that nothing looks at
+        ("F3", ["F3"]),  # an error
+    ],
+)
+def test_a_value_in_white_letters_is_found_where_it_counts(ref: str, found: list[str]):
+    cells = table() | {"E1": "Bin", "E3": 7.0, "F1": "Each", "F3": "=D3/0"}
+    package = dressed(book(cells).package, "S", ref, font=WHITE)
+    assert places(invisible_values(Book(package, compute(package)))) == found
+
+
+def test_a_hidden_error_is_worse_than_a_hidden_number():
+    cells = table() | {"F1": "Each", "F3": "=D3/0"}
+    for ref, weight in (("B3", Weight.WEAK), ("F3", Weight.WRONG)):
+        package = dressed(book(cells).package, "S", ref, font=WHITE)
+        (found,) = invisible_values(Book(package, compute(package)))
+        assert (found.rule, found.weight) == ("value-invisible", weight)
+
+
+def test_an_answer_of_the_job_hidden_by_its_number_format_is_found_and_the_job_itself_is_silent():
+    assert list(invisible_values(Book(job(), report()))) == []
+    styles, lines = job().read("xl/styles.xml"), part_of(job(), "Lines")
+    count = styles[styles.index(b"<cellXfs") :].partition(b"</cellXfs>")[0].count(b"<xf ")
+    hiding = styles.replace(b"</numFmts>", b'<numFmt numFmtId="300" formatCode=";;;"/></numFmts>')
+    hiding = hiding.replace(b"</cellXfs>", b'<xf numFmtId="300" fontId="1" fillId="0"/></cellXfs>')
+    xml = job().read(lines)
+    at = xml.index(b'<c r="BR8" s="')
+    end = xml.index(b'"', at + 14)
+    dressed_up = xml[:at] + b'<c r="BR8" s="%d' % count + xml[end:]
+    package = Package.from_bytes(job().edited({"xl/styles.xml": hiding, lines: dressed_up}), "job.xlsx")
+    (found,) = invisible_values(Book(package, report()))
+    assert (found.place, found.weight) == ("Lines!BR8", Weight.WEAK)
+    assert "does not show it" in found.there
