@@ -6,13 +6,14 @@ import pytest
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Weight
-from xlcalc.workbook.audit.rules.invisible import invisible_values
+from xlcalc.workbook.audit.rules.invisible import errors_out_of_sight, invisible_values
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Report, compute
 
 from ..planted import job
 from ..sheets import book, dressed, part_of, places, table
 
+RED = '<fill><patternFill><bgColor rgb="FFC00000"/></patternFill></fill>'
 WHITE = '<color rgb="FFFFFFFF"/>'
 
 
@@ -43,6 +44,23 @@ def test_a_hidden_error_is_worse_than_a_hidden_number():
         package = dressed(book(cells).package, "S", ref, font=WHITE)
         (found,) = invisible_values(Book(package, compute(package)))
         assert (found.rule, found.weight) == ("value-invisible", weight)
+
+
+@pytest.mark.parametrize(
+    ("asks", "look", "found"),
+    [
+        ('type="containsErrors"', '<font><color rgb="FFFFFFFF"/></font>', True),
+        ('type="expression"', '<font><color theme="0"/></font>', True),
+        ('type="containsErrors"', f"<font>{WHITE}</font>{RED}", False),
+        ('type="containsErrors"', '<font><color rgb="FFC00000"/></font>', False),
+    ],
+)
+def test_an_error_that_a_conditional_format_takes_out_of_sight_is_found(asks: str, look: str, found: bool):
+    rule = f'<cfRule {asks} priority="1" dxfId="0"><formula>ISERROR(F1)</formula></cfRule>'
+    after = f'<conditionalFormatting sqref="F1:F9">{rule}</conditionalFormatting>'
+    cells = table() | {"F1": "Each", "F3": "=D3/0", "F4": "=D4/2", "G3": "=D3/0"}
+    package = dressed(book(cells).package, "S", "A1", after=after, looks=f"<dxf>{look}</dxf>")
+    assert places(errors_out_of_sight(Book(package, compute(package)))) == (["F3"] if found else [])
 
 
 def test_an_answer_of_the_job_hidden_by_its_number_format_is_found_and_the_job_itself_is_silent():

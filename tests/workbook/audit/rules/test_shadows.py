@@ -3,6 +3,7 @@
 import pytest
 
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.evidence.naming import named as each_named
 from xlcalc.workbook.audit.finding import Weight
 from xlcalc.workbook.audit.rules.shadows import called_like_functions, names_of_sheets
 
@@ -47,6 +48,11 @@ def test_a_name_of_a_sheet_that_stands_for_another_cell_than_that_of_the_book(ow
     got = list(names_of_sheets(named(WHOLE, print_area, copied)))
     assert [each.weight for each in got] == weights
     assert all("as everywhere else in the book" in each.expected for each in got)
+
+
+def test_where_both_are_called_alike_the_audit_takes_the_name_of_the_book():
+    own = name("Rate", "S!$C$2", "0")
+    assert [each_named(named(*names))["Rate"].text for names in ((WHOLE, own), (own, WHOLE))] == ["T!$B$1"] * 2
 
 
 def test_a_sheet_that_was_copied_has_names_of_its_own_for_its_own_cells():

@@ -6,7 +6,7 @@ from functools import cache
 import pytest
 
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.rules.unseen import hidden_checks, hidden_columns, hidden_input_rows
+from xlcalc.workbook.audit.rules.unseen import hidden_answers, hidden_checks, hidden_columns, hidden_input_rows
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Report, compute
 
@@ -95,6 +95,19 @@ def test_a_hidden_limit_of_the_shops_own_is_found():
     assert places(hidden_input_rows(Book(package, compute(package)))) == ["C76"]
 
 
+@pytest.mark.parametrize(
+    ("rows", "cells"),
+    [
+        ((49,), ["C49"]),  # the air at the highest road, below that at the workshop
+        ((52,), []),  # a verdict that asks for nothing
+        ((47, 48, 49, 50, 51, 52, 53), []),  # the whole block
+        ((60,), []),  # a sentence
+    ],
+)
+def test_a_row_hidden_out_of_a_block_of_answers_is_found(rows: tuple[int, ...], cells: list[str]):
+    assert places(hidden_answers(Book(with_hidden_rows(job(), "Start", *rows), report()))) == cells
+
+
 def test_a_hidden_column_of_checks_that_ask_for_something_is_found():
     package = with_columns(job(), "Lines", '<col min="2" max="2" hidden="1"/>')
     (found,) = hidden_checks(Book(package, report()))
@@ -104,4 +117,5 @@ def test_a_hidden_column_of_checks_that_ask_for_something_is_found():
 
 def test_a_row_that_a_total_or_a_table_tells_of_is_told_once():
     package = with_hidden_rows(job(), "Lines", 9)
-    assert list(hidden_input_rows(Book(package, report()))) == []
+    held = Book(package, report())
+    assert [*hidden_input_rows(held), *hidden_answers(held)] == []

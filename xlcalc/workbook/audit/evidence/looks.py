@@ -21,6 +21,8 @@ READABLE = 3.0  # contrast at which they can be read
 PIECE = re.compile(r'"([^"]*)"|\\(.)|[_*].|\[([^\]]*)\]|(.)', re.DOTALL)
 TEXT_SECTION = 3  # of a number format: above zero, below zero, zero, text
 SHOWS = re.compile(r"[0#?@]|general|[dmyhs]", re.IGNORECASE)  # signs that stand for what the cell holds
+INK, PAINT = f"{MAIN}font/{MAIN}color", f"{MAIN}fill/{MAIN}patternFill/{MAIN}bgColor"  # of a conditional format
+ASKS = re.compile(r"\b(?:ISERROR|ISERR|ISNA)\(", re.IGNORECASE)
 DIGIT = re.compile(r"[0-9]")
 
 
@@ -75,16 +77,33 @@ def recoloured(package: Package, part: str) -> Iterator[tuple[Area, str]]:
 
     The colour is empty where the format colours the letters themselves, or where it is not known.
     """
+    for _, look, where in conditional(package, part):
+        inked = look is None or look.find(INK) is not None  # a scale of colours has no look
+        paint = None if look is None else look.find(PAINT)
+        if inked or paint is not None:
+            yield from ((area, "" if inked else colour(paint, "")) for area in where)
+
+
+def areas_without_errors(package: Package, part: str) -> Iterator[Area]:
+    """The areas in which a conditional format gives an error letters that cannot be told from what is behind them."""
+    for rule, look, where in conditional(package, part):
+        ink = None if look is None else look.find(INK)
+        asks = rule.get("type") == "containsErrors" or ASKS.search(rule.findtext(f"{MAIN}formula") or "")
+        if look is not None and ink is not None and asks:
+            letters, paint = colour(ink, ""), colour(look.find(PAINT), WHITE)
+            if letters and paint and contrast(letters, paint) < ALIKE:
+                yield from where
+
+
+def conditional(package: Package, part: str) -> Iterator[tuple[Element, Element | None, list[Area]]]:
+    """The conditional formats of a sheet: what they ask, the look that they give, where."""
     styles = package.styles()
     formats = list(styles.iter(f"{MAIN}dxf")) if styles is not None else []
     for each in package.around_rows(part).iter(f"{MAIN}conditionalFormatting"):
+        where = list(areas(each.get("sqref") or ""))
         for rule in each.iter(f"{MAIN}cfRule"):
             number = rule.get("dxfId")
-            look = picked(formats, number) if number is not None else None  # a scale of colours has no look
-            inked = look is None or look.find(f"{MAIN}font/{MAIN}color") is not None
-            paint = None if look is None else look.find(f"{MAIN}fill/{MAIN}patternFill/{MAIN}bgColor")
-            if inked or paint is not None:
-                yield from ((area, "" if inked else colour(paint, "")) for area in areas(each.get("sqref") or ""))
+            yield rule, picked(formats, number) if number is not None else None, where
 
 
 def looks_that_hide(package: Package) -> dict[int, Look]:

@@ -11,7 +11,7 @@ from xlcalc.workbook.audit.rules.columns import column_patterns
 from xlcalc.workbook.audit.rules.figures import cited_figures, sources_gone
 from xlcalc.workbook.audit.rules.gallons import odd_gallons, odd_gallons_of_the_job
 from xlcalc.workbook.audit.rules.headings import changed_units
-from xlcalc.workbook.audit.rules.invisible import invisible_values
+from xlcalc.workbook.audit.rules.invisible import errors_out_of_sight, invisible_values
 from xlcalc.workbook.audit.rules.known_formulas import known_formulas
 from xlcalc.workbook.audit.rules.lookups import double_keys, double_rows, next_best
 from xlcalc.workbook.audit.rules.method import close_to_the_end, fluids_in_formulas, outside_its_method
@@ -39,7 +39,7 @@ from xlcalc.workbook.audit.rules.swallowed import lone_errors, swallowed_errors,
 from xlcalc.workbook.audit.rules.table_rows import hidden_rows, rows_outside
 from xlcalc.workbook.audit.rules.typed_units import other_kinds
 from xlcalc.workbook.audit.rules.units import units_in_sums, units_into_arguments, units_of_answers
-from xlcalc.workbook.audit.rules.unseen import hidden_checks, hidden_columns, hidden_input_rows
+from xlcalc.workbook.audit.rules.unseen import hidden_answers, hidden_checks, hidden_columns, hidden_input_rows
 from xlcalc.workbook.audit.rules.validation import lost_validation
 from xlcalc.workbook.audit.rules.volatile import changing_inputs
 
@@ -62,7 +62,9 @@ RULES: Sequence[Rule] = (
     hidden_input_rows,
     hidden_columns,
     hidden_checks,
+    hidden_answers,
     invisible_values,
+    errors_out_of_sight,
     rows_outside,
     nothing_there,
     sorted_in_part,

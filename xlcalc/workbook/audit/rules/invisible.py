@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from xlcalc.core.errors import CalcError
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.evidence.looks import hidden_cells, looks_that_hide
+from xlcalc.workbook.audit.evidence.looks import areas_without_errors, hidden_cells, looks_that_hide
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
@@ -18,6 +18,16 @@ def invisible_values(book: Book) -> Iterator[Finding]:
             place = name, row, column
             if (how := look.hides(book.value(place))) and counts(book, place):
                 yield invisible(book, place, how)
+
+
+def errors_out_of_sight(book: Book) -> Iterator[Finding]:
+    """Errors that a conditional format takes out of sight as soon as there are any."""
+    for sheet in dict.fromkeys(each.place[0] for each in book.report.errors):
+        hiding = list(areas_without_errors(book.package, book.sheets[sheet].part)) if sheet in book.sheets else []
+        for each in book.report.errors if hiding else ():
+            name, row, column = each.place
+            if name == sheet and any(t <= row <= b and left <= column <= right for t, left, b, right in hiding):
+                yield invisible(book, each.place, "by a conditional format for errors")
 
 
 def counts(book: Book, place: Place) -> bool:

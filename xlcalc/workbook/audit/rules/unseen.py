@@ -1,4 +1,4 @@
-"""What nobody sees in hidden columns, and in hidden rows outside of tables: typed numbers that count, and Checks."""
+"""What nobody sees in hidden columns, and in hidden rows outside of tables: numbers that count, Checks, answers."""
 
 from collections import defaultdict
 from collections.abc import Iterator
@@ -40,18 +40,45 @@ def hidden_input_rows(book: Book) -> Iterator[Finding]:
 
     The default of a limit is what a new workbook has too: it hides nothing.
     """
-    rows = {sheet: set(hidden_numbers(book, sheet)) for sheet in book.sheets}
-    if not any(rows.values()):
-        return
-    told = {each.cells[0][:2] for each in hidden_rows(book)}
-    defaults = {each.default_place for each in limits_used(book).values()}
+    rows = untold_rows(book)
+    defaults = {each.default_place for each in limits_used(book).values()} if rows else set()
     for sheet, hidden in rows.items():
         found: dict[int, list[Place]] = defaultdict(list)
-        for place in used_cells(book, sheet) if hidden else ():
-            if place[1] in hidden and place[:2] not in told and place not in defaults and is_number(book, place):
+        for place in used_cells(book, sheet):
+            if place[1] in hidden and place not in defaults and is_number(book, place):
                 found[place[1]].append(place)
         for row, places in sorted(found.items()):
             yield unseen(places, f"row {row}", book.title(places[0]), f"select the rows around {row}, choose Unhide")
+
+
+def hidden_answers(book: Book) -> Iterator[Finding]:
+    """Rows hidden out of a block of answers whose first row is shown: the customer's page without its tax, say.
+
+    Who does not need a block hides the whole of it.
+    """
+    for sheet, hidden in untold_rows(book).items():
+        heads, folds = book.headers(sheet), unseen_columns(book, sheet, folds=True)
+        for row in sorted(hidden):
+            answers = [(sheet, row, column) for column in sorted(book.rows(sheet)[row].formulas) if column not in folds]
+            shown = [place for place in answers if book.known(place) and is_number(book, place) and book.value(place)]
+            if shown and heads.block(row) not in hidden:
+                values = " and ".join(map(book.workings.said, shown))
+                yield Finding(
+                    "hidden-answer", tuple(shown),
+                    f"row {row} is hidden, and {values} in it{book.title(shown[-1])}",
+                    "all rows of the block, as in a new workbook",
+                    "what is shown above and below does not tell the whole, and may not add up",
+                    f"select the rows around {row}, choose Unhide",
+                    Sure.POSSIBLE, Weight.WEAK,
+                )  # fmt: skip
+
+
+def untold_rows(book: Book) -> dict[str, set[int]]:
+    """The hidden rows of each sheet that hold anything and that no table and no total takes in."""
+    rows = {sheet: set(hidden_numbers(book, sheet)) & book.rows(sheet).keys() for sheet in book.sheets}
+    told = {each.cells[0][:2] for each in hidden_rows(book)} if any(rows.values()) else set()
+    left = {sheet: {row for row in hidden if (sheet, row) not in told} for sheet, hidden in rows.items()}
+    return {sheet: hidden for sheet, hidden in left.items() if hidden}
 
 
 def hidden_checks(book: Book) -> Iterator[Finding]:
@@ -88,13 +115,13 @@ def unread(book: Book, places: list[Place], what: str) -> Finding:
     )  # fmt: skip
 
 
-def unseen_columns(book: Book, sheet: str) -> set[int]:
-    """The columns of a sheet that are hidden or drawn to no width, without those of a fold."""
+def unseen_columns(book: Book, sheet: str, *, folds: bool = False) -> set[int]:
+    """The columns of a sheet that are hidden or drawn to no width, with or without those of a fold."""
     found: set[int] = set()
     for each in book.package.around_rows(book.sheets[sheet].part).iter(f"{MAIN}col"):
         gone = each.get("hidden", "0") in YES or each.get("width", "9").strip("0.") == ""
         first, last = each.get("min", ""), each.get("max", "")
-        if gone and each.get("outlineLevel", "0") == "0" and first.isdecimal() and last.isdecimal():
+        if gone and (folds or each.get("outlineLevel", "0") == "0") and first.isdecimal() and last.isdecimal():
             found.update(range(int(first), min(int(last), LAST_COLUMN) + 1))
     return found
 
