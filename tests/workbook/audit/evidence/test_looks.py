@@ -108,6 +108,10 @@ def test_contrast_is_that_of_the_guidelines_for_web_pages(one: str, other: str, 
     assert contrast(one, other) == pytest.approx(ratio, abs=0.005)
 
 
+def test_a_format_that_only_leaves_zeros_out_hides_nothing():
+    assert looks_that_hide(dressed(book(CELLS).package, "S", "B1", code="0;-0;")) == {}
+
+
 def test_a_style_that_names_a_font_or_fill_that_is_not_there_hides_nothing():
     package = dressed(book(CELLS).package, "S", "B1", font=WHITE)
     styles = package.read("xl/styles.xml").replace(b'fontId="1"', b'fontId="7"').replace(b'fillId="1"', b'fillId="x"')

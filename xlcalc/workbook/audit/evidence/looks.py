@@ -19,7 +19,7 @@ SMALLEST = 2.0  # points; the template's smallest letters have 8
 ALIKE = 1.2  # contrast below which letters cannot be told from what is behind them; 1 is none, 21 black on white
 READABLE = 3.0  # contrast at which they can be read
 PIECE = re.compile(r'"([^"]*)"|\\(.)|[_*].|\[([^\]]*)\]|(.)', re.DOTALL)
-TEXT_SECTION = 3  # of a number format: above zero, below zero, zero, text
+ZERO_SECTION, TEXT_SECTION = 2, 3  # of a number format: above zero, below zero, zero, text
 SHOWS = re.compile(r"[0#?@]|general|[dmyhs]", re.IGNORECASE)  # signs that stand for what the cell holds
 INK, PAINT = f"{MAIN}font/{MAIN}color", f"{MAIN}fill/{MAIN}patternFill/{MAIN}bgColor"  # of a conditional format
 ASKS = re.compile(r"\b(?:ISERROR|ISERR|ISNA)\(", re.IGNORECASE)
@@ -123,7 +123,7 @@ def looks_that_hide(package: Package) -> dict[int, Look]:
             letters, ink = f"by letters {size(font):g} points high", ""
         elif ink and paint and contrast(ink, paint) < ALIKE:
             letters = "by letters of the colour that is behind them"
-        if letters or any(each is not None for each in sections):
+        if letters or any(each is not None for part, each in enumerate(sections) if part != ZERO_SECTION):
             found[place] = Look(sections, letters, ink if letters else "")
     return found
 
