@@ -38,6 +38,7 @@ def test_a_name_that_is_called_like_a_function_is_found(called: str, found: bool
         (name("Rate", "S!$C$2", "0"), [Weight.WRONG]),
         (name("rate", "1.7", "0"), [Weight.WRONG]),
         (name("Rate", "T!$B$1", "0"), []),  # it stands for the same
+        (name("Rate", "'T'!$B$1:$B$1", "0"), []),
         (name("Other", "S!$C$2", "0"), []),
         (name("_xlnm.Print_Area", "S!$A$1:$D$9", "0"), []),
     ],

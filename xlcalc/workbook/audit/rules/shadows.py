@@ -31,7 +31,9 @@ def names_of_sheets(book: Book) -> Iterator[Finding]:
         whole = known.get(each.name.casefold())
         if each.sheet is None or whole is None or each.name.startswith(PRINTING) or each.text == whole.text:
             continue
-        looks = book.written.looks(each.text, (each.sheet, 1, 1))
+        looks, others = (book.written.looks(text, (each.sheet, 1, 1)) for text in (each.text, whole.text))
+        if looks and [look[:5] for look in looks] == [look[:5] for look in others]:
+            continue  # the same cells, spelled otherwise
         copied = all(look.sheet == each.sheet for look in looks) and book.canon.match(each.sheet) is None
         if not (looks and copied):
             used = each.sheet in book.sheets and bool(used_names(book, {each.name}, [each.sheet]))
