@@ -6,7 +6,7 @@ import pytest
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Weight
-from xlcalc.workbook.audit.rules.invisible import errors_out_of_sight, invisible_values
+from xlcalc.workbook.audit.rules.invisible import errors_out_of_sight, invisible_values, scaled_values
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Report, compute
 
@@ -63,17 +63,34 @@ def test_an_error_that_a_conditional_format_takes_out_of_sight_is_found(asks: st
     assert places(errors_out_of_sight(Book(package, compute(package)))) == (["F3"] if found else [])
 
 
-def test_an_answer_of_the_job_hidden_by_its_number_format_is_found_and_the_job_itself_is_silent():
-    assert list(invisible_values(Book(job(), report()))) == []
+def formatted(code: str) -> Package:
+    """The job with one answer in a number format."""
     styles, lines = job().read("xl/styles.xml"), part_of(job(), "Lines")
     count = styles[styles.index(b"<cellXfs") :].partition(b"</cellXfs>")[0].count(b"<xf ")
-    hiding = styles.replace(b"</numFmts>", b'<numFmt numFmtId="300" formatCode=";;;"/></numFmts>')
-    hiding = hiding.replace(b"</cellXfs>", b'<xf numFmtId="300" fontId="1" fillId="0"/></cellXfs>')
+    dressed_up = styles.replace(b"</numFmts>", f'<numFmt numFmtId="300" formatCode="{code}"/></numFmts>'.encode())
+    dressed_up = dressed_up.replace(b"</cellXfs>", b'<xf numFmtId="300" fontId="1" fillId="0"/></cellXfs>')
     xml = job().read(lines)
     at = xml.index(b'<c r="BR8" s="')
     end = xml.index(b'"', at + 14)
-    dressed_up = xml[:at] + b'<c r="BR8" s="%d' % count + xml[end:]
-    package = Package.from_bytes(job().edited({"xl/styles.xml": hiding, lines: dressed_up}), "job.xlsx")
-    (found,) = invisible_values(Book(package, report()))
+    edits = {"xl/styles.xml": dressed_up, lines: xml[:at] + b'<c r="BR8" s="%d' % count + xml[end:]}
+    return Package.from_bytes(job().edited(edits), "job.xlsx")
+
+
+def test_an_answer_of_the_job_hidden_by_its_number_format_is_found_and_the_job_itself_is_silent():
+    assert [*invisible_values(Book(job(), report())), *scaled_values(Book(job(), report()))] == []
+    (found,) = invisible_values(Book(formatted(";;;"), report()))
     assert (found.place, found.weight) == ("Lines!BR8", Weight.WEAK)
     assert "does not show it" in found.there
+
+
+@pytest.mark.parametrize(
+    ("code", "found"), [("0,", 1), ("#,##0.0,,", 1), ("#,##0", 0), ("#,##0.00", 0), ("0&quot;,&quot;", 0), ("0\\,", 0)]
+)
+def test_an_answer_of_the_job_that_is_shown_in_thousands_is_found(code: str, found: int):
+    """By the file format a comma behind the last digit divides by a thousand; one between digits groups them."""
+    assert places(scaled_values(Book(formatted(code), report()))) == ["BR8"] * found
+
+
+def test_a_sheet_of_the_shops_own_may_show_thousands():
+    package = dressed(book(table()).package, "S", "C3", code="0,")
+    assert list(scaled_values(Book(package, compute(package)))) == []

@@ -23,6 +23,8 @@ ZERO_SECTION, TEXT_SECTION = 2, 3  # of a number format: above zero, below zero,
 SHOWS = re.compile(r"[0#?@]|general|[dmyhs]", re.IGNORECASE)  # signs that stand for what the cell holds
 INK, PAINT = f"{MAIN}font/{MAIN}color", f"{MAIN}fill/{MAIN}patternFill/{MAIN}bgColor"  # of a conditional format
 ASKS = re.compile(r"\b(?:ISERROR|ISERR|ISNA)\(", re.IGNORECASE)
+SCALED = re.compile(r"[0#?],+(?![0#?,])")  # each comma behind the last digit divides by a thousand
+QUOTED = re.compile(r'"[^"]*"|\\.')
 DIGIT = re.compile(r"[0-9]")
 
 
@@ -31,12 +33,13 @@ class Look(NamedTuple):
 
     `sections` says of each section of its number format what it prints in the place of a value: nothing, or figures
     that stand in the format itself; None where it shows the value. `letters` says why letters cannot be read, `ink`
-    is their colour where that is the reason.
+    is their colour where that is the reason; `scaled` is true where numbers are shown as thousands or millions.
     """
 
     sections: tuple[str | None, ...]
     letters: str
     ink: str
+    scaled: bool = False
 
     def hides(self, value: Value) -> str:
         """Why a cell of this style does not show a value; empty where it does, and for a zero or nothing."""
@@ -115,7 +118,8 @@ def looks_that_hide(package: Package) -> dict[int, Look]:
     fonts, fills = children(root, "fonts"), children(root, "fills")
     found = {}
     for place, each in enumerate(children(root, "cellXfs")):
-        sections, shade = sections_of(codes.get(each.get("numFmtId", ""), ""))
+        code = codes.get(each.get("numFmtId", ""), "")
+        (sections, shade), scaled = sections_of(code), SCALED.search(QUOTED.sub("", code)) is not None
         font, paint = picked(fonts, each.get("fontId")), behind(picked(fills, each.get("fillId")))
         ink = shade or (colour(font.find(f"{MAIN}color"), BLACK) if font is not None else "")
         letters = ""
@@ -123,8 +127,8 @@ def looks_that_hide(package: Package) -> dict[int, Look]:
             letters, ink = f"by letters {size(font):g} points high", ""
         elif ink and paint and contrast(ink, paint) < ALIKE:
             letters = "by letters of the colour that is behind them"
-        if letters or any(each is not None for part, each in enumerate(sections) if part != ZERO_SECTION):
-            found[place] = Look(sections, letters, ink if letters else "")
+        if letters or scaled or any(each is not None for part, each in enumerate(sections) if part != ZERO_SECTION):
+            found[place] = Look(sections, letters, ink if letters else "", scaled)
     return found
 
 

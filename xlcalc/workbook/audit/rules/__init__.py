@@ -11,7 +11,7 @@ from xlcalc.workbook.audit.rules.columns import column_patterns
 from xlcalc.workbook.audit.rules.figures import cited_figures, sources_gone
 from xlcalc.workbook.audit.rules.gallons import odd_gallons, odd_gallons_of_the_job
 from xlcalc.workbook.audit.rules.headings import changed_units
-from xlcalc.workbook.audit.rules.invisible import errors_out_of_sight, invisible_values
+from xlcalc.workbook.audit.rules.invisible import errors_out_of_sight, invisible_values, scaled_values
 from xlcalc.workbook.audit.rules.known_formulas import known_formulas
 from xlcalc.workbook.audit.rules.lookups import double_keys, double_rows, next_best
 from xlcalc.workbook.audit.rules.method import close_to_the_end, fluids_in_formulas, outside_its_method
@@ -65,6 +65,7 @@ RULES: Sequence[Rule] = (
     hidden_answers,
     invisible_values,
     errors_out_of_sight,
+    scaled_values,
     rows_outside,
     nothing_there,
     sorted_in_part,

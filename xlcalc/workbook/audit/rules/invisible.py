@@ -6,6 +6,7 @@ from xlcalc.core.errors import CalcError
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.looks import areas_without_errors, hidden_cells, looks_that_hide
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.audit.rules.volatile import is_input
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
 
@@ -18,6 +19,23 @@ def invisible_values(book: Book) -> Iterator[Finding]:
             place = name, row, column
             if (how := look.hides(book.value(place))) and counts(book, place):
                 yield invisible(book, place, how)
+
+
+def scaled_values(book: Book) -> Iterator[Finding]:
+    """Cells of a new workbook whose number format shows thousands under a header that says another unit."""
+    looks = {number: look for number, look in looks_that_hide(book.package).items() if look.scaled}
+    for name, sheet in book.sheets.items() if looks else ():
+        for row, column, _ in hidden_cells(book.package, sheet.part, looks):
+            place, value = (name, row, column), book.value((name, row, column))
+            if isinstance(value, float) and value and (book.known(place) or is_input(book, place)):
+                yield Finding(
+                    "value-scaled", (place,),
+                    f"it holds {shown(value)} and is shown in thousands{book.title(place)}, by its number format",
+                    "the number in the unit of its header",
+                    "who reads the sheet reads a thousandth of what is worked with",
+                    "take the comma at the end of the number format away, or copy the format of a cell beside it",
+                    Sure.CERTAIN, Weight.WEAK, fault="shown in thousands",
+                )  # fmt: skip
 
 
 def errors_out_of_sight(book: Book) -> Iterator[Finding]:
