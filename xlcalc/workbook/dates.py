@@ -48,11 +48,8 @@ class Dates:
     def _date_styles(self) -> set[int]:
         """The numbers of the cell styles whose format is a date."""
         if self._styles is None:
-            links = self._package.related(self._package.workbook_part).values()
-            part = next((part for kind, part in links if kind == "styles"), "")
             self._styles = set()
-            if part:
-                root = self._package.tree(part)
+            if (root := self._package.styles()) is not None:
                 own = {each.get("numFmtId"): each.get("formatCode", "") for each in root.iter(f"{MAIN}numFmt")}
                 formats = root.find(f"{MAIN}cellXfs")
                 for place, each in enumerate(formats if formats is not None else ()):

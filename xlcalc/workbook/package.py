@@ -116,6 +116,12 @@ class Package(Parts):
             if kind == "table"
         ]
 
+    def styles(self) -> ElementTree.Element | None:
+        """The styles of the cells; None for a book without any. Raises FileRefused where they are no XML."""
+        links = self.related(self.workbook_part).values()
+        part = next((part for kind, part in links if kind == "styles" and part in self), None)
+        return None if part is None else self.tree(part)
+
     def around_rows(self, part: str) -> ElementTree.Element:
         """What stands round the rows of a sheet: in them may be a million cells, too much for a tree.
 

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
+from xml.sax.saxutils import quoteattr
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding
@@ -111,3 +112,26 @@ def row_put_in(package: Package, sheet: str, at: int) -> Package:
 def looked_at(package: Package, report: Report, rule: Rule) -> list[Finding]:
     """What a rule finds in a package, with the values of another one."""
     return list(rule(Book(package, report)))
+
+
+def dressed(
+    package: Package, sheet: str, ref: str, *, code: str = "", font: str = "", fill: str = "", after: str = "",
+    looks: str = "",
+) -> Package:  # fmt: skip
+    """A package with one cell in a style of its own: number format, what its font says, its fill.
+
+    `looks` are the formats that conditional ones may take; `after` stands behind the rows of the sheet.
+    """
+    styles, part = package.read("xl/styles.xml").decode(), part_of(package, sheet)
+    paint = fill or '<patternFill patternType="none"/>'
+    look = '<xf numFmtId="200" fontId="1" fillId="1"/>'
+    count = styles.count("<xf/>") - 1  # one of them is the named style
+    formats = f'<numFmts><numFmt numFmtId="200" formatCode={quoteattr(code)}/></numFmts>'
+    for old, new in (("<fonts><font/>", f"{formats}<fonts><font/><font>{font}</font>"),
+                     ("</fills>", f"<fill>{paint}</fill></fills>"), ("</cellXfs>", f"{look}</cellXfs>"),
+                     ("</styleSheet>", f"<dxfs>{looks}</dxfs></styleSheet>")):  # fmt: skip
+        assert old in styles, old
+        styles = styles.replace(old, new)
+    xml = package.read(part).replace(f'<c r="{ref}"'.encode(), f'<c r="{ref}" s="{count}"'.encode())
+    xml = xml.replace(b"</sheetData>", b"</sheetData>" + after.encode())
+    return Package.from_bytes(package.edited({part: xml, "xl/styles.xml": styles.encode()}), package.path)

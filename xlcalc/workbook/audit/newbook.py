@@ -66,5 +66,5 @@ def known_cells(book: Book) -> Iterator[tuple[str, ...]]:
     yield "sheet", "row", "column"
     for sheet in book.sheets:
         checked, formulas = with_checks(book, sheet), set(book.formulas(sheet))
-        if not book.ends(sheet):  # rows of such a sheet begin with names of the job
-            yield from ((sheet, str(row), str(column)) for row, column in sorted(checked - formulas))
+        rows = {row for table in book.tables(sheet) for row in table.rows}  # these begin with names of the job
+        yield from ((sheet, str(row), str(column)) for row, column in sorted(checked - formulas) if row not in rows)

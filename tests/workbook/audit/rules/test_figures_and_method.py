@@ -6,9 +6,11 @@ from typing import NamedTuple
 import pytest
 
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.evidence.cited import known_tables
 from xlcalc.workbook.audit.evidence.peers import other_unit, without_each
 from xlcalc.workbook.audit.finding import Finding, Weight
 from xlcalc.workbook.audit.rules import RULES
+from xlcalc.workbook.audit.rules.figures import sources_gone
 from xlcalc.workbook.audit.rules.picked import not_in_list
 from xlcalc.workbook.formulas import corners
 from xlcalc.workbook.package import Package
@@ -17,7 +19,7 @@ from xlcalc.workbook.values import Value
 from xlcalc.workbook.written import Place
 
 from ..planted import Change, changed, job, replaced
-from ..sheets import part_of
+from ..sheets import book, part_of
 
 HELD_HERE = {"figures", "picked", "lookups", "gallons", "outliers", "method", "swallowed", "belongs"}
 
@@ -151,6 +153,40 @@ def test_a_column_put_in_beside_one_with_a_list_has_words_of_its_own(words: tupl
         package = changed(package, lines, replaced(rb'(<row r="%d".*?)</row>' % row, rb"\1" + cell))
     assert bool(list(not_in_list(Book(package, compute(package))))) is found
 
+
+
+@pytest.mark.parametrize(("mark", "found"), [(cleared(b"AB13"), True), (text(b"AB13", b"V"), False)])
+def test_a_mark_that_was_cleared_beside_another_source_is_found(mark: Typed, found: bool):
+    got = with_change("Fluids", number(b"G13", b"861"), text(b"AA13", b"data sheet 12 (invented)"), mark)
+    assert [each.cells for each in got.get("source-removed", ())] == ([(("Fluids", 13, 28),)] if found else [])
+    assert set(got) <= {"source-removed"}
+
+
+def with_sources(left_out: tuple[str, ...], *, blank: bool, cited: str) -> list[Finding]:
+    """What is found in a list of the known sources without some of them, beside a table that names one."""
+    heads = {"A": "Source", "B": "Title", "C": "Edition", "D": "Kind", "E": "Read twice"}
+    listed: dict[str, object] = {f"{letter}4": head for letter, head in heads.items()}
+    row = 5
+    for name, held in known_tables()["Source"].items():
+        if name not in left_out:
+            listed |= {f"{letter}{row}": held[head] for letter, head in heads.items() if head in held}
+            listed[f"A{row}"] = name
+        row += blank or name not in left_out
+    figures = {"A1": "Fluid", "B1": "Density", "C1": "Source", "D1": "Mark", "A2": "own oil", "B2": 860.0, "C2": cited}
+    return list(sources_gone(book({"Sources": listed, "S": figures | {"E2": "=B2*2"}})))
+
+
+@pytest.mark.parametrize(("blank", "place"), [(True, "Sources!A7"), (False, "S!C2")])
+def test_a_source_that_was_cleared_or_taken_out_while_a_figure_rests_on_it_is_found(blank: bool, place: str):
+    (found,) = with_sources(("COLEBROOK",), blank=blank, cited="COLEBROOK, Table 2")
+    assert (found.rule, found.place, found.weight) == ("source-gone", place, Weight.WEAK)
+    assert "S!C2 rest" in found.there
+    assert with_sources(("COLEBROOK", "CLAMOND"), blank=blank, cited="CLAMOND")[0].fault == "CLAMOND"
+
+
+@pytest.mark.parametrize("cited", ["DARCY", "COLEBROOKS, Table 2", "our own sheet", "Colebrook"])
+def test_a_source_that_nothing_rests_on_may_go(cited: str):
+    assert with_sources(("COLEBROOK",), blank=True, cited=cited) == []
 
 
 def test_two_rows_of_one_name_with_two_figures_are_found():

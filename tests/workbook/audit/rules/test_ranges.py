@@ -70,6 +70,22 @@ def test_a_hidden_row_that_a_total_takes_in_is_found() -> None:
     assert list(hidden_rows(book(table(), hidden=[4]))) == []
 
 
+@pytest.mark.parametrize(
+    ("number", "filtered", "found"),
+    [("9", "", 1), ("1", "", 1), ("109", "", 0), ("9", "<filterColumn colId='0'/>", 0), ("9", None, 1)],
+)
+def test_a_subtotal_takes_what_was_hidden_by_hand_and_not_what_a_filter_hides(
+    number: str, filtered: str | None, found: int
+) -> None:
+    """As the file format says of SUBTOTAL: 1 to 11 take rows that were hidden by hand, and none takes filtered ones."""
+    package = book(table() | {"D10": f"=SUBTOTAL({number},D2:D9)"}, hidden=[4]).package
+    part = part_of(package, "S")
+    after = b"" if filtered is None else f"<autoFilter ref='A1:D9'>{filtered}</autoFilter>".encode()
+    xml = package.read(part).replace(b"</sheetData>", b"</sheetData>" + after)
+    filed = Package.from_bytes(package.edited({part: xml}), "book.xlsx") if after else package
+    assert len(list(hidden_rows(Book(filed, compute(filed))))) == found
+
+
 @pytest.mark.parametrize(("drawn", "rows"), [(b'ht="0" customHeight="1"', 1), (b'ht="0.75" customHeight="1"', 0)])
 def test_a_row_drawn_to_no_height_is_as_hidden(drawn: bytes, rows: int) -> None:
     package = book(table() | TOTAL).package

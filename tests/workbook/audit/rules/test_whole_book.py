@@ -5,15 +5,21 @@ from functools import cache
 
 import pytest
 
+import xlcalc
+from xlcalc.core.tables import fingerprint
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Weight
+from xlcalc.workbook.audit.newbook import known_cells
 from xlcalc.workbook.audit.rules import RULES
 from xlcalc.workbook.audit.rules.known_formulas import known_formulas
 from xlcalc.workbook.audit.rules.names import moved_names
 from xlcalc.workbook.audit.rules.settings import hidden_sheets
+from xlcalc.workbook.audit.rules.validation import lost_beside_labels
+from xlcalc.workbook.demo import demo_job
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
 from xlcalc.workbook.stamp import seal
+from xlcalc.workbook.template import content
 
 from ..planted import Change, changed, job, replaced
 from ..sheets import book, edited, part_of
@@ -69,15 +75,32 @@ def test_an_edited_stamp_is_told_from_one_of_another_version(version: bytes):
     assert list(findings(changed(job(), "docProps/custom.xml", change))) == ["stamp-edited"]
 
 
-def older(xml: bytes) -> bytes:
-    """The stamp of another version and other data, with the check that belongs to them."""
-    for name, value in (("version", "0.0.9"), ("data", "00000000"), ("seal", seal("0.0.9", "00000000"))):
-        xml = replaced(rb"(xlcalc %s.*?<vt:lpwstr>)[^<]*" % name.encode(), rb"\g<1>" + value.encode())(xml)
+def stamped(xml: bytes, version: str, data: str) -> bytes:
+    """The stamp of a version and its data, with the check that belongs to them."""
+    for name, value in (("version", version), ("data", data), ("seal", seal(version, data))):
+        xml = re.sub(rb"(xlcalc %s.*?<vt:lpwstr>)[^<]*" % name.encode(), rb"\g<1>" + value.encode(), xml, count=1)
     return xml
+
+
+def older(xml: bytes) -> bytes:
+    """The stamp of another version and other data."""
+    return stamped(xml, "0.0.9", "00000000")
 
 
 def test_a_stamp_of_another_version_that_holds_is_a_note():
     assert list(findings(changed(job(), "docProps/custom.xml", older))) == ["other-version"]
+
+
+@pytest.mark.parametrize(
+    ("version", "data"), [("9.0.0", fingerprint()), (xlcalc.__version__, "0badcafe"), ("0.2.9", "0badcafe")]
+)
+def test_a_whole_stamp_of_another_version_or_of_other_data_names_both(version: str, data: str):
+    """A newer one, the same with other data, and an older one; the check belongs to what stands there."""
+
+    (got,) = findings(changed(job(), "docProps/custom.xml", lambda xml: stamped(xml, version, data)))["other-version"]
+    assert (got.weight, got.there) == (Weight.NOTE, f"made with version {version}, data {data}")
+    assert xlcalc.__version__ in got.expected
+    assert fingerprint() in got.expected
 
 
 def test_a_book_of_another_version_may_have_other_formulas_by_right():
@@ -132,6 +155,19 @@ def test_a_row_put_in_without_any_list_is_silent():
         return re.sub(rb'(sqref="[A-Z]+)8:', rb"\g<1>9:", xml)
 
     assert findings(changed(job(), lines, without_row_8)) == {}
+
+
+def test_a_list_that_stands_by_itself_below_a_table_is_known_and_found_where_it_is_gone():
+    """The cell of Cooling that says which fan its chart shows is the only one with that list."""
+    package = Package.from_bytes(content(demo_job(), 6, only=["Lines", "Cooling"]), "job.xlsx")
+    held = compute(package)
+    (row,) = (row for row in range(1, 80) if held.value("Cooling", row, 1) == "Fan shown")
+    beside = set(known_cells(Book(package, held)))
+    assert ("Cooling", str(row), "2") in beside
+    assert ("Cooling", "10", "1") not in beside, "rows of tables begin with names of the job"
+    gone = replaced(rb'<dataValidation sqref="B%d".*?</dataValidation>' % row, b"")
+    without = changed(package, part_of(package, "Cooling"), gone)
+    assert [each.place for each in lost_beside_labels(Book(without, held))] == [f"Cooling!B{row}"]
 
 
 def test_a_hidden_sheet_with_numbers_that_count_is_found():

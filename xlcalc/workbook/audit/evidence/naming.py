@@ -32,9 +32,12 @@ class Named(NamedTuple):
 
 
 def named(book: Book) -> dict[str, Named]:
-    """The names of a book that stand for one area of one sheet, print settings left out."""
+    """The names of a book that stand for one area of one sheet, print settings left out.
+
+    Where a name of one sheet is called like one of the book, that of the book counts.
+    """
     found = {}
-    for each in book.package.defined_names():
+    for each in sorted(book.package.defined_names(), key=lambda each: each.sheet is None):
         looks = book.written.looks(each.text, (each.sheet or "", 1, 1)) if not each.name.startswith("_xlnm.") else []
         if len(looks) == 1 and looks[0].sheet in book.sheets and looks[0].by == each.text:
             look = looks[0]

@@ -8,9 +8,10 @@ from xlcalc.workbook.audit.rules.arithmetic import circles, stale_values
 from xlcalc.workbook.audit.rules.belongs import wrong_fluids
 from xlcalc.workbook.audit.rules.close import close_to_the_hose
 from xlcalc.workbook.audit.rules.columns import column_patterns
-from xlcalc.workbook.audit.rules.figures import cited_figures
+from xlcalc.workbook.audit.rules.figures import cited_figures, sources_gone
 from xlcalc.workbook.audit.rules.gallons import odd_gallons, odd_gallons_of_the_job
 from xlcalc.workbook.audit.rules.headings import changed_units
+from xlcalc.workbook.audit.rules.invisible import errors_out_of_sight, invisible_values, scaled_values
 from xlcalc.workbook.audit.rules.known_formulas import known_formulas
 from xlcalc.workbook.audit.rules.lookups import double_keys, double_rows, next_best
 from xlcalc.workbook.audit.rules.method import close_to_the_end, fluids_in_formulas, outside_its_method
@@ -29,6 +30,7 @@ from xlcalc.workbook.audit.rules.settings import (
     other_calendar,
     shown_precision,
 )
+from xlcalc.workbook.audit.rules.shadows import called_like_functions, names_of_sheets
 from xlcalc.workbook.audit.rules.slips import slipped_references
 from xlcalc.workbook.audit.rules.sorting import sorted_in_part
 from xlcalc.workbook.audit.rules.spelling import addin_paths
@@ -37,7 +39,9 @@ from xlcalc.workbook.audit.rules.swallowed import lone_errors, swallowed_errors,
 from xlcalc.workbook.audit.rules.table_rows import hidden_rows, rows_outside
 from xlcalc.workbook.audit.rules.typed_units import other_kinds
 from xlcalc.workbook.audit.rules.units import units_in_sums, units_into_arguments, units_of_answers
+from xlcalc.workbook.audit.rules.unseen import hidden_answers, hidden_checks, hidden_columns, hidden_input_rows
 from xlcalc.workbook.audit.rules.validation import lost_validation
+from xlcalc.workbook.audit.rules.volatile import changing_inputs
 
 Rule = Callable[[Book], Iterable[Finding]]
 """Looks at a book and gives what it found."""
@@ -55,6 +59,13 @@ RULES: Sequence[Rule] = (
     counted_twice,
     text_numbers,
     hidden_rows,
+    hidden_input_rows,
+    hidden_columns,
+    hidden_checks,
+    hidden_answers,
+    invisible_values,
+    errors_out_of_sight,
+    scaled_values,
     rows_outside,
     nothing_there,
     sorted_in_part,
@@ -63,6 +74,8 @@ RULES: Sequence[Rule] = (
     lost_names,
     shifted_names,
     uneven_names,
+    called_like_functions,
+    names_of_sheets,
     manual_calculation,
     other_calendar,
     shown_precision,
@@ -70,6 +83,7 @@ RULES: Sequence[Rule] = (
     external_links,
     hidden_sheets,
     addin_paths,
+    changing_inputs,
     lost_validation,
     stamps,
     changed_units,
@@ -78,6 +92,7 @@ RULES: Sequence[Rule] = (
     units_in_sums,
     other_kinds,
     cited_figures,
+    sources_gone,
     not_in_list,
     misspelled_items,
     next_best,

@@ -1,14 +1,19 @@
 """Figures that come from a source: typed over, without their source, or in a row that was called otherwise."""
 
+import re
 from collections.abc import Iterator
 
+from xlcalc.core.words import plural
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.evidence.cited import Found, Row, found_tables, is_source, known_tables, plain
+from xlcalc.workbook.audit.evidence.cited import MARK, SOURCE, Found, Row, found_tables, is_source, known_tables, plain
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.same_values import cited_alike
+from xlcalc.workbook.formulas import address
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
+
+TITLE = "Title"
 
 
 def cited_figures(book: Book) -> Iterator[Finding]:
@@ -21,8 +26,63 @@ def cited_figures(book: Book) -> Iterator[Finding]:
             for row in found.rows.get(name, ()):
                 if row in found.renamed:
                     yield from renamed(book, found, row, plain(name))
-                if not another_source(book, found, row, cells):
+                if another_source(book, found, row, cells):
+                    yield from without_mark(book, found, row, plain(name), cells)
+                else:
                     yield from changed(book, found, row, plain(name), cells, older=book.other_version)
+
+
+def sources_gone(book: Book) -> Iterator[Finding]:
+    """Rows of the list of sources that were cleared or taken out while other sheets still name them."""
+    for table, found in found_tables(book):
+        before = 0
+        for name, cells in known_tables()[table].items() if table.casefold() == SOURCE else ():
+            rows = found.rows.get(name, [])
+            if not rows and (cited := citing(book, found.sheet, name, str(cells.get(TITLE, "")))):
+                yield source_gone(book, found, name, before + 1, cited)
+            before = rows[-1] if rows else before + 1
+
+
+def citing(book: Book, besides: str, name: str, title: str) -> list[Place]:
+    """The cells of other sheets that say where a figure is from and name a source, by its name or its title."""
+    words = re.compile(rf"(?<![\w-])(?:{'|'.join(re.escape(each) for each in (name, title) if each)})(?![\w-])")
+    return sorted(
+        (sheet, row, column)
+        for sheet in book.sheets if sheet != besides
+        for (row, column), value in book.typed(sheet).items()
+        if isinstance(value, str) and words.search(value) and is_source(book.headers(sheet).head(row, column).strip())
+    )  # fmt: skip
+
+
+def source_gone(book: Book, found: Found, name: str, row: int, cited: list[Place]) -> Finding:
+    """A finding about a source that is named and is not in the list, where it would stand in a row."""
+    blank = row if row > 1 and row not in book.rows(found.sheet) else 0
+    more = f" and {plural(len(cited) - 1, 'more cell')}" if len(cited) > 1 else ""
+    there = f"row {blank} is empty" if blank else f"the list of {found.sheet} does not have it"
+    return Finding(
+        "source-gone", ((found.sheet, blank, found.names),) if blank else (cited[0],),
+        f"{there}, and {address(*cited[0])}{more} rest on {name}",
+        f"the row {name}, as in a new workbook",
+        "nobody can look up where these figures are from",
+        f"take the row {name} over from Sources of a new workbook (xlcalc new)",
+        Sure.CERTAIN, Weight.WEAK, fault=name,
+    )  # fmt: skip
+
+
+def without_mark(book: Book, found: Found, row: int, name: str, cells: Row) -> Iterator[Finding]:
+    """A finding where a row names a source of its own and its mark was cleared."""
+    for head, column in found.columns.items():
+        if head.casefold() == MARK and head in cells and book.value((found.sheet, row, column)) in (None, ""):
+            place = found.sheet, row, column
+            yield Finding(
+                "source-removed", (place,),
+                f"the row {name} has another source than in a new workbook, and no mark{book.title(place)}",
+                "the mark that belongs to that source: V, C, S, M or P",
+                "nobody can tell how far to trust the figures, and a Check that rests on memory does not say so",
+                "type V where the figure was seen in print, C where it was computed from such, S for second-hand, "
+                "M for memory, P for practice",
+                Sure.CERTAIN, Weight.WEAK,
+            )  # fmt: skip
 
 
 def another_source(book: Book, found: Found, row: int, cells: Row) -> bool:

@@ -46,13 +46,14 @@ def nowhere(text: str) -> Named:
     return Named("", "", "", 0, 0, 0, 0, text)
 
 
-def used_names(book: Book, wanted: Collection[str]) -> set[str]:
-    """Those of some names that a formula of the book uses."""
+def used_names(book: Book, wanted: Collection[str], sheets: Collection[str] | None = None) -> set[str]:
+    """Those of some names that a formula of the book uses, or one of some of its sheets."""
     if not wanted:
         return set()
     words = re.compile(rf"(?<![\w.!])(?:{'|'.join(map(re.escape, wanted))})(?![\w.(])", re.IGNORECASE)
     spelled = {name.casefold(): name for name in wanted}
-    shapes = {pattern.shape for pattern, _ in book.every_pattern()}
+    chosen = book.sheets if sheets is None else sheets
+    shapes = {pattern.shape for sheet in chosen for pattern in book.patterns(sheet)}
     return {spelled[found.casefold()] for shape in shapes for found in words.findall(shape)}
 
 

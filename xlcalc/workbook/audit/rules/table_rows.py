@@ -7,23 +7,28 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.known.matching import Match
 from xlcalc.workbook.audit.known.template import KnownRow
+from xlcalc.workbook.audit.reading.areas import Total
 from xlcalc.workbook.audit.reading.rows import SheetRow
-from xlcalc.workbook.formulas import address
+from xlcalc.workbook.formulas import address, calls
+from xlcalc.workbook.package import MAIN
+from xlcalc.workbook.validations import areas as areas_of
 from xlcalc.workbook.written import Place
 
 HIDDEN = re.compile(
     rb"""<row\b(?=[^<>]*?\s(?:hidden=["'](?:1|true)|ht=["']0+(?:\.0*)?)["'])[^<>]*?\sr=["']([0-9]{1,7})["']"""
 )  # a row drawn to no height is as hidden as one
+TAKING = frozenset(map(str, range(1, 12)))  # first arguments of a SUBTOTAL that takes in what was hidden by hand
 BELOW = 4  # rows below the end of a table in which a row is taken for one that was meant to be in it
 FEWEST_CELLS = 3  # typed cells that make a row of a table
 
 
 def hidden_rows(book: Book) -> Iterator[Finding]:
     """Hidden rows with something in them that counts all the same."""
-    areas = [total for total in book.totals if total.name != "SUBTOTAL"]
     for sheet, where in book.sheets.items():
-        match = book.canon.match(sheet)
-        for row in sorted(map(int, HIDDEN.findall(book.package.read(where.part)))):
+        match, hidden_ones = book.canon.match(sheet), hidden_numbers(book, sheet)
+        areas = [total for total in book.totals if total.look.sheet == sheet] if hidden_ones else []
+        filtered = filtered_rows(book, where.part) if hidden_ones else set()
+        for row in hidden_ones:
             held = book.rows(sheet).get(row)
             if held is None:
                 continue
@@ -32,9 +37,32 @@ def hidden_rows(book: Book) -> Iterator[Finding]:
                     yield hidden(sheet, row, held, "the counts and totals of its table")
                 continue
             over = next((total for total in areas if total.look.covers((sheet, row, total.look.left))
-                         and book.value((sheet, row, total.look.left)) not in (None, "")), None)  # fmt: skip
+                         and book.value((sheet, row, total.look.left)) not in (None, "")
+                         and takes_hidden(total, by_filter=row in filtered)), None)  # fmt: skip
             if over:
                 yield hidden(sheet, row, held, f"{address(*over.place)} ({over.name} of {over.look.by})")
+
+
+def hidden_numbers(book: Book, sheet: str) -> list[int]:
+    """The rows of a sheet that nobody sees, from top to bottom."""
+    return sorted(map(int, HIDDEN.findall(book.package.read(book.sheets[sheet].part))))
+
+
+def filtered_rows(book: Book, part: str) -> set[int]:
+    """The rows of a sheet that a filter with a condition may hide; SUBTOTAL leaves what a filter hides out."""
+    found: set[int] = set()
+    for each in book.package.around_rows(part).iter(f"{MAIN}autoFilter"):
+        for top, _, bottom, _ in areas_of(each.get("ref") or "") if len(each) else ():
+            found.update(range(top + 1, bottom + 1))
+    return found
+
+
+def takes_hidden(total: Total, *, by_filter: bool) -> bool:
+    """True for a total that takes a hidden row in; a SUBTOTAL does with one hidden by hand, if its number says so."""
+    if total.name != "SUBTOTAL" or by_filter:
+        return total.name != "SUBTOTAL"
+    made = next(each for each in calls(total.pattern.at(total.place[1])) if each.name == total.name)
+    return made.arguments[0].text.strip() in TAKING
 
 
 def hidden(sheet: str, row: int, held: SheetRow, total: str) -> Finding:
