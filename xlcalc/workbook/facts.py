@@ -20,10 +20,10 @@ from xlcalc.workbook.formulas import (
     tokens,
     unquoted,
 )
+from xlcalc.workbook.hidden_rows import LEAVES_OUT
 from xlcalc.workbook.otherwise import judged, otherwise
 from xlcalc.workbook.package import DefinedName
 from xlcalc.workbook.structured import EVERYWHERE, ROW_HERE, Box, Meaning, Tables, crossing, within
-from xlcalc.workbook.unseen import LEAVES_OUT
 
 EMPTY_CELL = "$XFD$1048576"
 """Stands in a left-out argument: the engine would hand that over as zero, an empty cell arrives as blank."""

@@ -15,10 +15,10 @@ from xlcalc.workbook.cell_xml import AREA, ELEMENT, FORMULA, PLAIN_ATTRIBUTES
 from xlcalc.workbook.cells import SheetCells
 from xlcalc.workbook.engine import FIT, has_function, stored
 from xlcalc.workbook.facts import EMPTY_CELL, Facts, Reader
+from xlcalc.workbook.hidden_rows import HiddenRows
 from xlcalc.workbook.links import other_files
 from xlcalc.workbook.package import CONTENT_TYPES, Package, Sheet
 from xlcalc.workbook.structured import Tables
-from xlcalc.workbook.unseen import Unseen
 from xlcalc.workbook.values import TYPE, plain_text, xml_text
 
 ITERATE = re.compile(rb"""\siterate=["'][^"']*["']""")
@@ -60,11 +60,11 @@ def prepare(package: Package, ours: Container[str]) -> Plan:
     """
     names, tables = package.defined_names(), Tables(package.tables())
     others, plans, parts = other_files(package), [], engine_parts(package)
-    unseen = Unseen(package)
+    hidden = HiddenRows(package)
     for sheet in package.worksheets():
         source = cells.formula_cells(package.read(sheet.part), f"{package.path.name}, sheet {sheet.name}")
         if source:
-            plan = read_sheet(sheet, source, Reader(sheet.name, ours, has_function, names, tables, others), unseen)
+            plan = read_sheet(sheet, source, Reader(sheet.name, ours, has_function, names, tables, others), hidden)
             parts[sheet.part] = for_engine(plan)
             plans.append(plan)
         parts[sheet.part] = without_extensions(parts[sheet.part])
@@ -89,7 +89,7 @@ def without_extensions(xml: bytes) -> bytes:
     return EXTENSIONS.sub(b"", xml[:stop]) + xml[stop:]
 
 
-def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader, unseen: Unseen) -> SheetPlan:
+def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader, hidden: HiddenRows) -> SheetPlan:
     """Say of every formula cell what it needs."""
     plan = SheetPlan(sheet, source, cells.places(source), [], {}, {}, {})
     named = source.xml.find(LAST_CELL, source.start, source.stop) >= 0  # the quick look, which nearly always does
@@ -116,7 +116,7 @@ def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader, unseen: Unseen)
         plan.facts.append(facts)
         if facts.seen and not why:
             text = plain_text(formula) if first is None else cells.moved_here(source, first, *place)
-            why = unseen.left_out(text, (sheet.name, *place))
+            why = hidden.left_out(text, (sheet.name, *place))
         if taken and not why and any(EMPTY_CELL in new for _, _, new in facts.edits):
             why = "an argument is left out, and the last cell of the sheet that stands for it here is filled: clear it"
         if why:

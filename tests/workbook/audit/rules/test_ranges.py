@@ -6,7 +6,7 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.rules.pasted import nudge, nudged, pasted_values
 from xlcalc.workbook.audit.rules.ranges import counted_twice, misplaced_areas, rows_left_out, text_numbers
 from xlcalc.workbook.audit.rules.references import nothing_there
-from xlcalc.workbook.audit.rules.table_rows import hidden_rows
+from xlcalc.workbook.audit.rules.table_rows import counted_out_of_sight
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
 
@@ -65,9 +65,9 @@ def test_a_number_typed_as_text_among_numbers_is_found() -> None:
 
 
 def test_a_hidden_row_that_a_total_takes_in_is_found() -> None:
-    (found,) = hidden_rows(book(table() | TOTAL, hidden=[4]))
+    (found,) = counted_out_of_sight(book(table() | TOTAL, hidden=[4]))
     assert found.there == "row 4 (piece 4) is hidden, by hand or by a filter"
-    assert list(hidden_rows(book(table(), hidden=[4]))) == []
+    assert list(counted_out_of_sight(book(table(), hidden=[4]))) == []
 
 
 @pytest.mark.parametrize(
@@ -83,7 +83,7 @@ def test_a_subtotal_takes_what_was_hidden_by_hand_and_not_what_a_filter_hides(
     after = b"" if filtered is None else f"<autoFilter ref='A1:D9'>{filtered}</autoFilter>".encode()
     xml = package.read(part).replace(b"</sheetData>", b"</sheetData>" + after)
     filed = Package.from_bytes(package.edited({part: xml}), "book.xlsx") if after else package
-    assert len(list(hidden_rows(Book(filed, compute(filed))))) == found
+    assert len(list(counted_out_of_sight(Book(filed, compute(filed))))) == found
 
 
 @pytest.mark.parametrize(("drawn", "rows"), [(b'ht="0" customHeight="1"', 1), (b'ht="0.75" customHeight="1"', 0)])
@@ -92,7 +92,7 @@ def test_a_row_drawn_to_no_height_is_as_hidden(drawn: bytes, rows: int) -> None:
     part = part_of(package, "S")
     low = package.read(part).replace(b'<row r="4"', b'<row ' + drawn + b' r="4"')
     flat = Package.from_bytes(package.edited({part: low}), "book.xlsx")
-    assert len(list(hidden_rows(Book(flat, compute(flat))))) == rows
+    assert len(list(counted_out_of_sight(Book(flat, compute(flat))))) == rows
 
 
 def test_an_area_over_another_table_or_over_words_only_is_found() -> None:

@@ -36,7 +36,7 @@ from xlcalc.workbook.audit.rules.sorting import sorted_in_part
 from xlcalc.workbook.audit.rules.spelling import addin_paths
 from xlcalc.workbook.audit.rules.stamps import stamps
 from xlcalc.workbook.audit.rules.swallowed import lone_errors, swallowed_errors, typed_checks
-from xlcalc.workbook.audit.rules.table_rows import hidden_rows, rows_outside
+from xlcalc.workbook.audit.rules.table_rows import counted_out_of_sight, rows_outside
 from xlcalc.workbook.audit.rules.typed_units import other_kinds
 from xlcalc.workbook.audit.rules.units import units_in_sums, units_into_arguments, units_of_answers
 from xlcalc.workbook.audit.rules.unseen import hidden_answers, hidden_checks, hidden_columns, hidden_input_rows
@@ -58,7 +58,7 @@ RULES: Sequence[Rule] = (
     misplaced_areas,
     counted_twice,
     text_numbers,
-    hidden_rows,
+    counted_out_of_sight,
     hidden_input_rows,
     hidden_columns,
     hidden_checks,

@@ -1,6 +1,5 @@
 """Rows that a total takes though nobody sees them, or that stand where nothing takes them."""
 
-import re
 from collections.abc import Iterator
 
 from xlcalc.workbook.audit.book import Book
@@ -10,19 +9,17 @@ from xlcalc.workbook.audit.known.template import KnownRow
 from xlcalc.workbook.audit.reading.areas import Total
 from xlcalc.workbook.audit.reading.rows import SheetRow
 from xlcalc.workbook.formulas import address, calls
+from xlcalc.workbook.hidden_rows import hidden_rows
 from xlcalc.workbook.package import MAIN
 from xlcalc.workbook.validations import areas as areas_of
 from xlcalc.workbook.written import Place
 
-HIDDEN = re.compile(
-    rb"""<row\b(?=[^<>]*?\s(?:hidden=["'](?:1|true)|ht=["']0+(?:\.0*)?)["'])[^<>]*?\sr=["']([0-9]{1,7})["']"""
-)  # a row drawn to no height is as hidden as one
 TAKING = frozenset(map(str, range(1, 12)))  # first arguments of a SUBTOTAL that takes in what was hidden by hand
 BELOW = 4  # rows below the end of a table in which a row is taken for one that was meant to be in it
 FEWEST_CELLS = 3  # typed cells that make a row of a table
 
 
-def hidden_rows(book: Book) -> Iterator[Finding]:
+def counted_out_of_sight(book: Book) -> Iterator[Finding]:
     """Hidden rows with something in them that counts all the same."""
     for sheet, where in book.sheets.items():
         match, hidden_ones = book.canon.match(sheet), hidden_numbers(book, sheet)
@@ -45,7 +42,7 @@ def hidden_rows(book: Book) -> Iterator[Finding]:
 
 def hidden_numbers(book: Book, sheet: str) -> list[int]:
     """The rows of a sheet that nobody sees, from top to bottom."""
-    return sorted(map(int, HIDDEN.findall(book.package.read(book.sheets[sheet].part))))
+    return hidden_rows(book.package.read(book.sheets[sheet].part))
 
 
 def filtered_rows(book: Book, part: str) -> set[int]:

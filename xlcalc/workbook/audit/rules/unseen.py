@@ -7,7 +7,7 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.limits_used import limits_used
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.settings import YES
-from xlcalc.workbook.audit.rules.table_rows import hidden_numbers, hidden_rows
+from xlcalc.workbook.audit.rules.table_rows import counted_out_of_sight, hidden_numbers
 from xlcalc.workbook.formulas import LAST_COLUMN, column_letters
 from xlcalc.workbook.listing import PASSED, is_verdict, single_checks
 from xlcalc.workbook.package import MAIN
@@ -76,7 +76,7 @@ def hidden_answers(book: Book) -> Iterator[Finding]:
 def untold_rows(book: Book) -> dict[str, set[int]]:
     """The hidden rows of each sheet that hold anything and that no table and no total takes in."""
     rows = {sheet: set(hidden_numbers(book, sheet)) & book.rows(sheet).keys() for sheet in book.sheets}
-    told = {each.cells[0][:2] for each in hidden_rows(book)} if any(rows.values()) else set()
+    told = {each.cells[0][:2] for each in counted_out_of_sight(book)} if any(rows.values()) else set()
     left = {sheet: {row for row in hidden if (sheet, row) not in told} for sheet, hidden in rows.items()}
     return {sheet: hidden for sheet, hidden in left.items() if hidden}
 

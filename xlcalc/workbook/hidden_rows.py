@@ -10,10 +10,17 @@ from xlcalc.workbook.package import Package
 from xlcalc.workbook.written import Place, Written
 
 LEAVES_OUT = ("SUBTOTAL", "AGGREGATE")
-ROW = re.compile(rb"""<row\b(?=[^<>]*?\shidden=["'](?:1|true))[^<>]*?\sr=["']([0-9]{1,7})["']""")
+ROW = re.compile(
+    rb"""<row\b(?=[^<>]*?\s(?:hidden=["'](?:1|true)|ht=["']0+(?:\.0*)?)["'])[^<>]*?\sr=["']([0-9]{1,7})["']"""
+)  # a row drawn to no height is as hidden as one
 FILTER = b"<filterColumn"
 EVERY_ROW = {"AGGREGATE": {"0", "2", "4", "6"}}  # options by which hidden rows count
 SEEN_BUT_FILTERED = set(map(str, range(1, 12)))  # numbers of SUBTOTAL by which only a filter leaves rows out
+
+
+def hidden_rows(xml: bytes) -> list[int]:
+    """The rows of a sheet's XML that nobody sees, from top to bottom."""
+    return sorted(map(int, ROW.findall(xml)))
 
 
 class Hidden(NamedTuple):
@@ -23,7 +30,7 @@ class Hidden(NamedTuple):
     filtered: bool
 
 
-class Unseen:
+class HiddenRows:
     """The hidden rows of a book. Raises FileRefused where a sheet's XML cannot be read."""
 
     def __init__(self, package: Package) -> None:
@@ -63,6 +70,5 @@ class Unseen:
 
     def _read(self, part: str) -> Hidden:
         xml = self._package.read(part)
-        rows = sorted(map(int, ROW.findall(xml)))
         tables = (table for kind, table in self._package.related(part).values() if kind == "table")
-        return Hidden(rows, FILTER in xml or any(FILTER in self._package.read(table) for table in tables))
+        return Hidden(hidden_rows(xml), FILTER in xml or any(FILTER in self._package.read(table) for table in tables))
