@@ -14,7 +14,7 @@ from xlcalc.workbook.sheets.testing import PREFILLED
 from xlcalc.workbook.template import content
 
 from ..jobs import computed
-from ..shipped import DEMO, EMPTY, Shipped, shipped
+from ..shipped import DEMO, EMPTY, Shipped, loaded, shipped
 from .retyped import Shows
 
 HALVES, ROWS = ("ABCDE", "GHIJK"), range(7, 22)
@@ -52,6 +52,15 @@ def serial(day: date) -> int:
 def test_while_something_is_open_the_page_says_so_on_top(demo: Shipped) -> None:
     said = "Not ready to hand over: 15 tests not done, 6 lines to change, 1 reading outside, 7 road tests open"
     assert of(demo, "A3") == said
+
+
+def test_the_driver_knows_who_built_it_and_where_the_odometer_stood(demo: Shipped) -> None:
+    assert of(demo, "A4") == "Built by the workshop (invented), Anystreet 1, Anytown, telephone 000 000 (invented)"
+    book = loaded(DEMO)
+    cell = book["Handover"][book.defined_names["HandoverOdometer"].attr_text.partition("!")[2].replace("$", "")]
+    beside = [each.value for each in book["Handover"][cell.row]]
+    assert beside.index("Odometer, with its unit") > beside.index("Handed over on")
+    assert (cell.protection.locked, cell.number_format) == (False, "@")  # 84200 km, not a number without its unit
 
 
 def test_lines_stand_as_built_with_their_dates_and_results(demo: Shipped) -> None:
@@ -146,5 +155,6 @@ def test_an_empty_page_invites_and_shows_no_number() -> None:
     report = shipped(EMPTY)
     assert str(of(report, "A3")).startswith("This page fills itself")
     assert lines(report) == []
+    assert of(report, "A4") == ""
     assert (of(report, "A22"), of(report, "A26"), of(report, "A30")) == ("", "", "")
     assert "ready" not in text(report).lower()

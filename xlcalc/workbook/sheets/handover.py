@@ -46,6 +46,8 @@ CAUTIONS = (
     "Local rules and the part maker's figures go first. Hydraulic brake lines were no part of this work.",
 )
 DATE = "d mmm yyyy"
+HANDED_OVER = ("HandoverDate", "Handed over on", "The day the car goes.")
+ODOMETER = ("HandoverOdometer", "Odometer, with its unit", "As it stands as the car goes, e.g. 84200 km: what is due at 100 km counts from here.")
 ROW = Look(9, edge="line", across="left")
 
 
@@ -60,6 +62,8 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     painter.put(sheet, 2, 1, f"={named}{invented}", PLAIN)
     painter.put(sheet, 2, RIGHT, '=IF(Customer="","","For "&Customer)', PLAIN)
     _ready(sheet, painter)
+    shop = 'ShopName&IF(OR(ShopName="",ShopAddress=""),"",", ")&ShopAddress'
+    painter.put(sheet, 4, 1, f'=IF(ShopName&ShopAddress="","","Built by "&{shop})', PLAIN)
     row = _lines(sheet, painter, 5)
     row = _fluids(sheet, painter, row + 1)
     row = _settings(book, sheet, painter, row + 1, job)
@@ -262,9 +266,8 @@ def _texts(sheet: Worksheet, painter: Painter, row: int, head: str, texts: Seque
 
 
 def _signatures(book: Workbook, sheet: Worksheet, painter: Painter, row: int, job: Job) -> int:
-    """Who did, who checked, who took the car: a name and a line for the pen."""
+    """Who did, who checked, who took the car: a name and a line for the pen; the day, and what the odometer shows."""
     _band(sheet, painter, row, "Signed")
-    date = ("HandoverDate", "Handed over on", "The day the car goes.")
     line = Look(9, edge="line")
     for place, field in enumerate((*PEOPLE, None)):
         at = row + 1 + place
@@ -281,8 +284,9 @@ def _signatures(book: Workbook, sheet: Worksheet, painter: Painter, row: int, jo
             painter.put(sheet, at, column, None, line)
     at = row + 4
     sheet.row_dimensions[at].height = 18
-    painter.put(sheet, at, 1, date[1], PLAIN)
-    _typed(book, sheet, painter, (at, 3, 5), date, job, DATE)
+    for place, (first, last), field, shown in ((1, (3, 5), HANDED_OVER, DATE), (RIGHT, (RIGHT + 2, LAST), ODOMETER, "@")):
+        painter.put(sheet, at, place, field[1], PLAIN)
+        _typed(book, sheet, painter, (at, first, last), field, job, shown)
     return at
 
 

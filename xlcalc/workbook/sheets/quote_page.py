@@ -21,8 +21,8 @@ from xlcalc.workbook.sheets.quote_cells import (
     WORDS,
     put_band,
 )
-from xlcalc.workbook.sheets.quote_words import exclusion_names
-from xlcalc.workbook.style import FOLDED, PLAIN, TITLE, Look, Painter, page
+from xlcalc.workbook.sheets.quote_words import TERMS, exclusion_names
+from xlcalc.workbook.style import FOLDED, PLAIN, QUIET, TITLE, Look, Painter, page
 
 LINES_SHOWN, VARIATIONS_SHOWN = 24, 3
 ROW = 12.75  # points of a row of one line
@@ -121,6 +121,9 @@ def add(sheet: Worksheet, painter: Painter, row: int) -> None:
     for words in CAUTIONS:
         paper.put(WORDS, DIFFERENCE, words, SMALL)
         paper.next(22 if len(words) > 130 else ROW)
+    for name, words in TERMS:
+        paper.put(WORDS, DIFFERENCE, f'=IF({name}="","","{words}: "&{name})', Look(9, wrap=True, up="top"))
+        paper.next(2 * ROW)
     paper.next(34)
     paper.put(WORDS, HOW, SIGNATURES[0], Look(8, edge="over"))
     paper.put(SENT - 1, DIFFERENCE, SIGNATURES[1], Look(8, edge="over"))
@@ -141,6 +144,8 @@ def _head(paper: Paper) -> None:
     paper.next(20)
     paper.put(WORDS, DIFFERENCE, '=IF(ShopName="","Quote",ShopName&"   Quote")', TITLE, shrink=True)
     paper.next(22)
+    paper.put(WORDS, DIFFERENCE, '=ShopAddress&""', QUIET, shrink=True)
+    paper.next()
     for head, words in HEAD:
         paper.put(WORDS, WORDS, head, PLAIN)
         paper.put(HOW, DIFFERENCE, words, Look(9, bold=head == "Job"), shrink=True)

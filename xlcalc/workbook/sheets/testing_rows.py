@@ -220,7 +220,7 @@ SERVICE = row_table(
         text("when", LIFE, "When", 9, "Where no hose is replaced: e.g. at 100 km, every year.", wrap=True),
         worked("age", LIFE, "Age", "years", 7, '=IF({aged},(JobDate-{made})/365.25,"")', TWO_DIGITS),
         worked("replace", LIFE, "Replace by", "date", 11, '=IF({dated},EDATE({made},{yearsn}*12),"")', "d mmm yyyy"),
-        text("done", LIFE, "Done on, by", 8.5, "Of what is looked after: the day it was done, and who did it. Blank: still to be done.", wrap=True),
+        text("done", LIFE, "Done on, by", 8, "Of what is looked after: the day it was done, and who did it. Blank: still to be done.", wrap=True),
         others(DO, 25.5),
     ],
     helpers=[
