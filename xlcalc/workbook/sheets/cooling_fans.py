@@ -98,8 +98,9 @@ FANS = row_table(
         folded("onsaid", "On in words", "", '=IFERROR(ROUND({onn},1)&"","")', "Reasons"),
         folded("offsaid", "Off in words", "", '=IFERROR(ROUND({offn},1)&"","")', "Reasons"),
         folded("cyclewords", "Switching, in words", "",
-               '=IFERROR(IF({falls}="","",IF({falls}<={offn},"fan keeps","fan nearly keeps")&" switching on and off: on at "&{onsaid}&", but with the fan on the return reads "&{fallssaid}&" and off is "&'
-               '{offsaid}&": lower off or move the switch to the hot line"),"")', "Reasons", 14),
+               '=IFERROR(IF({falls}="","",IF({falls}<={offn},"fan keeps","fan nearly keeps")&" switching on and off: on at "&{onsaid}&", reads "&{fallssaid}&" while it runs, off at "&'
+               '{offsaid}&": lower off"),"")', "Reasons", 14),
+        folded("cyclesalso", "Switching, what else helps", "", '=IF({r_cycles}="","","; a switch in the hot line does not see the cooled oil")', "Reasons", 14),
         folded("stopwords", "Stopping, in words", "",
                '=IFERROR(IF({reaches}="",""," stops: off at "&{offsaid}&", cooler reaches only "&{reachessaid}),"")', "Reasons", 14),
         folded("startswords", "What that means for the sump", "",
@@ -130,7 +131,7 @@ FANS = row_table(
     required=("sender", "target", "on", "off"),
     answers=("targetoff", "limitoff", "targetn"),
     also_ready=f"{{circuitready}},{A_PLACE}",
-    whys=("startswords",),
+    whys=("cyclesalso", "startswords"),
 )  # fmt: skip
 
 ELECTRICS = row_table(
