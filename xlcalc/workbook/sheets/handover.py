@@ -63,7 +63,8 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     painter.put(sheet, 2, RIGHT, '=IF(Customer="","","For "&Customer)', PLAIN)
     _ready(sheet, painter)
     shop = 'ShopName&IF(OR(ShopName="",ShopAddress=""),"",", ")&ShopAddress'
-    painter.put(sheet, 4, 1, f'=IF(ShopName&ShopAddress="","","Built by "&{shop})', PLAIN)
+    painter.put(sheet, 4, 1, f'=IF(ShopName&ShopAddress="","","Built by "&{shop})', PLAIN._replace(up="top"))
+    sheet.row_dimensions[4].height = 20
     row = _lines(sheet, painter, 5)
     row = _fluids(sheet, painter, row + 1)
     row = _settings(book, sheet, painter, row + 1, job)

@@ -95,7 +95,7 @@ READINGS = row_table(
     shown=[
         text("reading", WHICH, "Reading", 17.5, "A name of your own, e.g. GB-2 flow. Each name once.", wrap=True),
         check(WHICH),
-        memory(WHICH, 'INDEX(FluidMemory,MATCH(INDEX(LineFluids,{place}),FluidNames,0))="memory"'),
+        memory(WHICH, ("fluid", 'INDEX(FluidMemory,MATCH(INDEX(LineFluids,{place}),FluidNames,0))="memory"')),
         picked("line", GIVEN, "Line", 7.5, "LineList", "The line of Lines that it was read on."),
         picked("what", GIVEN, "What", 12, words(*WHATS), "Flow: a can filled. Vacuum: left after stops with the engine off."),
         typed("oil", GIVEN, "Fluid, that day", "°C", 7, "Its temperature while it was read; return temperature: into the cooler.", (-60, 200)),
@@ -194,7 +194,7 @@ ROAD = row_table(
     shown=[
         text("road", WHICH, "On the road", 17.5, "What is done, and what it must show. Each once.", wrap=True),
         _check_of_a_job(WHICH),
-        memory(WHICH, "FALSE"),
+        memory(WHICH),
         picked("seen", READ, "Seen", 7, words("yes", "no"), "Yes: it showed what it must. No: it did not. Blank: not driven yet."),
         dated("date", READ, "Date", 11, "When."),
         text("by", READ, "By", 9, "Who drove it.", wrap=True),
@@ -214,7 +214,7 @@ SERVICE = row_table(
     shown=[
         text("item", WHICH, "Line or item", 17.5, "A line of Lines for its hose, or what is to be looked after.", wrap=True),
         _check_of_a_job(WHICH),
-        memory(WHICH, "FALSE"),
+        memory(WHICH),
         typed("years", LIFE, "Life of hose", "years", 7, "Years from its making, by its maker or by the shop's custom: 5 or 6.", (0.5, 30)),
         dated("made", LIFE, "Hose made", 11.5, "The date code of the hose, e.g. its first day of that quarter."),
         text("when", LIFE, "When", 9, "Where no hose is replaced: e.g. at 100 km, every year.", wrap=True),
