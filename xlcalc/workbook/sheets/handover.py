@@ -283,11 +283,12 @@ def _signatures(book: Workbook, sheet: Worksheet, painter: Painter, row: int, jo
         painter.put(sheet, at, RIGHT, "Signature", PLAIN)
         for column in range(RIGHT + 1, LAST + 1):
             painter.put(sheet, at, column, None, line)
-    at = row + 4
-    sheet.row_dimensions[at].height = 18
-    for place, (first, last), field, shown in ((1, (3, 5), HANDED_OVER, DATE), (RIGHT, (RIGHT + 2, LAST), ODOMETER, "@")):
-        painter.put(sheet, at, place, field[1], PLAIN)
-        _typed(book, sheet, painter, (at, first, last), field, job, shown)
+    at = row + 3
+    for field, shown in ((HANDED_OVER, DATE), (ODOMETER, "@")):
+        at += 1
+        sheet.row_dimensions[at].height = 18
+        painter.put(sheet, at, 1, field[1], PLAIN)
+        _typed(book, sheet, painter, (at, 3, 5), field, job, shown)
     return at
 
 
