@@ -72,6 +72,13 @@ def test_lines_stand_as_built_with_their_dates_and_results(demo: Shipped) -> Non
     assert found["PS-2"] == ["textile -6", "", "", "not done"]
 
 
+def test_a_long_name_of_a_line_is_set_smaller_and_not_cut_off() -> None:
+    """`cooler out` and `cooler back` would read alike on a page that is signed."""
+    sheet = loaded(DEMO)["Handover"]
+    for column in "ABGH":
+        assert {sheet[f"{column}{row}"].alignment.shrink_to_fit for row in ROWS} == {True}
+
+
 def test_fluids_and_the_fill_limit_come_from_their_sheets(demo: Shipped) -> None:
     # pi/4 d^2 L by hand, litres: PS 0.079 + 0.035 + 0.213, GB 0.217 + 0.220, FU 0.064 + 0.206 + 0.141, CO 2.892
     found = {of(demo, f"A{row}"): of(demo, f"C{row}") for row in range(26, 30)}

@@ -1,7 +1,7 @@
 """The customer's page of the quote: what is included and what is not, price, tests, signatures; no cost, no hours."""
 
 from openpyxl.formatting.rule import FormulaRule
-from openpyxl.styles import Alignment, PatternFill
+from openpyxl.styles import PatternFill
 from openpyxl.styles.differential import DifferentialStyle
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
@@ -22,7 +22,7 @@ from xlcalc.workbook.sheets.quote_cells import (
     put_band,
 )
 from xlcalc.workbook.sheets.quote_words import TERMS, exclusion_names
-from xlcalc.workbook.style import FOLDED, PLAIN, QUIET, TITLE, Look, Painter, page
+from xlcalc.workbook.style import FOLDED, PLAIN, QUIET, TITLE, Look, Painter, page, shrunk
 
 LINES_SHOWN, VARIATIONS_SHOWN = 24, 3
 ROW = 12.75  # points of a row of one line
@@ -79,9 +79,7 @@ class Paper:
         if last > first:
             self.sheet.merge_cells(start_row=self.row, start_column=first, end_row=self.row, end_column=last)
         if shrink:
-            cell = self.sheet.cell(self.row, first)
-            set_as = cell.alignment
-            cell.alignment = Alignment(set_as.horizontal, set_as.vertical, shrink_to_fit=True, indent=set_as.indent)
+            shrunk(self.sheet.cell(self.row, first))
 
     def helper(self, place: int, formula: str) -> str:
         """A folded cell beside the page; answers its address."""
