@@ -79,7 +79,7 @@ def add_reading(add: Add) -> None:
     compare.add_argument("old", type=file_name, metavar="OLD.xlsx")
     compare.add_argument("new", type=file_name, metavar="NEW.xlsx")
     compare.add_argument("--to", type=named(".txt"), metavar="FILE.txt", help="write the page into a text file")
-    compare.add_argument("--costs", action="store_true", help="with costs, margin and rates of the shop: not for the customer")
+    compare.add_argument("--costs", action="store_true", help="with costs, margin and rates: not for the customer")
     compare.add_argument("--force", action="store_true", help="replace a file of that name")
     revise = add("revise", "freeze the revision that was sent, open the next in a copy")
     revise.add_argument("file", type=file_name, metavar="FILE.xlsx")
