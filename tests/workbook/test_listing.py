@@ -51,6 +51,15 @@ def test_a_list_below_a_table_is_none_of_its_rows() -> None:
     assert [(each.head(), each.rows) for each in found] == [("Fluid", [6, 7])]
 
 
+def test_a_list_below_an_empty_table_is_none_of_its_rows_either() -> None:
+    """Nothing is filled in, so no verdict says where the table ends; a row that lost all it had is within it."""
+    empty = "".join(row(place, formula(f"B{place}", '""')) for place in (6, 7, 9))
+    heads = row(4, text("A4", "Fluid"), text("B4", "Check"))
+    below = row(12, text("A12", "Supplier"), text("B12", "Part")) + row(13, formula("A13", '""'), formula("B13", '""'))
+    found = listings(worked(row(1, text("A1", "Title")) + heads + empty + below), "S")
+    assert [(each.head(), each.rows) for each in found] == [("Fluid", [6, 7, 8, 9])]
+
+
 def test_a_cell_has_the_header_and_unit_of_its_own_table() -> None:
     heads = Headers(worked(SHEET), "S")
     assert heads.rows == [4, 20, 22, 31]  # row 20 only looks like one: no Check stands below it

@@ -178,7 +178,7 @@ def test_every_range_runs_from_guard_to_guard(made: object, demo: openpyxl.Workb
 
 
 READ_BY_PEOPLE = {
-    "HandoverCheckedBy", "HandoverDate", "HandoverDoneBy", "HandoverFan", "HandoverPhotos",
+    "HandoverCheckedBy", "HandoverDate", "HandoverDoneBy", "HandoverFan", "HandoverOdometer", "HandoverPhotos",
     "HandoverSender", "LitresOfFluid", "MetresOfHose", "NextStep", "QuoteOther", "SentDate", "SentDays", "SentDeposit",
     "ServiceInterval",
     "FittingMetals", "LineDropsHot", "LineLimits", "PriceDates", "RouteChecks", "RouteFinished",  # by sheets of a shop

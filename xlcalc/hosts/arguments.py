@@ -79,7 +79,7 @@ def add_reading(add: Add) -> None:
     compare.add_argument("old", type=file_name, metavar="OLD.xlsx")
     compare.add_argument("new", type=file_name, metavar="NEW.xlsx")
     compare.add_argument("--to", type=named(".txt"), metavar="FILE.txt", help="write the page into a text file")
-    compare.add_argument("--costs", action="store_true", help="with what it costs the shop: not for the customer")
+    compare.add_argument("--costs", action="store_true", help="with costs, margin and rates: not for the customer")
     compare.add_argument("--force", action="store_true", help="replace a file of that name")
     revise = add("revise", "freeze the revision that was sent, open the next in a copy")
     revise.add_argument("file", type=file_name, metavar="FILE.xlsx")
@@ -89,7 +89,7 @@ def add_reading(add: Add) -> None:
 def add_further(add: Add) -> None:
     """The functions, and the spreadsheet programs."""
     functions = add("functions", "list the worksheet functions, or explain one")
-    functions.add_argument("name", nargs="?", metavar="NAME", help="of a function, e.g. LINE_VELOCITY")
+    functions.add_argument("name", nargs="?", metavar="NAME", help="LINE_VELOCITY; or a word: vacuum")
     evaluate = add("eval", "answer one formula at once", QUOTES)
     evaluate.add_argument("formula", metavar="FORMULA")
     names = add("names", "write a copy with the names of the functions as another spreadsheet reads them")

@@ -36,12 +36,13 @@ WORKED_OUT = Held(None, "worked out")  # stands for a formula: what it answers i
 
 
 class Difference(NamedTuple):
-    """A cell that changed, by its header or label; unit empty where it has none."""
+    """A cell that changed, by its header or label; unit empty where it has none, `name` that of a named cell."""
 
     words: str
     unit: str
     old: Held
     new: Held
+    name: str = ""
 
 
 class RowChange(NamedTuple):
@@ -61,6 +62,7 @@ class TableChange(NamedTuple):
     head: str
     rows: list[RowChange]
     nameless: int  # filled rows without a name, which nothing can be matched by
+    heads: frozenset[str]  # all headers of the table
 
 
 class Amount(NamedTuple):
@@ -152,7 +154,7 @@ def named_changes(old: Workings, new: Workings) -> Iterator[tuple[str, Differenc
         book, place = there[-1]
         words = f"Limit, {label(book, place, name)}" if name in limits else label(book, place, name)
         if change := difference(words, beside(book, place), held(old, places[0]), held(new, places[1])):
-            found.append((place, change))
+            found.append((place, change._replace(name=name)))
     sheets = list(dict.fromkeys([*new.written.sheets, *old.written.sheets]))
     for place, change in sorted(found, key=lambda each: (sheets.index(each[0][0]), *each[0][1:])):
         yield place[0], change
@@ -179,7 +181,8 @@ def table_changes(old: Workings, new: Workings) -> Iterator[TableChange]:
     for key in dict.fromkeys([*after, *before]):
         sheet, head, _ = key
         sides = Side(old, before.get(key)), Side(new, after.get(key))
-        yield TableChange(sheet, head, list(row_changes(*sides)), sides[1].nameless)
+        heads = frozenset([*sides[0].heads, *sides[1].heads])
+        yield TableChange(sheet, head, list(row_changes(*sides)), sides[1].nameless, heads)
 
 
 def tables(book: Workings) -> dict[tuple[str, str, int], Listing]:

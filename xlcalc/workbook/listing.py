@@ -1,7 +1,7 @@
 """Where a sheet says its verdicts: the tables whose rows have a Check, found by their headers, and single Checks."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -41,7 +41,7 @@ def listings(report: Report, sheet: str, heads: Headers | None = None) -> list[L
         if check is not None:
             end = marker(report, sheet, top, below)
             under = sorted(row for row, column in formulas if column == check and top < row < end)
-            filled = of_checks(report, sheet, check, under)
+            filled = of_checks(report, sheet, check, under if end < below else together(report, sheet, under))
             found.append(Listing(sheet, top, columns, check, data_rows(report, sheet, top, filled)))
     return [table for table in found if table.rows]
 
@@ -69,6 +69,15 @@ def marker(report: Report, sheet: str, top: int, below: int) -> int:
         if any(report.value(sheet, row, column) == MARKER for column in MARKED):
             return row
     return below
+
+
+def together(report: Report, sheet: str, rows: Sequence[int]) -> list[int]:
+    """The rows down to the first gap of two without name and formula: what stands below is another list."""
+    for upper, lower in pairwise(rows):
+        bare = [report.value(sheet, row, NAME_COLUMN) in (None, "") for row in range(upper + 1, lower)]
+        if any(one and next_one for one, next_one in pairwise(bare)):
+            return [row for row in rows if row <= upper]
+    return list(rows)
 
 
 def of_checks(report: Report, sheet: str, check: int, rows: Iterable[int]) -> set[int]:

@@ -182,6 +182,12 @@ def quiet_rule(sheet: Worksheet, area: str, formula: str) -> None:
     sheet.conditional_formatting.add(area, rule)
 
 
+def shrunk(cell: Cell) -> None:
+    """Let a text that is too long for its cell be set smaller instead of cut off."""
+    was = cell.alignment
+    cell.alignment = Alignment(was.horizontal, was.vertical, shrink_to_fit=True, indent=was.indent)
+
+
 def page(sheet: Worksheet, *, landscape: bool, titles: str, columns: str = "", across: int = 1, scale: int = 0) -> None:
     """Set up print: A4, narrow enough for Letter too, repeated titles, a footer."""
     sheet.page_setup.paperSize = PAPER_A4

@@ -25,6 +25,7 @@ def names(without: Sequence[str] = ()) -> str:
     """The defined names of the book."""
     found = {"JobNumber": "Start!$B$2", "Revision": "Start!$B$3", "JobDate": "Start!$B$4", "HottestAir": "Start!$B$5",
              "LineLongest": "Start!$B$6", "Currency": "Start!$B$7", "VelocitySuction": "Start!$D$8",
+             "Margin": "Start!$B$9",
              "SentRevision": "Quote!$B$4", "SentDate": "Quote!$B$5", "LineList": "Lines!$A$5:$A$9"}  # fmt: skip
     for place, name in enumerate(AMOUNTS, start=FIRST_AMOUNT):
         found[f"Now{name}"] = f"Quote!$C${place}"
@@ -39,6 +40,7 @@ def job(
     day: str = f'<c r="B4" s="2"><v>{DAY}</v></c>',
     hottest: float = 32,
     velocity: str = "",
+    margin: float = 30,
     costs: float = 1240,
     days: str = "12",
     lines: Sequence[Line] = LINES,
@@ -56,6 +58,7 @@ def job(
     start += row(7, text("A7", "Currency"), text("B7", "money units"))
     start += row(8, text("A8", "velocity in a suction line"), number("B8", 1.2), velocity,
                  formula("D8", 'IF(C8="",B8,C8)'), text("E8", "m/s"))  # fmt: skip
+    start += row(9, text("A9", "Margin"), number("B9", margin), text("C9", "%"))
     quote = quote_sheet(costs, days, incomplete) + more
     made = parts(
         {"Start": start, "Lines": lines_sheet(lines, routes or {"PS-1": 1601}), "Quote": quote},

@@ -55,7 +55,9 @@ def test_accepting_a_finding_by_its_code(book: Path, capsys: pytest.CaptureFixtu
 def test_the_page_escapes_what_stands_in_the_book(book: Path, capsys: pytest.CaptureFixture[str]):
     page = book.with_name("page.html")
     assert main(["audit", str(book), "--html", str(page)]) == 1
-    assert "<h1>Audit of job.xlsx</h1>" in page.read_text(encoding="utf-8")
+    said = page.read_text(encoding="utf-8")
+    assert "<h1>Audit of job.xlsx</h1>" in said
+    assert " formulas audited, 1 finding, 0 accepted.</p>" in said
     assert main(["audit", str(book), "--html", str(page)]) == 3
     assert "--force" in capsys.readouterr().err
 

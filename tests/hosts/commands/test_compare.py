@@ -107,6 +107,11 @@ def test_the_customer_reads_no_cost_of_the_shop(capsys: pytest.CaptureFixture[st
     assert not [word for word in ("Parts  ", "Labour  ", "Cost  ", "quote go out") if word in out]
 
 
+def test_the_customer_does_not_read_the_margin(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "Nothing changed" in page(capsys, job(), job(margin=35))
+    assert "\n  Margin: 30 % -> 35 %\n" in page(capsys, job(), job(margin=35), "--costs")
+
+
 def test_nothing_changed_is_said(capsys: pytest.CaptureFixture[str]) -> None:
     out = page(capsys, job(), job())
     assert "Nothing changed: neither money nor days, neither the job nor its limits, no row" in out

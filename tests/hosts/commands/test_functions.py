@@ -19,3 +19,13 @@ def test_functions_lists_all_and_explains_one(capsys: pytest.CaptureFixture[str]
     code, out, err = said(capsys, "functions", "CLEARANCE_CHEK")
     assert (code, out) == (2, "")
     assert "did you mean CLEARANCE_CHECK" in err
+
+
+def test_a_word_of_the_trade_lists_the_functions_about_it(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = said(capsys, "functions", "Breather")
+    assert code == 0
+    named = {line.split()[0] for line in out.splitlines() if line.startswith("  ")}
+    assert {"BREATHER_BORE", "CATCH_TANK_VOLUME", "AIR_DRAWN_IN"} <= named  # of its family, whatever they are called
+    assert "BORE_FOR_FLOW" not in named
+    assert said(capsys, "functions", "carburettor")[0] == 2
+    assert said(capsys, "functions", " ")[0] == 2

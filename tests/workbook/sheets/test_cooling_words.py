@@ -74,12 +74,11 @@ WORDS: tuple[tuple[str, dict[str, object], str], ...] = (
      "Near limit: fan hardly stops: off at 83, cooler reaches only 82"),
     ("stops", {"sender": "return", "off": 50}, "Change: fan never stops: off at 50, cooler reaches only 58"),
     ("cycles near", {"on": 104, "off": 65},
-     "Near limit: fan nearly keeps switching on and off: on at 104, but with the fan on "
-     "the return reads 69 and off is 65"),
+     "Near limit: fan nearly keeps switching on and off: on at 104, reads 69 while it runs, off at 65: lower off"),
     ("missing", {"on": None}, "Not checked: fill in On"),
     ("place", {"sender": "sump"}, "Cannot be worked out: see Sender in, not a word of its list"),
-    ("text", {"on": "185 degF", "off": "75 °C"}, "Change: fan keeps switching on and off: on at 85, but"),
-    ("comma", {"on": "85,0", "off": "75"}, "Change: fan keeps switching on and off: on at 85, but"),
+    ("text", {"on": "185 degF", "off": "75 °C"}, "Change: fan keeps switching on and off: on at 85, reads 61"),
+    ("comma", {"on": "85,0", "off": "75"}, "Change: fan keeps switching on and off: on at 85, reads 61"),
     ("unread", {"on": "85 bar"}, "Cannot be worked out: On: "),
 )  # fmt: skip
 OILS: tuple[tuple[str, dict[str, object], str], ...] = (

@@ -40,7 +40,14 @@ def test_a_verdict_of_the_liner_table_rests_on_memory() -> None:
     rows = [{**row, "hose": "shop 10"} if row["line"] == "FU-2" else row for row in job.lines]
     report = retyped(Job(job.start, rows, job.fluids, [*job.hoses, own]))
     assert str(said(report)["FU-2"]).startswith("Change: liner EPDM does not suit petrol")
-    assert said(report, "memory")["FU-2"] == "memory"
+    assert said(report, "memory")["FU-2"] == "hose"
+
+
+def test_what_is_to_be_looked_up_is_named(demo: Frozen) -> None:
+    """The liner of EPDM hose, the velocity in a suction line, and ATF are from memory; coolant and petrol are not."""
+    found = said(demo, "memory")
+    assert (found["CO-1"], found["FU-1"], found["GB-1"], found["PS-2"]) == ("hose", "hose, limit", "hose, fluid", "all")
+    assert demo.value_at(*book().address("LinesOnMemory")) == sum(each != "" for each in found.values())
 
 
 def test_a_fluid_without_what_its_line_asks_for_is_named_and_not_the_hose() -> None:

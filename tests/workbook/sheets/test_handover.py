@@ -14,7 +14,7 @@ from xlcalc.workbook.sheets.testing import PREFILLED
 from xlcalc.workbook.template import content
 
 from ..jobs import computed
-from ..shipped import DEMO, EMPTY, Shipped, shipped
+from ..shipped import DEMO, EMPTY, Shipped, loaded, shipped
 from .retyped import Shows
 
 HALVES, ROWS = ("ABCDE", "GHIJK"), range(7, 22)
@@ -54,6 +54,14 @@ def test_while_something_is_open_the_page_says_so_on_top(demo: Shipped) -> None:
     assert of(demo, "A3") == said
 
 
+def test_the_driver_knows_who_built_it_and_where_the_odometer_stood(demo: Shipped) -> None:
+    assert of(demo, "A4") == "Built by the workshop (invented), Anystreet 1, Anytown, telephone 000 000 (invented)"
+    book = loaded(DEMO)
+    cell = book["Handover"][book.defined_names["HandoverOdometer"].attr_text.partition("!")[2].replace("$", "")]
+    assert book["Handover"].cell(cell.row, 1).value == "Odometer, with its unit"
+    assert (cell.protection.locked, cell.number_format) == (False, "@")  # 84200 km, not a number without its unit
+
+
 def test_lines_stand_as_built_with_their_dates_and_results(demo: Shipped) -> None:
     found = {str(row[0]): row[1:] for row in lines(demo)}
     assert list(found) == [str(row["line"]) for row in demo_job().lines]
@@ -62,6 +70,13 @@ def test_lines_stand_as_built_with_their_dates_and_results(demo: Shipped) -> Non
     assert found["PS-1"] == ["wire braid rubber -6", serial(date(2025, 10, 1)), serial(date(2031, 10, 1)), "not done"]
     assert found["CO-1"] == ["EPDM 19", "", "", "not done"]  # its date code is not filled in yet
     assert found["PS-2"] == ["textile -6", "", "", "not done"]
+
+
+def test_a_long_name_of_a_line_is_set_smaller_and_not_cut_off() -> None:
+    """`cooler out` and `cooler back` would read alike on a page that is signed."""
+    sheet = loaded(DEMO)["Handover"]
+    for column in "ABGH":
+        assert {sheet[f"{column}{row}"].alignment.shrink_to_fit for row in ROWS} == {True}
 
 
 def test_fluids_and_the_fill_limit_come_from_their_sheets(demo: Shipped) -> None:
@@ -146,5 +161,6 @@ def test_an_empty_page_invites_and_shows_no_number() -> None:
     report = shipped(EMPTY)
     assert str(of(report, "A3")).startswith("This page fills itself")
     assert lines(report) == []
+    assert of(report, "A4") == ""
     assert (of(report, "A22"), of(report, "A26"), of(report, "A30")) == ("", "", "")
     assert "ready" not in text(report).lower()

@@ -76,6 +76,7 @@ CASES: list[tuple[str, dict[str, object], str]] = [
     ("PS-1", {"flow": "8,0", "length": "1,6"}, "Within limits"),
     ("FU-2", {"hose": "PTFE braid -6"}, "Change: petrol in PTFE needs the conductive liner"),
     ("FU-3", {"shield": "sleeve"}, "Within limits"),
+    ("FU-3", {"shield": "slave"}, "Cannot be worked out: see Shield, not a word of its list"),
     ("PS-3", {"hose": "return hose 16"}, "Within limits"),  # 238 kPa cold, about 500 for oil twice as thick
     ("VA-1", {"flow": None}, "Not checked: fill in Flow"),
     ("PS-1", {"pushed": "pump"}, "Cannot be worked out: see Pushed by, not a word of its list"),

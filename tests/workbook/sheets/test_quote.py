@@ -71,7 +71,8 @@ def test_the_demo_may_not_go_out_before_its_lines_are_changed(demo: Made) -> Non
 def test_the_customers_page_says_what_a_quote_must_say(demo: Made) -> None:
     page = "\n".join(demo.page())
     for words in (
-        "the workshop (invented)   Quote", "2601, revision B", "a mountain tour operator", "16-seat mountain coach",
+        "the workshop (invented)   Quote", "Anystreet 1, Anytown, telephone",
+        "2601, revision B", "a mountain tour operator", "16-seat mountain coach",
         "PS-1: pump to steering box; wire braid rubber -6|BR-1: axle to tank; PTFE braid -6",
         "VA-3: tee to reservoir, servo; vacuum brake hose 11.1", "CO-2: heater to engine; EPDM 19", "none",
         "Not agreed and not included: 46.00 before tax, 1 day", "Brake hydraulics", "Bodywork", "carry no warranty",
@@ -81,6 +82,7 @@ def test_the_customers_page_says_what_a_quote_must_say(demo: Made) -> None:
         "proved with liquid at 2 times their working pressure, tubes at 1.5 times, held at least 5 min",
         "at least 70 kPa below the air around, at most 3 kPa lost in 5 min", "a leak test at 20.7 kPa",
         "the rating of the cap",
+        "\nWarranty: 24 months on hoses", "\nPayment: the deposit before work starts",
         "For the customer: name, date, signature", "local rules and licensed practice decide",
     ):  # fmt: skip
         assert words in page

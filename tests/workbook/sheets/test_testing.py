@@ -137,6 +137,8 @@ def test_road_and_service_rows_say_what_is_open(demo: Book) -> None:
     assert sum(says == "Not checked: fill in Seen" for says in road.values()) == 7
     assert service["CO-1"] == "Not checked: fill in Hose made"
     assert service["VA-3"] == "Near limit: 4.4 years old, at most 5: replace within a year"
+    assert service["nuts and clamps: torque again"] == "Not checked: to be done at 1000 km"
+    assert service["hoses: flex and look"] == "Not checked: to be done every year"
     days = (date(2031, 10, 1) - date(1899, 12, 30)).days
     assert demo.said("service", "replace")["PS-1"] == days
 
@@ -215,6 +217,19 @@ READINGS: dict[str, tuple[Cells, str]] = {
         {"line": "GB-2", "what": "flow", "oil": 60, "litres": 1, "seconds": 9},
         "Not checked: fill in Gauge at its start",
     ),
+    "a pump of fixed flow, no gauge": (  # 8 L/min of Lines, 10 % for the pump and 5 % for the can either way
+        {"line": "PS-1", "what": "flow", "litres": 1, "seconds": 10},
+        "Change: flow 6.0 L/min, expected 6.8 to 9.2: blocked line, slow engine, worn pump, slipping belt",
+    ),
+    "a fast pump, no gauge": (  # the flow of that day goes before the one of Lines: 10 L/min
+        {"line": "PS-1", "what": "flow", "litres": 1, "seconds": 5, "flow": 10},
+        "Change: flow 12.0 L/min, expected 8.6 to 11.6: faster engine than Lines has it, can, watch",
+    ),
+    "a pump as it must be": ({"line": "PS-1", "what": "flow", "litres": 1, "seconds": 7.5}, "Within limits"),
+    "a pump with a gauge": (
+        {"line": "PS-1", "what": "flow", "litres": 1, "seconds": 7.5, "head": 30},
+        "Not checked: fill in Fluid, that day",
+    ),
     "too cold": (
         {"line": "GB-2", "what": "pressure drop", "oil": -60, "measured": 3},
         "Cannot be worked out: see Expected at least",
@@ -231,6 +246,7 @@ SERVICE: dict[str, tuple[Cells, str]] = {
     "PS-1": ({"made": date(2019, 1, 1)}, "Change: 7.2 years old, at most 6: replace the hose"),
     "PS-3": ({"made": "3Q25"}, "Cannot be worked out: see Hose made, not a date"),
     "GB-1": ({"years": None}, "Not checked: fill in Life of hose"),
+    "every line and clip: look again": ({"done": "9 Mar, the fitter"}, "Within limits"),
 }
 EVERY = {
     "tests": ("line", TESTS),

@@ -221,7 +221,7 @@ def test_the_demo_says_what_to_change(demo: Frozen) -> None:
     )
     assert {*column(demo, job, 0, "others")[:1], *column(demo, job, 1, "others")[:1]} == {""}
     assert (column(demo, job, 1, "hose1")[0], column(demo, job, 1, "hose2")[0]) == ("Within limits",) * 2
-    assert column(demo, job, 1, "memory")[0] == "memory"  # the heat that vacuum brake hose stands is from memory
+    assert column(demo, job, 1, "memory")[0] == "hose"  # the heat that vacuum brake hose stands is from memory
     assert str(demo.value_at(NAME, "A3")).startswith("Change 2   Cannot be worked out 0   Not checked 0")
 
 

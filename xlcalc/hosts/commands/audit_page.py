@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from html import escape
 
+from xlcalc.core.words import plural
 from xlcalc.hosts.commands.audit_notes import Section
 from xlcalc.hosts.output import clean
 from xlcalc.workbook.audit.audit import Audit
@@ -37,9 +38,9 @@ def lines(name: str, found: Audit, today: date, notes: Mapping[str, Sequence[Sec
     yield f'<!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><title>{title}</title>'
     yield f"<style>{STYLE}</style></head><body><h1>{title}</h1>"
     count = len(found.findings)
-    findings = f"{count or 'no'} finding{'' if count == 1 else 's'}"
-    formulas = found.book.report.computed
-    yield f"<p>{today:%Y-%m-%d}. {formulas} formulas audited, {findings}, {len(found.accepted)} accepted.</p>"
+    findings = plural(count, "finding") if count else "no findings"
+    formulas = plural(found.book.report.computed, "formula")
+    yield f"<p>{today:%Y-%m-%d}. {formulas} audited, {findings}, {len(found.accepted)} accepted.</p>"
     for weight, head in HEADS.items():
         here = {code: each for code, each in found.findings.items() if each.weight == weight}
         if here:

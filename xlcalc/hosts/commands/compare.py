@@ -24,6 +24,7 @@ from xlcalc.workbook.compare import (
     count,
     moved,
 )
+from xlcalc.workbook.customer_reads import without_costs
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.place import named_cell
 from xlcalc.workbook.recalc import compute
@@ -70,7 +71,8 @@ class Book(NamedTuple):
 def compare_books(old: Path, new: Path, to: Path | None, *, costs: bool, force: bool) -> Outcome:
     """Read two workbooks, work both out in memory, and say what changed. Neither file is changed.
 
-    `costs` puts on the page what the job costs the shop and whether its quotes may go out: not for the customer.
+    `costs` puts on the page what the job costs the shop, how it reckons and whether its quotes may go out: not for the
+    customer.
 
     Raises FileError and its kinds; also where `to` is there already and `force` is not given.
     """
@@ -84,13 +86,14 @@ def compare_books(old: Path, new: Path, to: Path | None, *, costs: bool, force: 
         ]
         tell("comparing")
         found = compare(books[0].workings, books[1].workings)
-    page = [clean(line) for line in [*head(*books), "", *body(found, *books, costs=costs), "", *signatures()]]
+    read = found if costs else without_costs(found)
+    page = [clean(line) for line in [*head(*books), "", *body(read, *books, costs=costs), "", *signatures()]]
     data = {"old": books[0].data(), "new": books[1].data(), "same": found.nothing, **as_data(found)}
     if to is None:
         keep = command("compare", old, new, *(["--costs"] if costs else []), "--to", "changes.txt")
         return Outcome(page, data, f"print this page and have it signed; it goes into a file with: {keep}")
     write_whole(to, "".join(f"{line}\n" for line in page).encode(), before_replace=free)
-    return Outcome([in_short(found), f"The page to sign is in {to}."], {**data, "to": str(to)}, f"print {to}, sign it")
+    return Outcome([in_short(read), f"The page to sign is in {to}."], {**data, "to": str(to)}, f"print {to}, sign it")
 
 
 def head(old: Book, new: Book) -> Iterator[str]:

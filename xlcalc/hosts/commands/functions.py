@@ -1,5 +1,7 @@
 """`xlcalc functions` and `--version`: what there is."""
 
+import re
+from collections.abc import Iterable
 from itertools import groupby
 from typing import Any
 
@@ -20,22 +22,35 @@ def version() -> Outcome:
 
 
 def functions(name: str | None) -> Outcome:
-    """List the functions by family, or explain one. Raises Slip for a name that is none."""
+    """List the functions by family, those about a word such as `vacuum`, or explain one.
+
+    Raises Slip for what is neither a name nor a word of any.
+    """
     if name is None:
-        return listed()
+        return listed(declared().values())
     found = find(name)
     if isinstance(found, str):
+        if about := speaking_of(name):
+            return listed(about)
         raise Slip(f"{found}\n{command('functions')} lists what there is.")
     example = found.example.formula(found.name).removeprefix("=")
     return Outcome(list(told(found)), data_of(found), f"try it: {command('eval', example)}")
 
 
-def listed() -> Outcome:
-    """Every function in one line, by family."""
+def speaking_of(word: str) -> list[Declaration]:
+    """The functions that have a word in what they say of themselves."""
+    wanted = word.strip().casefold()
+    said = ((each, f"{each.name} {FAMILIES[each.family].words} {each.summary}") for each in declared().values())
+    return [each for each, words in said if wanted and re.search(rf"\b{re.escape(wanted)}", words.casefold())]
+
+
+def listed(found: Iterable[Declaration]) -> Outcome:
+    """Functions in one line each, by family."""
+    shown = list(found)
     lines: list[str] = []
-    for family, made in groupby(declared().values(), key=lambda each: each.family):
+    for family, made in groupby(shown, key=lambda each: each.family):
         lines += ["", FAMILIES[family].words, *(f"  {each.name:<24} {each.summary}" for each in made)]
-    names = [{"name": each.name, "family": each.family, "answers": each.summary} for each in declared().values()]
+    names = [{"name": each.name, "family": each.family, "answers": each.summary} for each in shown]
     return Outcome(lines[1:], {"functions": names}, f"{command('functions', 'NAME')} explains one")
 
 

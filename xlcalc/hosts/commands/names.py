@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from xlcalc.core.errors import FileError
+from xlcalc.core.words import plural
 from xlcalc.hosts.output import Outcome, command
 from xlcalc.workbook.atomic import kept_free, same_file
 from xlcalc.workbook.package import Package
@@ -35,7 +36,7 @@ def told(path: Path, to: Path, way: str, made: Respelling) -> list[str]:
                 f"{to} is the same as {path}, byte for byte."]  # fmt: skip
     where = ", ".join(f"{place} {number}" for place, number in made.formulas.items())
     lines = [
-        f"{count} formula{'s' if count > 1 else ''} in {to} now call{'' if count > 1 else 's'} our functions as "
+        f"{plural(count, 'formula')} in {to} now call{'' if count > 1 else 's'} our functions as "
         f"{spelled}: {where}.",
         f"{path} stays as it is. The copy holds the same values, and all else as it was.",
     ]

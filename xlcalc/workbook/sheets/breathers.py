@@ -74,7 +74,7 @@ TANKS = row_table(
     shown=[
         text("item", WHICH, "Item", 12, "A name of your own, e.g. fuel tank. Each name once.", wrap=True),
         check(WHICH, 35.2),
-        memory(WHICH, REMEMBERED_FLUID, 6.6),
+        memory(WHICH, ("fluid", REMEMBERED_FLUID), width=6.6),
         picked("kind", WHICH, "Kind", 8.5, words("fuel", "coolant", "axle", "gearbox", "engine"),
                "Fuel and coolant grow into an expansion tank; axle and gearbox breathe; gearbox and engine carry oil over."),
         picked("fluid", HOLDS, "Fluid", 15, "FluidList", "A fluid of the Fluids sheet."),
@@ -153,7 +153,7 @@ AIR = row_table(
     shown=[
         picked("line", WHICH, "Line", 12, "LineList", "A vent of the Lines sheet. Each line once."),
         check(WHICH, 35.2),
-        memory(WHICH, "FALSE", 6.6),
+        memory(WHICH, width=6.6),
         picked("by", FITTED, "Flow set by", 8.5, words("Lines", "blow-by", "fuel filling"),
                "Blank or Lines: the flow on Lines holds. Blow-by: displacement and speed on Start. Fuel filling: the nozzle."),
         picked("splash", FITTED, "Filter in splash", 15, words("yes", "no"), "Does road water reach the filter? Blank: no."),
@@ -210,7 +210,7 @@ DRAINS = row_table(
     shown=[
         text("tank", WHICH, "Catch tank", 12, "A name of your own. Each name once.", wrap=True),
         check(WHICH, 35.2),
-        memory(WHICH, REMEMBERED_FLUID, 6.6),
+        memory(WHICH, ("fluid", REMEMBERED_FLUID), width=6.6),
         picked("loop", FITTED, "Low loop", 8.5, words("yes", "no"), "Does the drain sag below its port anywhere? Blank: no."),
         picked("fluid", FITTED, "Fluid", 15, "FluidList", "A fluid of the Fluids sheet."),
         typed("hottest", FITTED, "Oil, hot", "°C", 7, "Temperature of the oil while it drains.", (-60, 200)),

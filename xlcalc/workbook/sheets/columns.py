@@ -5,6 +5,7 @@ from xlcalc.core.registry import functions
 from xlcalc.workbook.checks import CANNOT, folded, reason
 from xlcalc.workbook.rows import Column
 
+LOOK_UP = "Look up"  # header over what a verdict takes from memory
 DATES = (36526, 73050)  # serial numbers of the years 2000 to 2099
 
 
@@ -68,9 +69,15 @@ def of_its_list(key: str, head: str, *offers: str) -> Column:
     return reason(f"r_{key}", head, f'=IF({{ready}},IF({known},"",{CANNOT}<{key}>&", not a word of its list"),"")')
 
 
-def memory(band: str, spec: str, width: float = 7) -> Column:
-    """Whether the verdict of a row rests on memory: `spec` is a condition that holds where it does."""
-    return Column("memory", band, "Rests on", "", "worked", width, f'=IFERROR(IF({{ready}},IF({spec},"memory",""),""),"")', small=True)
+def memory(band: str, *what: tuple[str, str], width: float = 7) -> Column:
+    """What is to be looked up because the verdict of a row takes it from memory: each a word and when it holds.
+
+    A table that has nothing of that kind leaves the column free.
+    """
+    if not what:
+        return Column("memory", band, "", "", "gap", width)
+    words = "&".join(f'IF({condition},", {word}","")' for word, condition in what)
+    return Column("memory", band, LOOK_UP, "", "worked", width, f'=IFERROR(IF({{ready}},MID({words},3,30),""),"")', wrap=True, small=True)
 
 
 def others(band: str, width: float = 26) -> Column:

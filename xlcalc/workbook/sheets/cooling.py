@@ -23,7 +23,7 @@ CAUTIONS = (
     "A catalogue figure is for its own flow and air speed: behind a grille or radiator a cooler gives less, measure it. "
     "Fuse the cable next to the battery: an unfused short burns the car.",
 )
-SWITCH_ROWS = 50  # points: the Check of a switch says where it is on, what it reads then, where off and what to change
+SWITCH_ROWS = 37  # points, three lines: a Check says where a switch is on, what it reads then, where it is off
 
 TABLES = aligned(
     Table(CIRCUITS, "circuits", 6, 2), Table(FANS, "fans", 3, 2), Table(ELECTRICS, "electrics", 4, 2),

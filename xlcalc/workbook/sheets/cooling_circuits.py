@@ -110,7 +110,7 @@ CIRCUITS = row_table(
     shown=[
         text("circuit", WHICH, "Circuit", 12, "A name of your own, e.g. gearbox. Each name once.", wrap=True),
         check(WHICH),
-        memory(WHICH, 'INDEX(FluidMemory,MATCH({fluidused},FluidNames,0))="memory"'),
+        memory(WHICH, ("fluid", 'INDEX(FluidMemory,MATCH({fluidused},FluidNames,0))="memory"')),
         picked("kind", FLOWS, "Kind", 9, words("gearbox", "other oil", "steering"),
                "Steering: how long its oil bears full lock. The others: how hot the oil comes to its cooler."),
         picked("fluid", FLOWS, "Fluid", 13.5, "FluidList", "A fluid of the Fluids sheet. Blank: the line's own."),
@@ -225,7 +225,7 @@ COOLERS = row_table(
     shown=[
         picked("circuit", WHICH, "Circuit", 12, "CircuitList", "A circuit of the first table. Each once."),
         check(WHICH),
-        memory(WHICH, 'INDEX(CircuitMemory,{place})="memory"'),
+        memory(WHICH, ("fluid", 'INDEX(CircuitMemory,{place})<>""')),
         typed("ua", COOLS, "UA", "kW/K", 9, "What the maker gives at this flow of oil and air. Blank: a coil whose heat "
               "the catalogue gives.", span("COOLER_OIL_IN", "heat_per_degree")),
         picked("cross", COOLS, "Streams", 13.5, words("cross both unmixed", "cross one mixed", "counter", "parallel"),

@@ -52,7 +52,7 @@ FANS = row_table(
     shown=[
         picked("circuit", WHICH, "Circuit", 12, "CircuitList", "A circuit of the table above. Each once."),
         check(WHICH),
-        memory(WHICH, 'INDEX(CircuitMemory,{place})="memory"'),
+        memory(WHICH, ("fluid", 'INDEX(CircuitMemory,{place})<>""')),
         picked("sender", SENDER, "Sender in", 9, words("hot line", "return"),
                "Hot line: before the cooler, reads the oil of the sump. Return: behind the cooler, reads cooled oil."),
         typed("target", SENDER, "Sump target", "°C", 13.5, "What the oil to the cooler is to stay about: common practice 80 to 95 °C.", WARM),
@@ -98,8 +98,9 @@ FANS = row_table(
         folded("onsaid", "On in words", "", '=IFERROR(ROUND({onn},1)&"","")', "Reasons"),
         folded("offsaid", "Off in words", "", '=IFERROR(ROUND({offn},1)&"","")', "Reasons"),
         folded("cyclewords", "Switching, in words", "",
-               '=IFERROR(IF({falls}="","",IF({falls}<={offn},"fan keeps","fan nearly keeps")&" switching on and off: on at "&{onsaid}&", but with the fan on the return reads "&{fallssaid}&" and off is "&'
-               '{offsaid}&": lower off or move the switch to the hot line"),"")', "Reasons", 14),
+               '=IFERROR(IF({falls}="","",IF({falls}<={offn},"fan keeps","fan nearly keeps")&" switching on and off: on at "&{onsaid}&", reads "&{fallssaid}&" while it runs, off at "&'
+               '{offsaid}&": lower off"),"")', "Reasons", 14),
+        folded("cyclesalso", "Switching, what else helps", "", '=IF({r_cycles}="","","; a switch in the hot line does not see the cooled oil")', "Reasons", 14),
         folded("stopwords", "Stopping, in words", "",
                '=IFERROR(IF({reaches}="",""," stops: off at "&{offsaid}&", cooler reaches only "&{reachessaid}),"")', "Reasons", 14),
         folded("startswords", "What that means for the sump", "",
@@ -130,7 +131,7 @@ FANS = row_table(
     required=("sender", "target", "on", "off"),
     answers=("targetoff", "limitoff", "targetn"),
     also_ready=f"{{circuitready}},{A_PLACE}",
-    whys=("startswords",),
+    whys=("cyclesalso", "startswords"),
 )  # fmt: skip
 
 ELECTRICS = row_table(
@@ -139,7 +140,7 @@ ELECTRICS = row_table(
     shown=[
         text("fan", WHICH, "Fan", 12, "A name of your own, e.g. gearbox fan. Each name once.", wrap=True),
         check(WHICH),
-        memory(WHICH, "FALSE"),
+        memory(WHICH),
         typed("watt", POWER, "Power", "W", 9, "Of the fan as it runs.", (0, 5000)),
         typed("volt", POWER, "Voltage", "V", 13.5, "Of the battery that its power is given for.", (1, 60)),
         typed("length", CABLE, "Cable", "m", 7, "From battery to fan, one way: the way back is counted too.", span("CABLE_VOLTAGE_DROP", "one_way_length")),

@@ -50,7 +50,7 @@ _TABLE = row_table(
     shown=[
         text("part", WHICH, "Part", 23, "A name of your own. Routes and Prices find the end by it. Each name once.", wrap=True),
         check(WHICH, 26),
-        memory(WHICH, '{mark}="M"', 6.6),
+        memory(WHICH, ("part", '{mark}="M"'), width=6.6),
         text("size", KIND, "Size", 5.6, "As the supplier calls it, e.g. -6 or 9.5."),
         picked("seat", KIND, "Seat", 13.4, words(*SEATS), "What seals. Never two kinds on each other: 37 degree does not seal on 45."),
         picked("gender", KIND, "Gender", 7.2, words(*GENDERS), "Of the thread; banjo and bead: none."),

@@ -16,10 +16,10 @@ from xlcalc.workbook.rows_on_sheet import validation
 from xlcalc.workbook.sheets.columns import next_filled
 from xlcalc.workbook.sheets.printed import lines_of
 from xlcalc.workbook.sheets.testing_rows import STOPS_SEEN
-from xlcalc.workbook.style import BAND, BOXED, DECIDES, FOLDED, HEAD, PLAIN, QUIET, VERDICT, Look, Painter, page
+from xlcalc.workbook.style import BAND, BOXED, DECIDES, FOLDED, HEAD, PLAIN, QUIET, VERDICT, Look, Painter, page, shrunk
 
 NAME = "Handover"
-WIDTHS = (7.5, 21.5, 10.5, 10.5, 8, 2, 7.5, 21.5, 10.5, 10.5, 8)
+WIDTHS = (11, 18, 10.5, 10.5, 8, 2, 11, 18, 10.5, 10.5, 8)
 LAST, RIGHT, HELPERS = 11, 7, 13  # last column of the page, first of its right half, first folded one
 LINES_SHOWN, FLUIDS_SHOWN, FANS_SHOWN = 30, 8, 2
 HEADS = ("Line", "Hose", "Made", "Replace by", "Test")
@@ -46,6 +46,8 @@ CAUTIONS = (
     "Local rules and the part maker's figures go first. Hydraulic brake lines were no part of this work.",
 )
 DATE = "d mmm yyyy"
+HANDED_OVER = ("HandoverDate", "Handed over on", "The day the car goes.")
+ODOMETER = ("HandoverOdometer", "Odometer, with its unit", "As it stands as the car goes, e.g. 84200 km: what is due at 100 km counts from here.")
 ROW = Look(9, edge="line", across="left")
 
 
@@ -60,6 +62,9 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     painter.put(sheet, 2, 1, f"={named}{invented}", PLAIN)
     painter.put(sheet, 2, RIGHT, '=IF(Customer="","","For "&Customer)', PLAIN)
     _ready(sheet, painter)
+    shop = 'ShopName&IF(OR(ShopName="",ShopAddress=""),"",", ")&ShopAddress'
+    painter.put(sheet, 4, 1, f'=IF(ShopName&ShopAddress="","","Built by "&{shop})', PLAIN._replace(up="top"))
+    sheet.row_dimensions[4].height = 20
     row = _lines(sheet, painter, 5)
     row = _fluids(sheet, painter, row + 1)
     row = _settings(book, sheet, painter, row + 1, job)
@@ -118,6 +123,8 @@ def _lines(sheet: Worksheet, painter: Painter, row: int) -> int:
         for offset, (formula, shown) in enumerate(cells):
             look = ROW._replace(format=shown, bold=offset == 0)
             painter.put(sheet, at, start + offset, f'=IF({place}=0,"",{formula})', look)
+            if shown == "@":  # a long name, cut off, would read like another one
+                shrunk(sheet.cell(at, start + offset))
     row += 2 + LINES_SHOWN // 2
     more = f'=IF(LinesNamed>{LINES_SHOWN},"and "&(LinesNamed-{LINES_SHOWN})&" more: the Lines sheet goes with this page","")'
     painter.put(sheet, row, 1, more, QUIET)
@@ -262,9 +269,8 @@ def _texts(sheet: Worksheet, painter: Painter, row: int, head: str, texts: Seque
 
 
 def _signatures(book: Workbook, sheet: Worksheet, painter: Painter, row: int, job: Job) -> int:
-    """Who did, who checked, who took the car: a name and a line for the pen."""
+    """Who did, who checked, who took the car: a name and a line for the pen; the day, and what the odometer shows."""
     _band(sheet, painter, row, "Signed")
-    date = ("HandoverDate", "Handed over on", "The day the car goes.")
     line = Look(9, edge="line")
     for place, field in enumerate((*PEOPLE, None)):
         at = row + 1 + place
@@ -279,10 +285,12 @@ def _signatures(book: Workbook, sheet: Worksheet, painter: Painter, row: int, jo
         painter.put(sheet, at, RIGHT, "Signature", PLAIN)
         for column in range(RIGHT + 1, LAST + 1):
             painter.put(sheet, at, column, None, line)
-    at = row + 4
-    sheet.row_dimensions[at].height = 18
-    painter.put(sheet, at, 1, date[1], PLAIN)
-    _typed(book, sheet, painter, (at, 3, 5), date, job, DATE)
+    at = row + 3
+    for field, shown in ((HANDED_OVER, DATE), (ODOMETER, "@")):
+        at += 1
+        sheet.row_dimensions[at].height = 18
+        painter.put(sheet, at, 1, field[1], PLAIN)
+        _typed(book, sheet, painter, (at, 3, 5), field, job, shown)
     return at
 
 

@@ -13,7 +13,7 @@ from xlcalc.workbook.checks import folded, number
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import BAND_ROW, FIRST_ROW, Column, RowSheet, name_areas, name_list
 from xlcalc.workbook.rows_on_sheet import heading, write
-from xlcalc.workbook.sheets.columns import picked, span, text, typed, words, worked
+from xlcalc.workbook.sheets.columns import LOOK_UP, picked, span, text, typed, words, worked
 from xlcalc.workbook.sheets.lines_chart import RANK, add_chart
 from xlcalc.workbook.sheets.lines_reasons import REASONS, WORDS
 from xlcalc.workbook.style import QUIET, WIDE, Painter, page
@@ -29,6 +29,11 @@ CAUTION = (
     "Steering, fuel and brake assistance can kill: the part maker's figures, local rules and licensed practice decide. "
     "Hydraulic brake lines are out of scope."
 )
+LOOK_UP_WORDS = (
+    "Look up: what this line takes from memory, all for hose, fluid and limit. Put the maker's figures on Hoses and Fluids, "
+    "your own limit on Start."
+)
+LONGEST_LOOK_UP = len("fluid, limit")  # two of the three words on two lines
 PUSHED = ("pump fixed flow", "pump limited pressure", "gravity", "none")
 
 
@@ -42,7 +47,8 @@ def _looked_up(key: str, head: str, name: str, by: str, names: str) -> Column:
 INPUTS = [
     text("line", WHERE, "Line", 6.5, "A short name that goes on the tag of the hose, e.g. PS-1. Each name once."),
     Column("check", WHERE, "Check", "", "words", 36, "={first}"),
-    Column("memory", WHERE, "Rests on", "", "worked", 7, '=IFERROR(IF({ready},{remembered},""),"")', small=True),
+    Column("memory", WHERE, LOOK_UP, "", "worked", 7,
+           f'=IFERROR(IF({{ready}},IF(LEN({{remembered}})>{LONGEST_LOOK_UP},"all",{{remembered}}),""),"")', wrap=True, small=True),
     text("from", WHERE, "From", 8.7, "The port where it starts.", wrap=True),
     text("to", WHERE, "To", 9.8, "The port where it ends.", wrap=True),
     text("circuit", WHERE, "Circuit", 6.8, "Lines in series share a name here, e.g. GB: they share the pump's pressure."),
@@ -92,9 +98,9 @@ HELPER = [
     _looked_up("hw", "Hose words", "HoseWords", "hose", "HoseNames"),
     _looked_up("family", "Hose family", "HoseFamilies", "hose", "HoseNames"),
     folded("remembered", "Memory", "",
-            '=IFERROR(IF(OR(INDEX(HoseMemory,MATCH({hose},HoseNames,0))="memory",'
-            'INDEX(FluidMemory,MATCH({fluid},FluidNames,0))="memory",'
-            'INDEX(UseMemory,MATCH({use},UseNames,0))="memory",{liner}<>"yes"),"memory",""),"")'),
+            '=IFERROR(MID(IF(OR(INDEX(HoseMemory,MATCH({hose},HoseNames,0))="memory",{liner}<>"yes"),", hose","")'
+            '&IF(INDEX(FluidMemory,MATCH({fluid},FluidNames,0))="memory",", fluid","")'
+            '&IF(INDEX(UseMemory,MATCH({use},UseNames,0))="memory",", limit",""),3,30),"")'),
     number("flown", "Flow number", "L/min", "flow", "L/min"),
     number("highestn", "Highest number", "kPa", "highest", "kPa"),
     number("hottestn", "Hottest number", "°C", "hottest", "degC"),
@@ -224,7 +230,9 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     painter.put(sheet, BAND_ROW, 1, f'=IF(LinesNamed=0,"",{rest}&{tail})', QUIET._replace(edge="band"))
     last = FIRST_ROW + count
     for key in ("from", "smallest"):  # on every sheet of paper, and always in sight
-        painter.put(sheet, JOB_ROW, 1 + [column.key for column in SHEET.columns].index(key), CAUTION, QUIET)
+        place = 1 + [column.key for column in SHEET.columns].index(key)
+        for row, said_there in enumerate((CAUTION, LOOK_UP_WORDS), start=JOB_ROW):
+            painter.put(sheet, row, place, said_there, QUIET)
     add_chart(sheet, painter, SHEET, count, last + 3)
     page(sheet, landscape=True, titles="1:6", columns="A:B", scale=WIDE)
     _print(sheet, last + 3 + CHART_ROWS)
@@ -247,7 +255,7 @@ def _counts(count: int) -> dict[str, str]:
     said["named"] = f'=COUNTIF({line},"?*")+COUNT({line})+COUNTIF({nameless},"nameless")'
     said["unchecked"] = "=LinesNamed-" + "-".join(f"Lines{word.title().replace(' ', '')}" for word in VERDICTS)
     said["pending"] = "=LinesNotChecked+LinesCannotBeWorkedOut+LinesUnchecked"
-    said["memory"] = f'=COUNTIF({SHEET.area("memory", count)},"memory")'
+    said["memory"] = f'=COUNTIF({SHEET.area("memory", count)},"?*")'
     for key, column in (("metres", "lengthn"), ("litres", "liquidvolume")):
         area = SHEET.area(column, count)
         total = f'FIXED(SUMIFS({area},{area},">-1E9"),2,TRUE)'  # skips a cell with an error: Incomplete says so

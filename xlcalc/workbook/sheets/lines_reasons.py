@@ -17,6 +17,7 @@ from xlcalc.workbook.checks import (
 )
 from xlcalc.workbook.rows import Column
 
+SHIELDED = 'ISNUMBER(SEARCH("|"&TRIM({shield})&"|","||none|sleeve|heat shield|"))'
 SEE = 'IF({see}="","",{see}&" "&'  # the same, but silent where a cause is named already
 
 
@@ -179,7 +180,7 @@ LIST = [
             at_most("drophot", "returnmax", f'{{returnsaid}}&" kPa in a fuel return, at most "&{limit_words("returnmax")}&{{advice}}')),
     _reason("r_vent", "Vent pressure",
             at_most("drophot", "ventmax", f'{{ventsaid}}&" kPa behind the vent, at most "&{limit_words("ventmax")}&{{advice}}')),
-    _reason("r_gap", "Clearance", f'=IFERROR(SUBSTITUTE({{gapsaid}},"Within limits",""),{SEE}<gap>))'),
+    _reason("r_gap", "Clearance", f'=IFERROR(SUBSTITUTE({{gapsaid}},"Within limits",""),{SEE}IF({SHIELDED},<gap>,<shield>&", not a word of its list")))'),
     _reason("r_circuit", "Circuit",
             '=IF({waiting}>0,"Cannot be worked out: another line of circuit "&{circuit}&IF(COUNTIFS([circuitw],{circuitw},'
             '[ready],FALSE)>0," is not filled in"," has no answer yet"),"")'),

@@ -26,7 +26,7 @@ from xlcalc.workbook.checks import (
 )
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import Column
-from xlcalc.workbook.sheets.columns import check, counted, memory, others, picked, price_of, words, worked
+from xlcalc.workbook.sheets.columns import check, counted, others, picked, price_of, words, worked
 from xlcalc.workbook.sheets.lines import DROP
 from xlcalc.workbook.sheets.lines import SHEET as LINES
 from xlcalc.workbook.sheets.options_chart import LAST, chart
@@ -62,7 +62,7 @@ def _shown(key: str, width: float, band: str = OUT) -> Column:
 SHOWN = [
     picked("line", WHICH, "Line", 7, "LineList", "A line of the Lines sheet; the same line in up to three rows."),
     check(WHICH, 44),
-    memory(WHICH, '{remembered}="memory"'),
+    _shown("memory", 7, WHICH),
     picked("option", WHICH, "Option", 7, words("A", "B", "C"), "A, B or C: each letter once for a line."),
     picked("hose", MADE, "Hose", 14.6, "HoseList", "A hose of the Hoses sheet: family and size."),
     picked("ends", MADE, "Ends", 8, words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),

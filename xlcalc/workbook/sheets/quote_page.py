@@ -1,7 +1,7 @@
 """The customer's page of the quote: what is included and what is not, price, tests, signatures; no cost, no hours."""
 
 from openpyxl.formatting.rule import FormulaRule
-from openpyxl.styles import Alignment, PatternFill
+from openpyxl.styles import PatternFill
 from openpyxl.styles.differential import DifferentialStyle
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
@@ -21,8 +21,8 @@ from xlcalc.workbook.sheets.quote_cells import (
     WORDS,
     put_band,
 )
-from xlcalc.workbook.sheets.quote_words import exclusion_names
-from xlcalc.workbook.style import FOLDED, PLAIN, TITLE, Look, Painter, page
+from xlcalc.workbook.sheets.quote_words import TERMS, exclusion_names
+from xlcalc.workbook.style import FOLDED, PLAIN, QUIET, TITLE, Look, Painter, page, shrunk
 
 LINES_SHOWN, VARIATIONS_SHOWN = 24, 3
 ROW = 12.75  # points of a row of one line
@@ -79,9 +79,7 @@ class Paper:
         if last > first:
             self.sheet.merge_cells(start_row=self.row, start_column=first, end_row=self.row, end_column=last)
         if shrink:
-            cell = self.sheet.cell(self.row, first)
-            set_as = cell.alignment
-            cell.alignment = Alignment(set_as.horizontal, set_as.vertical, shrink_to_fit=True, indent=set_as.indent)
+            shrunk(self.sheet.cell(self.row, first))
 
     def helper(self, place: int, formula: str) -> str:
         """A folded cell beside the page; answers its address."""
@@ -121,6 +119,9 @@ def add(sheet: Worksheet, painter: Painter, row: int) -> None:
     for words in CAUTIONS:
         paper.put(WORDS, DIFFERENCE, words, SMALL)
         paper.next(22 if len(words) > 130 else ROW)
+    for name, words in TERMS:
+        paper.put(WORDS, DIFFERENCE, f'=IF({name}="","","{words}: "&{name})', Look(9, wrap=True, up="top"))
+        paper.next(2 * ROW)
     paper.next(34)
     paper.put(WORDS, HOW, SIGNATURES[0], Look(8, edge="over"))
     paper.put(SENT - 1, DIFFERENCE, SIGNATURES[1], Look(8, edge="over"))
@@ -141,6 +142,8 @@ def _head(paper: Paper) -> None:
     paper.next(20)
     paper.put(WORDS, DIFFERENCE, '=IF(ShopName="","Quote",ShopName&"   Quote")', TITLE, shrink=True)
     paper.next(22)
+    paper.put(WORDS, DIFFERENCE, '=ShopAddress&""', QUIET, shrink=True)
+    paper.next()
     for head, words in HEAD:
         paper.put(WORDS, WORDS, head, PLAIN)
         paper.put(HOW, DIFFERENCE, words, Look(9, bold=head == "Job"), shrink=True)

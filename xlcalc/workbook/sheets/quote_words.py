@@ -1,4 +1,4 @@
-"""Words of the shop on the customer's page: its name, what is included, what is not."""
+"""Words of the shop on the customer's page: its name and address, what is included and what is not, its terms."""
 
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
@@ -19,12 +19,23 @@ EXCLUSIONS = (
 )
 FIELDS = (
     (Field("ShopName", "Name of the shop", "", "As it stands at the top of the customer's page."), ""),
+    (Field("ShopAddress", "Address of the shop", "", "Street, town, telephone, mail: one line below the name. Blank: left out."), ""),
     (Field("Included", "Included, in words", "", "What the price holds besides the lines themselves."), INCLUDED),
     *(
         (Field(f"Exclusion{place}", f"Not included, {place}", "", "What the price does not hold. Blank: nothing."), words)
         for place, words in enumerate(EXCLUSIONS, start=1)
     ),
+    *(
+        (Field(name, words, "", f"As the customer is to read it, {what}. Blank: left out."), "")
+        for name, words, what in (
+            ("Warranty", "Warranty, in words", "how long and on what"),
+            ("PaymentTerms", "Payment, in words", "when and how it is paid"),
+        )
+    ),
 )
+TERMS = (("Warranty", "Warranty"), ("PaymentTerms", "Payment"))
+"""What stands below the cautions of the page where it is filled in: name of the cell, and the words before it."""
+
 
 
 def exclusion_names() -> list[str]:

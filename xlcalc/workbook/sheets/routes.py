@@ -32,7 +32,7 @@ ROW = "ROW()-ROW(<line>)-1"  # place of this row in its columns, counted from th
 INPUTS = [
     picked("line", WHICH, "Line", 8, "LineList", "A line of the Lines sheet. Each line once."),
     check(WHICH, 36.5),
-    memory(WHICH, 'OR({hosememory}="memory",INDEX(FittingMemory,{pa})="memory",INDEX(FittingMemory,{pb})="memory")'),
+    memory(WHICH, ("hose", '{hosememory}="memory"'), ("ends", 'OR(INDEX(FittingMemory,{pa})="part",INDEX(FittingMemory,{pb})="part")')),
     picked("shape", RUNS, "Shape", 7.5, words("straight", "bent"), "Straight: from port to port with slack. Bent: straights and bends, added up."),
     typed("centres", RUNS, "Centres or straights", "mm", 9, "Straight: distance between the seats of the two ports. Bent: all straight pieces "
           "added up, from seat to seat.", span("HOSE_FINISHED_LENGTH", "centres"), "0"),

@@ -56,7 +56,7 @@ TESTS = row_table(
     shown=[
         picked("line", WHICH, "Line", 17.5, "LineList", "A line of the Lines sheet. Each line once."),
         check(WHICH),
-        memory(WHICH, "FALSE"),
+        memory(WHICH),
         picked("kind", BEFORE, "Kind", 7.5, words("hose", "tube"), "A hose is proved at twice its working pressure, a tube at one and a half. Vacuum: leave blank."),
         picked("cleaned", BEFORE, "Cleaned", 8, words("yes", "no"), "Flushed and blown through after cutting?"),
         picked("caps", BEFORE, "Caps off", 7, words("yes", "no"), "Are all shipping caps counted off?"),

@@ -54,6 +54,8 @@ def _of_line(key: str, head: str, unit: str, name: str) -> Column:
     return folded(key, head, unit, f'=IF({{able}},INDEX({name},{{place}}),"")')
 
 
+THROUGH_LINE = "{bypump}=FALSE"
+FOR_FLOW = first_blank((THROUGH_LINE, "oil"), ("", "litres"), ("", "seconds"), (THROUGH_LINE, "head"))
 NO_SERVO, NO_CIRCUIT = '{servoname}=""', '{circuit}=""'
 OF_SERVO = ("vacuum", "stroke", "servo", "reservoir")
 
@@ -93,14 +95,14 @@ READINGS = row_table(
     shown=[
         text("reading", WHICH, "Reading", 17.5, "A name of your own, e.g. GB-2 flow. Each name once.", wrap=True),
         check(WHICH),
-        memory(WHICH, 'INDEX(FluidMemory,MATCH(INDEX(LineFluids,{place}),FluidNames,0))="memory"'),
+        memory(WHICH, ("fluid", 'INDEX(FluidMemory,MATCH(INDEX(LineFluids,{place}),FluidNames,0))="memory"')),
         picked("line", GIVEN, "Line", 7.5, "LineList", "The line of Lines that it was read on."),
         picked("what", GIVEN, "What", 12, words(*WHATS), "Flow: a can filled. Vacuum: left after stops with the engine off."),
         typed("oil", GIVEN, "Fluid, that day", "°C", 7, "Its temperature while it was read; return temperature: into the cooler.", (-60, 200)),
         typed("litres", GIVEN, "Can filled", "L", 7, "Flow: litres in the can.", span("GAS_ENERGY", "volume")),
         typed("seconds", GIVEN, "Time to fill", "s", 8, "Flow: seconds until the can was full.", (0.1, 100000)),
-        typed("head", GIVEN, "Gauge at its start", "kPa", 8, "Flow: what the gauge at its start showed, over its end.", span("PROOF_PRESSURE", "working_pressure")),
-        typed("flow", GIVEN, "Flow, that day", "L/min", 7, "Pressure drop, return temperature. Blank: of the circuit, else of Lines.", span("LINE_VELOCITY", "flow")),
+        typed("head", GIVEN, "Gauge at its start", "kPa", 8, "Flow: what it showed over its end. Blank with a pump of fixed flow: what Lines says is expected.", span("PROOF_PRESSURE", "working_pressure")),
+        typed("flow", GIVEN, "Flow, that day", "L/min", 7, "Also of a pump of fixed flow without a gauge. Blank: of the circuit, else of Lines.", span("LINE_VELOCITY", "flow")),
         picked("servoname", GIVEN, "Servo of Vacuum", 12.5, "ServoList", "Vacuum after stops: what is blank to the right comes from this row of Vacuum."),
         typed("vacuum", GIVEN, "Vacuum before", "kPa", 8, "Vacuum after stops: kPa below the air before the first. Blank: of the servo.", (0, 110)),
         typed("stops", GIVEN, "Stops", "", 7, "Vacuum after stops: how many, engine off.", span("VACUUM_AFTER_STOPS", "stops")),
@@ -119,7 +121,8 @@ READINGS = row_table(
     ],
     helpers=[
         *LINE_HELPERS,
-        folded("forflow", "Missing, flow", "", _needs(FLOW, "oil", "litres", "seconds", "head", then="{fordrop}")),
+        folded("bypump", "By the pump, no gauge", "", '=IF({place}=0,FALSE,AND({head}="",INDEX(LinePushed,{place})="pump fixed flow"))'),
+        folded("forflow", "Missing, flow", "", f'=IF({{what}}="{FLOW}",{FOR_FLOW},{{fordrop}})'),
         folded("fordrop", "Missing, drop", "", _needs(DROP, "oil", "measured", then="{forwarm}")),
         folded("forwarm", "Missing, return temperature", "", f'=IF({{what}}="{WARM}",{first_blank(("", "oil"), ("", "measured"), ("", "air"), (NO_CIRCUIT, "perdegree"))},{{forstops}})'),
         folded("forstops", "Missing, vacuum", "", f'=IF({{what}}="{STOPS}",{first_blank(("", "measured"), ("", "stops"), then="{forservo}")},"")'),
@@ -146,10 +149,12 @@ READINGS = row_table(
         number("litresn", "Litres number", "L", "litres", "L"),
         number("secondsn", "Seconds number", "s", "seconds", "s"),
         folded("measuredn", "Reading number", "", '=IF({able},IF({measured}="","",IF({iswarm},QUANTITY_IN({measured},"degC"),QUANTITY_IN({measured},"kPa"))),"")'),
+        *(folded(f"{word}flow", f"Flow, {side}", "", f'=IF({{isflow}},IF({{bypump}},{{flown}}*(1{sign}PumpDoubt/100),'
+                 f'{function}("FLOW_FOR_DROP",{{bore}},{{length}},{{fw}},{{oil}},{{head}},{AT})),"")')
+          for word, side, function, sign in (("low", "low", "ANSWER_LOW", "-"), ("high", "high", "ANSWER_HIGH", "+"))),
         *(folded(f"{word}{key}", f"{head}, {side}", "", f'=IF({{is{key}}},{function}("{name}",{given}),"")')
           for word, side, function in (("low", "low", "ANSWER_LOW"), ("high", "high", "ANSWER_HIGH"))
           for key, head, name, given in (
-              ("flow", "Flow", "FLOW_FOR_DROP", "{bore},{length},{fw},{oil},{head}," + AT),
               ("drop", "Drop", "LINE_PRESSURE_DROP", "{flown},{bore},{length},{fw},{oil}," + AT),
               ("stops", "Vacuum", "VACUUM_AFTER_STOPS", "{vacuumused},{stops},{strokeused},{servoused},{reservoirused},WorkshopAltitude"),
               ("warm", "Return", "COOLER_OIL_OUT", "{flown},{fw},{oil},{air},{perdegreeused}"))),
@@ -157,11 +162,15 @@ READINGS = row_table(
         folded("highest", "Highest worked out", "", '=IF({isflow},{highflow},IF({isdrop},{highdrop},IF({isstops},{highstops},{highwarm})))'),
         folded("said", "Reading in words", "", '=IFERROR({what}&" "&FIXED({read},IF(OR(ROUND({read},1)=ROUND({least},1),ROUND({read},1)=ROUND({most},1)),3,1),TRUE)'
                '&" "&{unit}&", expected "&FIXED({least},1,TRUE)&" to "&FIXED({most},1,TRUE),"")'),
+        folded("slow", "What to look for, too little flow", "",
+               '=IF({bypump},"blocked line, slow engine, worn pump, slipping belt","kinked or blocked line, cold oil, wrong fluid")'),
+        folded("fast", "What to look for, too much flow", "",
+               '=IF({bypump},"faster engine than Lines has it, can, watch","thinner or warmer oil, open bypass, gauge")'),
         folded("under", "What to look for, too low", "",
-               '=IF({isflow},"kinked or blocked line, cold oil, wrong fluid",IF({isdrop},"less flow than thought, warmer oil, gauge",'
+               '=IF({isflow},{slow},IF({isdrop},"less flow than thought, warmer oil, gauge",'
                'IF({isstops},"leak, non-return valve, smaller reservoir","less oil through the cooler than thought, colder air, probe")))'),
         folded("over", "What to look for, too high", "",
-               '=IF({isflow},"thinner or warmer oil, open bypass, gauge",IF({isdrop},"kinked or blocked line, cold oil, wrong fluid",'
+               '=IF({isflow},{fast},IF({isdrop},"kinked or blocked line, cold oil, wrong fluid",'
                'IF({isstops},"engine still turning, shorter strokes, gauge","air blocked or fan slow, cooler dirty, open bypass")))'),
     ],
     reasons=[
@@ -185,7 +194,7 @@ ROAD = row_table(
     shown=[
         text("road", WHICH, "On the road", 17.5, "What is done, and what it must show. Each once.", wrap=True),
         _check_of_a_job(WHICH),
-        memory(WHICH, "FALSE"),
+        memory(WHICH),
         picked("seen", READ, "Seen", 7, words("yes", "no"), "Yes: it showed what it must. No: it did not. Blank: not driven yet."),
         dated("date", READ, "Date", 11, "When."),
         text("by", READ, "By", 9, "Who drove it.", wrap=True),
@@ -205,12 +214,13 @@ SERVICE = row_table(
     shown=[
         text("item", WHICH, "Line or item", 17.5, "A line of Lines for its hose, or what is to be looked after.", wrap=True),
         _check_of_a_job(WHICH),
-        memory(WHICH, "FALSE"),
+        memory(WHICH),
         typed("years", LIFE, "Life of hose", "years", 7, "Years from its making, by its maker or by the shop's custom: 5 or 6.", (0.5, 30)),
         dated("made", LIFE, "Hose made", 11.5, "The date code of the hose, e.g. its first day of that quarter."),
         text("when", LIFE, "When", 9, "Where no hose is replaced: e.g. at 100 km, every year.", wrap=True),
         worked("age", LIFE, "Age", "years", 7, '=IF({aged},(JobDate-{made})/365.25,"")', TWO_DIGITS),
         worked("replace", LIFE, "Replace by", "date", 11, '=IF({dated},EDATE({made},{yearsn}*12),"")', "d mmm yyyy"),
+        text("done", LIFE, "Done on, by", 8, "Of what is looked after: the day it was done, and who did it. Blank: still to be done.", wrap=True),
         others(DO, 25.5),
     ],
     helpers=[
@@ -225,6 +235,7 @@ SERVICE = row_table(
         reason("r_age", "Age",
                '=IFERROR(IF({aged},IF({replace}<=JobDate,"Change: "&FIXED({age},1,TRUE)&" years old, at most "&{yearsn}&": replace the hose",'
                'IF({replace}<=EDATE(JobDate,12),"Near limit: "&FIXED({age},1,TRUE)&" years old, at most "&{yearsn}&": replace within a year","")),""),"")'),
+        reason("r_done", "Still to be done", '=IF(AND({ready},{when}<>"",{done}=""),"Not checked: to be done "&{when},"")'),
     ],
     required=(),
     more_missing='IF({when}="",IF({made}="",<made>,IF({years}="",<years>,"")),IF(AND({made}<>"",{years}=""),<years>,""))',

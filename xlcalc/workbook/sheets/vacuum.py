@@ -34,7 +34,7 @@ SERVOS = row_table(
     shown=[
         text("servo", WHICH, "Servo", 12, "A name of your own, e.g. brake servo. Each name once.", wrap=True),
         check(WHICH),
-        memory(WHICH, "FALSE"),
+        memory(WHICH),
         typed("diameter", SERVO, "Diameter", "mm", 8.5, "Effective diameter of the diaphragm, in mm or e.g. 10 in.",
               span("SERVO_STROKE_VOLUME", "diameter")),
         typed("stroke", SERVO, "Full stroke", "mm", 8, "Of the servo's rod, in mm.", span("SERVO_STROKE_VOLUME", "stroke")),

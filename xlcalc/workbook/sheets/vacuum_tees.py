@@ -65,7 +65,7 @@ TEES = row_table(
     shown=[
         text("tee", WHICH, "Tee", 12, "A name of your own, e.g. plenum tee. Each name once.", wrap=True),
         check(WHICH),
-        memory(WHICH, 'COUNTIFS(HoseNames,{hosename1},HoseMemory,"memory")+COUNTIFS(HoseNames,{hosename2},HoseMemory,"memory")>0'),
+        memory(WHICH, ("hose", 'COUNTIFS(HoseNames,{hosename1},HoseMemory,"memory")+COUNTIFS(HoseNames,{hosename2},HoseMemory,"memory")>0')),
         picked("leg1", JOINED, "Leg 1", 8.5, "LineList", LINE_HELP),
         picked("leg2", JOINED, "Leg 2", 8, "LineList", LINE_HELP),
         picked("fed", JOINED, "Line that it feeds", 8.5, "LineList", "The vacuum line from the tee to reservoir and servo: its flow is shared."),

@@ -60,6 +60,13 @@ def test_formulas_that_say_something_else_are_found_and_no_others(demo: Package,
     assert said["C58"].why.startswith("`+0` was put in")
 
 
+def test_a_row_that_was_emptied_was_taken_out(demo: Package, report: Report) -> None:
+    """A shop deletes a sentence of the customer's page that it does not want to print: nothing is left of that row."""
+    written = {row: report.formula("Quote", row, 1) for row, column in report.places("Quote") if column == 1}
+    (row,) = (row for row, text in written.items() if "at the rating of the cap" in text)
+    assert looked_at(edited(demo, "Quote", f"A{row}", None), report, known_formulas) == []
+
+
 def test_cells_that_lost_their_formula_are_found_also_where_the_value_is_equal(demo: Package, report: Report) -> None:
     right = report.value_at("Lines", "AN9")
     package = edited(edited(edited(demo, "Lines", "AN9", right), "Lines", "AN10", 99.5), "Lines", "AN11", None)

@@ -21,7 +21,8 @@ def known_formulas(book: Book) -> Iterator[Finding]:
     """Cells of the template's sheets that say something else than they do in the template."""
     for match in book.canon.matches.values():
         for known in match.known.rows:
-            rows = match.rows_of.get(known.first, [])
+            held = book.rows(match.sheet)
+            rows = [row for row in match.rows_of.get(known.first, []) if row in held]  # an emptied row was taken out
             for column_known, wanted in known.formulas.items():
                 column = match.column_of.get(column_known)
                 if rows and column:
