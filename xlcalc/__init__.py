@@ -24,7 +24,7 @@ if TYPE_CHECKING:  # a type checker takes it for true; what is used is loaded by
     from xlcalc.core.evaluate import call
     from xlcalc.core.registry import functions
 
-__version__ = "0.3.0"
+__version__ = "0.4.0"
 __all__ = ["CalcError", "__version__", "call", "functions"]
 
 _LOADED_WHEN_ASKED_FOR = {"CalcError": "errors", "call": "evaluate", "functions": "registry"}

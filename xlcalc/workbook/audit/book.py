@@ -8,6 +8,7 @@ from xlcalc.core.declaration import Declaration
 from xlcalc.core.registry import functions
 from xlcalc.core.tables import fingerprint
 from xlcalc.workbook.audit.known.canonical import Canon
+from xlcalc.workbook.audit.known.layout import Layout, other_layout
 from xlcalc.workbook.audit.known.matching import matched_sheets
 from xlcalc.workbook.audit.reading.areas import Total, totals
 from xlcalc.workbook.audit.reading.looked_at import NOTHING, LookedAt, looked_at
@@ -146,7 +147,13 @@ class Book:
     def known_heads(self, sheet: str, head_row: int) -> dict[int, str]:
         """The headers that the columns of a header row have in a new workbook; without those that the shop added."""
         match = self.canon.match(sheet)
-        return match.heads(head_row) if match else {}
+        return match.heads(head_row) if match and not self.other_layout(sheet) else {}
+
+    @once
+    def other_layout(self, sheet: str) -> Layout:
+        """What a sheet of a book of another version has otherwise throughout than the template installed here."""
+        match = self.canon.match(sheet) if self.other_version else None
+        return other_layout(match, self.rows(sheet), self.canon) if match else frozenset()
 
     def every_table(self) -> Iterator[Listing]:
         """The tables of all sheets whose rows have a Check."""

@@ -103,6 +103,15 @@ def test_a_whole_stamp_of_another_version_or_of_other_data_names_both(version: s
     assert fingerprint() in got.expected
 
 
+def test_a_sheet_that_another_version_lays_out_otherwise_is_one_note():
+    """In a book of this version each of its columns is a finding; nothing is told of the other sheets."""
+    anew = re.sub(rb"<f>(IFERROR\()", rb"<f>\g<1>0+", job().read(part_of(job(), "Lines")))
+    package = changed(job(), part_of(job(), "Lines"), lambda _: anew)
+    assert len({each.cells[0][2] for each in known_formulas(Book(package, report()))}) > 6
+    (got,) = known_formulas(Book(changed(package, "docProps/custom.xml", older), report()))
+    assert (got.rule, got.weight, got.place) == ("other-layout", Weight.NOTE, "the sheet Lines")
+
+
 def test_a_book_of_another_version_may_have_other_formulas_by_right():
     flipped = changed(job(), part_of(job(), "Lines"), replaced(rb"(<f>IF\([^<]*?)&lt;", rb"\g<1>&gt;"))
     for package, weight in ((flipped, Weight.WRONG), (changed(flipped, "docProps/custom.xml", older), Weight.NOTE)):

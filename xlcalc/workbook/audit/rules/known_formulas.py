@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterator
 
+from xlcalc.core.words import plural
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.differences import difference
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
@@ -20,13 +21,28 @@ FEWEST_OF_A_COLUMN = 3  # rows that all differ in the same way: the column was m
 def known_formulas(book: Book) -> Iterator[Finding]:
     """Cells of the template's sheets that say something else than they do in the template."""
     for match in book.canon.matches.values():
+        otherwise = book.other_layout(match.sheet)
+        if otherwise:
+            yield laid_out_otherwise(match, len(otherwise))
         for known in match.known.rows:
             held = book.rows(match.sheet)
             rows = [row for row in match.rows_of.get(known.first, []) if row in held]  # an emptied row was taken out
             for column_known, wanted in known.formulas.items():
                 column = match.column_of.get(column_known)
-                if rows and column:
+                if rows and column and (known.first, column_known) not in otherwise:
                     yield from of_column(book, match, known, rows, column, wanted)
+
+
+def laid_out_otherwise(match: Match, count: int) -> Finding:
+    """A sheet of a book of another version that has so much otherwise that no person changed it."""
+    return Finding(
+        "other-layout", (),
+        f"{plural(count, 'formula')} (of its tables, whole columns) are missing or not those of a new workbook",
+        "a sheet as in a new workbook of the version installed here",
+        "so it looks where another version made the book: these formulas were not compared, the others were",
+        "audit it with the version that made it, or copy what is typed into a new workbook (xlcalc new)",
+        Sure.LIKELY, Weight.NOTE, f"the sheet {match.sheet}",
+    )  # fmt: skip
 
 
 def of_column(
