@@ -30,11 +30,12 @@ from xlcalc.workbook.audit.rules.settings import (
     shown_precision,
 )
 from xlcalc.workbook.audit.rules.slips import slipped_references
-from xlcalc.workbook.audit.rules.sorting import sorted_in_part
+from xlcalc.workbook.audit.rules.sorting import sorted_beside_operations, sorted_in_part
 from xlcalc.workbook.audit.rules.spelling import addin_paths
 from xlcalc.workbook.audit.rules.stamps import stamps
 from xlcalc.workbook.audit.rules.swallowed import lone_errors, swallowed_errors, typed_checks
 from xlcalc.workbook.audit.rules.table_rows import hidden_rows, rows_outside
+from xlcalc.workbook.audit.rules.torn import torn_prices, torn_words
 from xlcalc.workbook.audit.rules.typed_units import other_kinds
 from xlcalc.workbook.audit.rules.units import units_in_sums, units_into_arguments, units_of_answers
 from xlcalc.workbook.audit.rules.validation import lost_validation
@@ -58,6 +59,9 @@ RULES: Sequence[Rule] = (
     rows_outside,
     nothing_there,
     sorted_in_part,
+    sorted_beside_operations,
+    torn_words,
+    torn_prices,
     misplaced_figures,
     moved_names,
     lost_names,
