@@ -35,6 +35,7 @@ from xlcalc.workbook.audit.rules.spelling import addin_paths
 from xlcalc.workbook.audit.rules.stamps import stamps
 from xlcalc.workbook.audit.rules.swallowed import lone_errors, swallowed_errors, typed_checks
 from xlcalc.workbook.audit.rules.table_rows import hidden_rows, rows_outside
+from xlcalc.workbook.audit.rules.together import units_together
 from xlcalc.workbook.audit.rules.torn import torn_prices, torn_words
 from xlcalc.workbook.audit.rules.typed_units import other_kinds
 from xlcalc.workbook.audit.rules.units import units_in_sums, units_into_arguments, units_of_answers
@@ -93,6 +94,7 @@ RULES: Sequence[Rule] = (
     unusual_job,
     money_by_itself,
     lengths_apart,
+    units_together,
     outside_its_method,
     fluids_in_formulas,
     close_to_the_end,
