@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import pytest
 
-from xlcalc.workbook.audit.rules.torn import torn_prices, torn_words
+from xlcalc.workbook.audit.rules.torn import held_otherwise, torn_prices, torn_words
 
 from ..sheets import book, places
 
@@ -84,3 +84,19 @@ def test_numbers_of_parts_beside_other_suppliers_are_found() -> None:
     assert list(torn_words(book(listed(heads, sorted(rows, key=lambda row: row[1]))))) == []
     torn = [(name, number, who, price) for number, (name, _, who, price) in zip(sorted(numbers), rows, strict=True)]
     assert places(torn_words(book(listed(heads, torn)))) == ["C2", "C4", "C6", "C8"]
+
+
+@pytest.mark.parametrize(
+    ("name", "seat", "held", "found"),
+    [
+        ("crimp 37 degree -6 rubber", "flare 37 degree", "crimped", []),
+        ("crimp 37 degree -6 rubber", "flare 37 degree", "clamps", ["E2"]),
+        ("bead 9.5", "bead for clamp", "clamps", []),
+        ("bead 9.5", "bead for clamp", "crimped", ["E2"]),
+        ("crimp bead 9.5", "bead", "crimped", []),  # its words leave the choice
+        ("banjo -5", "banjo", "clamps", []),
+    ],
+)
+def test_a_part_is_held_as_its_name_says(name: str, seat: str, held: str, found: list[str]) -> None:
+    part = listed(("Part", "Size", "Seat", "Held by"), [(name, "-6", seat, held)])
+    assert places(held_otherwise(book(part))) == found

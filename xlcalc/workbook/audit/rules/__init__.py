@@ -16,7 +16,7 @@ from xlcalc.workbook.audit.rules.lookups import double_keys, double_rows, next_b
 from xlcalc.workbook.audit.rules.method import close_to_the_end, fluids_in_formulas, outside_its_method
 from xlcalc.workbook.audit.rules.misplaced import misplaced_figures
 from xlcalc.workbook.audit.rules.names import lost_names, moved_names, shifted_names, uneven_names
-from xlcalc.workbook.audit.rules.outliers import lengths_apart, money_by_itself, other_units, unusual_job
+from xlcalc.workbook.audit.rules.outliers import lengths_apart, limits_apart, money_by_itself, other_units, unusual_job
 from xlcalc.workbook.audit.rules.pasted import nudged, pasted_values
 from xlcalc.workbook.audit.rules.picked import misspelled_items, not_in_list
 from xlcalc.workbook.audit.rules.ranges import counted_twice, misplaced_areas, rows_left_out, text_numbers
@@ -36,7 +36,7 @@ from xlcalc.workbook.audit.rules.stamps import stamps
 from xlcalc.workbook.audit.rules.swallowed import lone_errors, swallowed_errors, typed_checks
 from xlcalc.workbook.audit.rules.table_rows import hidden_rows, rows_outside
 from xlcalc.workbook.audit.rules.together import units_together
-from xlcalc.workbook.audit.rules.torn import torn_prices, torn_words
+from xlcalc.workbook.audit.rules.torn import held_otherwise, torn_prices, torn_words
 from xlcalc.workbook.audit.rules.typed_units import other_kinds
 from xlcalc.workbook.audit.rules.units import units_in_sums, units_into_arguments, units_of_answers
 from xlcalc.workbook.audit.rules.validation import lost_validation
@@ -63,6 +63,7 @@ RULES: Sequence[Rule] = (
     sorted_beside_operations,
     torn_words,
     torn_prices,
+    held_otherwise,
     misplaced_figures,
     moved_names,
     lost_names,
@@ -94,6 +95,7 @@ RULES: Sequence[Rule] = (
     unusual_job,
     money_by_itself,
     lengths_apart,
+    limits_apart,
     units_together,
     outside_its_method,
     fluids_in_formulas,

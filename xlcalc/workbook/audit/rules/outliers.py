@@ -6,11 +6,14 @@ from statistics import median
 
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.evidence.limits_used import limits_used
 from xlcalc.workbook.audit.evidence.peers import (
     HOT,
     HOT_OTHER,
+    LARGE,
     MONEY_KEY,
     PRICE,
+    SHARE_KEY,
     SUPPLIER,
     Like,
     celsius,
@@ -79,7 +82,7 @@ def beyond(value: float, usual: Like, key: str) -> str:
 
 def said_usual(usual: Like) -> str:
     """What is usual, in words."""
-    return f"{shown(usual.low)} to {shown(usual.high)} {usual.share}, which is usual in a vehicle by common practice"
+    return f"{shown(usual.low)} to {shown(usual.high)} {usual.share}, which is usual by common practice"
 
 
 def finding(book: Book, place: Place, expected: str, other: str) -> Finding:
@@ -95,22 +98,33 @@ def finding(book: Book, place: Place, expected: str, other: str) -> Finding:
 
 
 def unusual_job(book: Book) -> Iterator[Finding]:
-    """Figures of the job on Start that would be usual in another unit."""
+    """Figures of the job on Start that would be usual in another unit, and shares beside the tables of any sheet."""
     for sheet in book.sheets:
-        typed = book.typed(sheet)
-        for (row, column), value in typed.items() if not book.tables(sheet) else ():
-            if isinstance(value, float) and (label := labelled(book, sheet, row, column)):
-                usual = spans().get((JOB, label))
+        for (row, column), value in book.typed(sheet).items():
+            if isinstance(value, float):
+                known = (spans().get((JOB, label)) for label in labels(book, sheet, row, column))
+                usual = next(filter(None, known), None)
                 key = unit_key("", usual.share) if usual else ""
-                if usual and key and (other := beyond(value, usual, key)):
+                asked = key and (key == SHARE_KEY or not book.tables(sheet))
+                if usual and asked and (other := beyond(value, usual, key)):
                     yield finding(book, (sheet, row, column), said_usual(usual), other)
 
 
-def labelled(book: Book, sheet: str, row: int, column: int) -> str:
-    """The text on the left of a cell of a form."""
+def labels(book: Book, sheet: str, row: int, column: int) -> list[str]:
+    """The texts on the left of a cell of a form, the nearest first."""
     typed = book.typed(sheet)
     texts = (typed.get((row, near)) for near in range(column - 1, max(0, column - FAR_LEFT), -1))
-    return next((text.strip() for text in texts if isinstance(text, str)), "")
+    return [text.strip() for text in texts if isinstance(text, str)]
+
+
+def limits_apart(book: Book) -> Iterator[Finding]:
+    """Limits of the shop's own that are the default by a large factor of units, as 0.2 for 20 %."""
+    for limit in limits_used(book).values():
+        own, default, key = limit.own.value, limit.default.value, unit_key("", limit.unit)
+        if key not in ("", HOT) and isinstance(own, float) and isinstance(default, float):
+            other = other_unit(own, Like(default, default, 1, ""), key)
+            if other and max(size := factors(key)[other], 1 / size) > LARGE:
+                yield finding(book, limit.own_place, f"a figure of the size of the default, {shown(default)}", other)
 
 
 def money_by_itself(book: Book) -> Iterator[Finding]:
@@ -135,7 +149,8 @@ def money_of_forms(book: Book, middle: float) -> Iterator[Finding]:
     """Labour rate and freight against the middle price of the list."""
     for sheet in book.sheets:
         for (row, column), value in book.typed(sheet).items():
-            if isinstance(value, float) and value > 0 and (label := labelled(book, sheet, row, column)) in LABELS:
+            label = next(iter(labels(book, sheet, row, column)), "") if isinstance(value, float) and value > 0 else ""
+            if isinstance(value, float) and label in LABELS:
                 low, high = (share * middle for share in LABELS[label])
                 if other := beyond(value, Like(low, high, 0, ""), MONEY_KEY):
                     said = f"{low:.3g} to {high:.4g}, by the prices of the list (the middle one is {middle:.3g})"

@@ -96,7 +96,7 @@ def apart(book: Book, cells: Sequence[Place], which: int, other: str) -> Finding
     """A finding about a figure that contradicts another of its row."""
     wrong, fellow = cells[which], cells[1 - which]
     return Finding(
-        "other-unit", (wrong,),
+        "other-unit", (wrong, fellow),
         f"{shown(book.value(wrong))} here{book.title(wrong)}",
         f"a figure that goes with {shown(book.value(fellow))}{book.title(fellow)} in the same row",
         f"it would fit in {other}: a number is taken in the unit of its header, whatever it was copied from",

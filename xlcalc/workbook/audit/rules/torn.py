@@ -28,6 +28,12 @@ TOO_COMMON = 0.5  # share of the rows that have a word which tells none of them
 FEWEST_ROLLS = 3  # of pieces, and metres without one
 FEWEST_PARTS = 2  # hoses by the piece, and fittings by the metre
 NUMBER, UNIT, ROLL = "Part number", "Unit", "Roll"
+HELD, SEAT = "Held by", "Seat"
+HOLDS: Mapping[str, str] = {
+    "crimp": "crimped", "crimped": "crimped", "reusable": "reusable", "bead": "clamps", "clamp": "clamps",
+}
+"""How a part is held, by the words of its name and seat that leave no choice."""
+
 METRE, PIECE = "m", "piece"
 
 Told = Mapping[int, frozenset[str]]
@@ -144,3 +150,25 @@ def units_apart(sheet: str, rows: Sequence[int], columns: Sequence[int], said: s
         "compare both columns with the last good copy, and put the cells back; sort with all columns selected",
         Sure.LIKELY, Weight.WRONG,
     )  # fmt: skip
+
+
+def held_otherwise(book: Book) -> Iterator[Finding]:
+    """Parts whose name or seat says how they are held, and another word stands there."""
+    for table in book.every_table():
+        if HELD not in table.columns or SEAT not in table.columns:
+            continue
+        typed = book.typed(table.sheet)
+        for row in table.rows:
+            there = typed.get((row, table.columns[HELD]))
+            said = " ".join(str(typed.get((row, each), "")) for each in (NAME_COLUMN, table.columns[SEAT])).casefold()
+            ways = {way for word, way in HOLDS.items() if re.search(rf"\b{word}\b", said)}
+            if isinstance(there, str) and there in HOLDS.values() and len(ways) == 1 and there not in ways:
+                place = table.sheet, row, table.columns[HELD]
+                yield Finding(
+                    "held-otherwise", (place,),
+                    f"{shown(there)} here{book.title(place)} for {shown(typed.get((row, NAME_COLUMN)))}",
+                    f"{ways.pop()}, as its name and seat say",
+                    "a hose is checked by how its ends are held: clamps bear less than crimped ends",
+                    "look the part up, and pick how it is held",
+                    Sure.LIKELY, Weight.WRONG,
+                )  # fmt: skip
