@@ -94,6 +94,7 @@ def test_the_job_as_it_is_made_is_silent():
     [
         ("Fluids", number(b"G8", b"754"), "figure-changed", (8, 7), "745"),
         ("Fluids", cleared(b"AA13"), "source-removed", (13, 27), "from memory"),
+        ("Fluids", text(b"AA13", b"DOE-T2, Table 2"), "source-moved", (13, 27), "from memory"),
         ("Hoses", number(b"J9", b"26084.271"), "figure-changed", (9, 10), "20684.3"),
         ("Lines", text(b"I8", b"power steering mineral "), "not-in-list", (8, 9), "perhaps 'power steering mineral'"),
         ("Lines", text(b"G9", b"sucktion"), "not-in-list", (9, 7), "perhaps 'suction'"),

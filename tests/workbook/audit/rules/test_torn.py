@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import pytest
 
-from xlcalc.workbook.audit.rules.torn import held_otherwise, torn_prices, torn_words
+from xlcalc.workbook.audit.rules.torn import held_otherwise, torn_prices, torn_sizes, torn_words
 
 from ..sheets import book, places
 
@@ -100,3 +100,18 @@ def test_numbers_of_parts_beside_other_suppliers_are_found() -> None:
 def test_a_part_is_held_as_its_name_says(name: str, seat: str, held: str, found: list[str]) -> None:
     part = listed(("Part", "Size", "Seat", "Held by"), [(name, "-6", seat, held)])
     assert places(held_otherwise(book(part))) == found
+
+
+SIZES = {"P-clip 13": (13.0, None, None), "P-clip 17": (16.0, 18.0, None), "grommet 22": (22.0, None, None),
+         "banjo washer -5": (None, None, "-5"), "O-ring -8": (None, None, "-8"), "hose tag": (None, None, None)}  # fmt: skip
+
+
+def test_small_parts_sorted_beside_their_sizes_are_found() -> None:
+    def found(names: Sequence[str], sizes: Sequence[Sequence[object]]) -> list[str]:
+        rows = [(name, *size) for name, size in zip(names, sizes, strict=True)]
+        return places(torn_sizes(book(listed(("Small part", "From", "Up to", "Size of end"), rows))))
+
+    by_name = sorted(SIZES, key=str.casefold)
+    assert found(list(SIZES), list(SIZES.values())) == []
+    assert found(by_name, [SIZES[name] for name in by_name]) == []
+    assert found(by_name, list(SIZES.values())) == ["A2", "A3", "A5", "A6", "A7"]  # all but the tag, which has no size

@@ -36,7 +36,7 @@ from xlcalc.workbook.audit.rules.stamps import stamps
 from xlcalc.workbook.audit.rules.swallowed import lone_errors, swallowed_errors, typed_checks
 from xlcalc.workbook.audit.rules.table_rows import hidden_rows, rows_outside
 from xlcalc.workbook.audit.rules.together import units_together
-from xlcalc.workbook.audit.rules.torn import held_otherwise, torn_prices, torn_words
+from xlcalc.workbook.audit.rules.torn import held_otherwise, torn_prices, torn_sizes, torn_words
 from xlcalc.workbook.audit.rules.typed_units import other_kinds
 from xlcalc.workbook.audit.rules.units import units_in_sums, units_into_arguments, units_of_answers
 from xlcalc.workbook.audit.rules.validation import lost_validation
@@ -63,6 +63,7 @@ RULES: Sequence[Rule] = (
     sorted_beside_operations,
     torn_words,
     torn_prices,
+    torn_sizes,
     held_otherwise,
     misplaced_figures,
     moved_names,

@@ -11,12 +11,14 @@ from xlcalc.core.errors import CalcError
 from xlcalc.core.words import plural
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.audit.rules.sorting import in_order
 from xlcalc.workbook.formulas import calls, tokens
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
 from xlcalc.workbook.workings import CannotTell, shown
 from xlcalc.workbook.written import LOOKING, Look, Place
 
 BY_NUMBER = "INDEX"
+FEWEST_IN_ORDER = 4  # rows
 ASKS = "fill in "  # as a Check says it: `Not checked: fill in Volume`
 
 
@@ -153,13 +155,28 @@ def where_reached(book: Book, place: Place, column: int) -> Iterator[int]:
             yield piece.start
 
 
+def witness(book: Book, lacking: Place) -> int:
+    """The column that was most likely sorted beside the figures: the first in perfect order, else the names."""
+    sheet, row, column = lacking
+    table = next(each for each in book.tables(sheet) if row in each.rows)
+    typed, formulas = book.typed(sheet), book.formulas(sheet)
+    filled = [each for each in table.rows if (each, NAME_COLUMN) in typed]
+    for each in sorted(table.columns.values()):
+        values = [typed.get((at, each)) for at in filled]
+        worked = any((at, each) in formulas for at in filled)
+        if each != column and not worked and None not in values and in_order(values, FEWEST_IN_ORDER):
+            return each
+    return NAME_COLUMN
+
+
 def in_the_wrong_row(book: Book, figures: Sequence[Place], lacking: Place) -> Finding:
     """A finding about figures of a column that their rows have no use for, and the row that lacks one."""
     sheet, row, _ = lacking
     first = figures[0]
     name, other = (shown(book.value((sheet, each, NAME_COLUMN))) for each in (row, first[1]))
     more = f" (and {plural(len(figures) - 1, 'other row')})" if len(figures) > 1 else ""
-    names = [(sheet, each, NAME_COLUMN) for each in (*(figure[1] for figure in figures), row)]
+    sorted_one = witness(book, lacking)
+    names = [(sheet, each, sorted_one) for each in (*(figure[1] for figure in figures), row)]
     return Finding(
         "wrong-row", (*figures, lacking, *names),
         f"{shown(book.value(first))} stands in the row {other}{book.title(first)}, which takes no such figure{more}",

@@ -28,6 +28,8 @@ TOO_COMMON = 0.5  # share of the rows that have a word which tells none of them
 FEWEST_ROLLS = 3  # of pieces, and metres without one
 FEWEST_PARTS = 2  # hoses by the piece, and fittings by the metre
 NUMBER, UNIT, ROLL = "Part number", "Unit", "Roll"
+SMALL_PART, FROM, UP_TO, END_SIZE = "Small part", "From", "Up to", "Size of end"
+NUMBER_IN_NAME = re.compile(r"-?[0-9]+(?:\.[0-9]+)?$")
 HELD, SEAT = "Held by", "Seat"
 HOLDS: Mapping[str, str] = {
     "crimp": "crimped", "crimped": "crimped", "reusable": "reusable", "bead": "clamps", "clamp": "clamps",
@@ -35,6 +37,8 @@ HOLDS: Mapping[str, str] = {
 """How a part is held, by the words of its name and seat that leave no choice."""
 
 METRE, PIECE = "m", "piece"
+
+UNDO = "undo the sorting, or compare with the last good copy (`xlcalc compare`); sort with all columns selected"
 
 Told = Mapping[int, frozenset[str]]
 """The words by which the rows of a column are told apart."""
@@ -109,8 +113,7 @@ def words_apart(book: Book, cells: Sequence[Place], beside: int) -> Finding:
         f", and so on in {len(cells)} rows, while the column is sorted",
         "words that go together in one row, as they all do once they are put back",
         "what belongs to one name is counted, priced and looked up under another",
-        "undo the sorting, or compare with the last good copy (`xlcalc compare`); sort with all columns selected",
-        Sure.LIKELY, Weight.WRONG,
+        UNDO, Sure.LIKELY, Weight.WRONG,
     )  # fmt: skip
 
 
@@ -150,6 +153,36 @@ def units_apart(sheet: str, rows: Sequence[int], columns: Sequence[int], said: s
         "compare both columns with the last good copy, and put the cells back; sort with all columns selected",
         Sure.LIKELY, Weight.WRONG,
     )  # fmt: skip
+
+
+def torn_sizes(book: Book) -> Iterator[Finding]:
+    """Small parts in perfect order whose sizes stand in other rows: `grommet 22` beside -5, and 22 beside another."""
+    for table in book.every_table():
+        if table.head() != SMALL_PART or not {FROM, UP_TO, END_SIZE} <= table.columns.keys():
+            continue
+        typed = book.typed(table.sheet)
+        names = {row: name for row in table.rows if isinstance(name := typed.get((row, NAME_COLUMN)), str)}
+        sizes = {row: tuple(typed.get((row, table.columns[head])) for head in (FROM, UP_TO, END_SIZE)) for row in names}
+        apart = [row for row, name in names.items() if not of_size(name, *sizes[row])]
+        torn = [row for row in apart if any(of_size(names[row], *sizes[other]) for other in apart)]
+        if len(torn) >= FEWEST_TORN and in_order(list(names.values()), FEWEST_ROWS):
+            yield Finding(
+                "sorted-in-part", tuple((table.sheet, row, NAME_COLUMN) for row in torn),
+                f"{shown(names[torn[0]])} here, whose size stands in another row, and so on in {len(torn)} rows",
+                "the sizes of a part in its own row",
+                "so it looks where the names were sorted by themselves: what belongs to one is counted under another",
+                UNDO, Sure.LIKELY, Weight.WRONG,
+            )  # fmt: skip
+
+
+def of_size(name: str, least: Value, most: Value, end: Value) -> bool:
+    """True where the number in a name is the size of an end, or lies where the part fits."""
+    said = NUMBER_IN_NAME.search(name)
+    if said is None:
+        return False
+    if isinstance(end, str) and end == said[0]:
+        return True
+    return isinstance(least, float) and least <= float(said[0]) <= (most if isinstance(most, float) else least)
 
 
 def held_otherwise(book: Book) -> Iterator[Finding]:
