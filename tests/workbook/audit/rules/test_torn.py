@@ -102,8 +102,10 @@ def test_a_part_is_held_as_its_name_says(name: str, seat: str, held: str, found:
     assert places(held_otherwise(book(part))) == found
 
 
-SIZES = {"P-clip 13": (13.0, None, None), "P-clip 17": (16.0, 18.0, None), "grommet 22": (22.0, None, None),
-         "banjo washer -5": (None, None, "-5"), "O-ring -8": (None, None, "-8"), "hose tag": (None, None, None)}  # fmt: skip
+SIZES = {
+    "P-clip 13": (13.0, None, None), "P-clip 17": (16.0, 18.0, None), "grommet 22": (22.0, None, None),
+    "banjo washer -5": (None, None, "-5"), "O-ring -8": (None, None, "-8"), "hose tag": (None, None, None),
+}  # fmt: skip
 
 
 def test_small_parts_sorted_beside_their_sizes_are_found() -> None:
