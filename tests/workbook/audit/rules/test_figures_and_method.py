@@ -96,6 +96,7 @@ def test_the_job_as_it_is_made_is_silent():
     [
         ("Fluids", number(b"G8", b"754"), "figure-changed", (8, 7), "745"),
         ("Fluids", cleared(b"AA13"), "source-removed", (13, 27), "from memory"),
+        ("Fluids", text(b"AA13", b"DOE-T2, Table 2"), "source-moved", (13, 27), "from memory"),
         ("Hoses", number(b"J9", b"26084.271"), "figure-changed", (9, 10), "20684.3"),
         ("Lines", text(b"I8", b"power steering mineral "), "not-in-list", (8, 9), "perhaps 'power steering mineral'"),
         ("Lines", text(b"G9", b"sucktion"), "not-in-list", (9, 7), "perhaps 'suction'"),
@@ -103,6 +104,9 @@ def test_the_job_as_it_is_made_is_silent():
         ("Lines", number(b"N23", b"5000"), "other-unit", (23, 14), "fit in mm"),
         ("Lines", number(b"L12", b"203"), "other-unit", (12, 12), "fit in °F"),
         ("Lines", number(b"K11", b"97000"), "close-to-limit", (11, 11), "100000"),
+        ("Lines", number(b"K11", b"110000"), "outside-limits", (11, 11), "0 to 100000"),
+        ("Start", number(b"C42", b"0.3"), "other-unit", (42, 3), "fit in shares of 1"),
+        ("Start", number(b"C98", b"0.3"), "other-unit", (98, 3), "fit in shares of 1"),
         ("Lines", text(b"B9", b"OK"), "check-typed", (9, 2), "'OK'"),
         ("Lines", text(b"I15", b"coolant 50/50"), "wrong-fluid", (15, 9), "petrol RVP 10"),
         ("Lines", text(b"I24", b"engine oil SAE 30"), "wrong-fluid", (24, 9), "coolant"),

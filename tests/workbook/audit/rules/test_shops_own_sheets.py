@@ -60,6 +60,16 @@ def test_a_figure_that_went_to_a_row_without_use_for_it_is_found() -> None:
     assert places(misplaced_figures(book(tanks(12.0, 90.0, None)))) == ["B2", "B4", "A2", "A4"]
 
 
+def test_a_figure_that_a_lookup_picks_by_its_row_is_used_and_no_other() -> None:
+    """A second table takes the volume of one row out of the whole column."""
+    torn = tanks(12.0, 90.0, None)
+    assert places(misplaced_figures(book(torn | {"G1": "=INDEX(B2:B4,2)"}))) == ["B2", "B4", "A2", "A4"]
+    assert list(misplaced_figures(book(torn | {"G1": "=INDEX(B2:B4,1)"}))) == []
+    assert list(misplaced_figures(book(torn | {"G1": "=INDEX(B2:B4,MATCH(12,B2:B4,0))"}))) == []
+    unused = '=IF(H1="yes",INDEX(B2:B4,1),"")'
+    assert places(misplaced_figures(book(torn | {"G1": unused}))) == ["B2", "B4", "A2", "A4"]
+
+
 def test_no_figure_of_a_column_that_is_added_up_is_without_use() -> None:
     assert list(misplaced_figures(book(tanks(12.0, 90.0, None) | {"G1": "=SUM(B2:B4)"}))) == []
 

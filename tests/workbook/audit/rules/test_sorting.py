@@ -1,6 +1,6 @@
 """Columns that were sorted without the rest of their rows."""
 
-from xlcalc.workbook.audit.rules.sorting import sorted_in_part
+from xlcalc.workbook.audit.rules.sorting import sorted_beside_operations, sorted_in_part
 
 from ..sheets import book, places
 
@@ -43,3 +43,35 @@ def test_figures_in_order_beside_words_that_still_stand_in_groups_are_found() ->
     as_typed = list(zip(names, circuits, mixed, strict=True))
     assert found(as_typed) == []
     assert found(sorted(as_typed, key=lambda each: each[2])) == []
+
+
+def test_names_in_order_beside_circuits_that_still_stand_in_groups_are_found() -> None:
+    """Sorted whole, the circuits would have gone with the names: each kind of name crosses from one into the next."""
+    names = [f"{kind}-{place}" for kind in ("PS", "GB", "FU", "CO") for place in (1, 2, 3)]
+    each = {"steering": 2, "gearbox": 3, "fuel": 2, "coolant": 3, "vent": 2}
+    circuits = [circuit for circuit, count in each.items() for _ in range(count)]
+    cells: dict[str, object] = {"A1": "Line", "B1": "Circuit", "C1": "Doubled"}
+    for row, (name, circuit) in enumerate(zip(sorted(names), circuits, strict=True), start=2):
+        cells |= {f"A{row}": name, f"B{row}": circuit, f"C{row}": f'=B{row}&"x"'}
+    assert places(sorted_in_part(book(cells))) == [f"A{row}" for row in range(2, 14)]
+    along = dict(zip(("PS", "GB", "FU", "CO"), ("steering", "gearbox", "fuel", "coolant"), strict=True))
+    whole = cells | {f"B{row}": along[name[:2]] for row, name in enumerate(sorted(names), start=2)}
+    assert list(sorted_in_part(book(whole))) == []
+
+
+LABOUR = {"measure": 1.5, "cut and build": 0.2, "holes and grommets": 0.3, "clips": 0.05, "sleeves": 0.25,
+          "adaptors": 0.15, "install": 0.35, "fill and bleed": 0.4, "test": 0.5}  # fmt: skip
+
+
+def test_hours_in_order_beside_the_operations_of_a_new_quote_are_found() -> None:
+    def found(rows: list[tuple[str, float]]) -> list[str]:
+        cells: dict[str, object] = {"A1": "Operation", "B1": "Check", "C1": "Hours each"}
+        for row, (name, hours) in enumerate(rows, start=2):
+            cells |= {f"A{row}": name, f"B{row}": f'=IF(C{row}="","","Within limits")', f"C{row}": hours}
+        return places(sorted_beside_operations(book(cells)))
+
+    assert found(list(LABOUR.items())) == []
+    assert found(sorted(LABOUR.items(), key=lambda each: each[1])) == []
+    assert found([(name, 0.5) for name in LABOUR]) == []
+    alone = list(zip(LABOUR, sorted(LABOUR.values()), strict=True))
+    assert found(alone) == [f"C{row}" for row in range(2, 11)]

@@ -27,6 +27,9 @@ OTHERS: Mapping[str, Sequence[str]] = {
 MONEY_KEY = "money"
 MONEY_FACTORS: Mapping[str, float] = {"cents": 0.01, "hundreds": 100.0}
 
+SHARE_KEY = "%"
+SHARE_FACTORS: Mapping[str, float] = {"shares of 1": 100.0}
+
 USE = "Use"
 SORTS = ("Family", USE, "Unit")
 """Headers of columns that say what sort of thing a row is; rows of one sort hold figures of one size."""
@@ -58,6 +61,8 @@ def factors(key: str) -> Mapping[str, float]:
     """What one of each other unit is worth in the unit of a header."""
     if key == MONEY_KEY:
         return MONEY_FACTORS
+    if key == SHARE_KEY:
+        return SHARE_FACTORS
     return {name: unit(name).factor / unit(key).factor for name in OTHERS[key]}
 
 
@@ -71,7 +76,7 @@ def unit_key(head: str, stated: str) -> str:
     if any(word in head.casefold() for word in MONEY):
         return MONEY_KEY
     plain = stated.partition(" ")[0]
-    return plain if plain in OTHERS or plain == HOT else ""
+    return plain if plain in OTHERS or plain in (HOT, SHARE_KEY) else ""
 
 
 def other_unit(value: float, like: Like, key: str) -> str:

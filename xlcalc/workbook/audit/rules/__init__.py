@@ -17,7 +17,7 @@ from xlcalc.workbook.audit.rules.lookups import double_keys, double_rows, next_b
 from xlcalc.workbook.audit.rules.method import close_to_the_end, fluids_in_formulas, outside_its_method
 from xlcalc.workbook.audit.rules.misplaced import misplaced_figures
 from xlcalc.workbook.audit.rules.names import lost_names, moved_names, shifted_names, uneven_names
-from xlcalc.workbook.audit.rules.outliers import lengths_apart, money_by_itself, other_units, unusual_job
+from xlcalc.workbook.audit.rules.outliers import lengths_apart, limits_apart, money_by_itself, other_units, unusual_job
 from xlcalc.workbook.audit.rules.pasted import nudged, pasted_values
 from xlcalc.workbook.audit.rules.picked import misspelled_items, not_in_list
 from xlcalc.workbook.audit.rules.ranges import counted_twice, misplaced_areas, rows_left_out, text_numbers
@@ -32,11 +32,13 @@ from xlcalc.workbook.audit.rules.settings import (
 )
 from xlcalc.workbook.audit.rules.shadows import called_like_functions, names_of_sheets
 from xlcalc.workbook.audit.rules.slips import slipped_references
-from xlcalc.workbook.audit.rules.sorting import sorted_in_part
+from xlcalc.workbook.audit.rules.sorting import sorted_beside_operations, sorted_in_part
 from xlcalc.workbook.audit.rules.spelling import addin_paths
 from xlcalc.workbook.audit.rules.stamps import stamps
 from xlcalc.workbook.audit.rules.swallowed import lone_errors, swallowed_errors, typed_checks
 from xlcalc.workbook.audit.rules.table_rows import counted_out_of_sight, rows_outside
+from xlcalc.workbook.audit.rules.together import units_together
+from xlcalc.workbook.audit.rules.torn import held_otherwise, torn_prices, torn_sizes, torn_words
 from xlcalc.workbook.audit.rules.typed_units import other_kinds
 from xlcalc.workbook.audit.rules.units import units_in_sums, units_into_arguments, units_of_answers
 from xlcalc.workbook.audit.rules.unseen import hidden_answers, hidden_checks, hidden_columns, hidden_input_rows
@@ -69,6 +71,11 @@ RULES: Sequence[Rule] = (
     rows_outside,
     nothing_there,
     sorted_in_part,
+    sorted_beside_operations,
+    torn_words,
+    torn_prices,
+    torn_sizes,
+    held_otherwise,
     misplaced_figures,
     moved_names,
     lost_names,
@@ -104,6 +111,8 @@ RULES: Sequence[Rule] = (
     unusual_job,
     money_by_itself,
     lengths_apart,
+    limits_apart,
+    units_together,
     outside_its_method,
     fluids_in_formulas,
     close_to_the_end,

@@ -14,6 +14,7 @@ from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
 
 TITLE = "Title"
+FEWEST_KEPT = 3  # figures of a row that say that it is the same one
 
 
 def cited_figures(book: Book) -> Iterator[Finding]:
@@ -26,7 +27,9 @@ def cited_figures(book: Book) -> Iterator[Finding]:
             for row in found.rows.get(name, ()):
                 if row in found.renamed:
                     yield from renamed(book, found, row, plain(name))
-                if another_source(book, found, row, cells):
+                if source_of_another(book, found, row, table, name):
+                    yield from moved_source(book, found, row, plain(name), cells)
+                elif another_source(book, found, row, cells):
                     yield from without_mark(book, found, row, plain(name), cells)
                 else:
                     yield from changed(book, found, row, plain(name), cells, older=book.other_version)
@@ -93,6 +96,35 @@ def another_source(book: Book, found: Found, row: int, cells: Row) -> bool:
             if isinstance(there, str) and there.strip() and not cited_alike(there, value):
                 return True
     return False
+
+
+def source_of_another(book: Book, found: Found, row: int, table: str, name: str) -> bool:
+    """True where a row names the source of other rows, while most of its figures are still its own."""
+    known = known_tables()[table]
+    for head, own in known[name].items():
+        there = book.value((found.sheet, row, found.columns[head])) if head in found.columns else None
+        if is_source(head) and isinstance(there, str) and len(there) > 1 and not cited_alike(there, own):
+            typed = book.typed(found.sheet)
+            figures = [(typed.get((row, found.columns[each])), value) for each, value in known[name].items()
+                       if isinstance(value, float) and each in found.columns]  # fmt: skip
+            kept = sum(cited_alike(held, value) for held, value in figures)
+            others = (cells.get(head) for other, cells in known.items() if other != name)
+            return kept >= FEWEST_KEPT and 2 * kept >= len(figures) and any(cited_alike(there, each) for each in others)
+    return False
+
+
+def moved_source(book: Book, found: Found, row: int, name: str, cells: Row) -> Iterator[Finding]:
+    """A finding about a source that stands beside the figures of another row."""
+    head = next(each for each in cells if is_source(each) and len(str(cells[each])) > 1)
+    place = found.sheet, row, found.columns[head]
+    yield Finding(
+        "source-moved", (place,),
+        f"the row {name} has the source of other rows here{book.title(place)}: {shown(book.value(place))}",
+        f"{shown(cells[head])}, as in a new workbook",
+        "its figures are still those of a new workbook, so it looks where a column was sorted or pasted by itself",
+        "compare the columns beside it with the last good copy too, and put them back",
+        Sure.LIKELY, Weight.WRONG,
+    )  # fmt: skip
 
 
 def changed(book: Book, found: Found, row: int, name: str, cells: Row, *, older: bool) -> Iterator[Finding]:

@@ -8,10 +8,11 @@ from xlcalc.core.errors import CalcError
 from xlcalc.functions.fluid import Fluid
 from xlcalc.functions.fluid_words import FluidKind, fluid_of
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.evidence.allowed import spans, typed_in
+from xlcalc.workbook.audit.evidence.allowed import Span, spans, typed_in
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.reading.patterns import Pattern
 from xlcalc.workbook.audit.reading.sections import Column
+from xlcalc.workbook.audit.rules.outliers import other_units, unusual_job
 from xlcalc.workbook.formulas import Call, calls
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import shown
@@ -22,7 +23,8 @@ BENT, STRAIGHT_ONLY = "bent", "the method is for a straight run"
 LITERAL = re.compile(r'"(?:[^"]|"")*"')
 NEAR = 0.95  # of a span or of a limit; the choice of this audit, by which a note is given and no verdict
 FIXED_ROW = re.compile(r"\$[0-9]")
-TURNS = {"°", "deg", "%", "", "date"}  # what goes round, and shares that may well be whole
+TURNS = {"°", "deg", "", "date"}  # what goes round
+SHARE, WHOLE = "%", 100.0  # a share may well be whole
 
 
 def outside_its_method(book: Book) -> Iterator[Finding]:
@@ -131,16 +133,39 @@ def with_literal(book: Book, column: Column, place: int) -> Call | None:
 
 
 def close_to_the_end(book: Book) -> Iterator[Finding]:
-    """Typed numbers in the last twentieth of what the cell lets through."""
+    """Typed numbers in the last twentieth of what the cell lets through, and those that it would not let through.
+
+    One that it would let through in another unit is named for that already.
+    """
+    refused: list[Finding] = []
     for sheet in book.sheets:
         for each in spans(book, sheet):
             edge = each.low + NEAR * (each.high - each.low)
             for (row, column), value in typed_in(book, sheet, each.areas):
-                if isinstance(value, float) and edge < value < each.high:
-                    place = sheet, row, column
-                    if book.headers(sheet).unit(row, column) in TURNS and book.headers(sheet).head(row, column):
-                        continue
-                    yield near_end(book, place, value, each.high)
+                if not isinstance(value, float):
+                    continue
+                if not each.low <= value <= each.high:
+                    refused.append(not_let_through(book, (sheet, row, column), each))
+                elif edge < value < each.high:
+                    unit = book.headers(sheet).unit(row, column)
+                    whole = unit in TURNS or (unit, each.high) == (SHARE, WHOLE)
+                    if not whole or not book.headers(sheet).head(row, column):
+                        yield near_end(book, (sheet, row, column), value, each.high)
+    others = (*other_units(book), *unusual_job(book)) if refused else ()
+    named = {cell for each in others for cell in each.cells}
+    yield from (each for each in refused if each.cells[0] not in named)
+
+
+def not_let_through(book: Book, place: Place, allowed: Span) -> Finding:
+    """A finding about a number that the check on what is typed would refuse: it was pasted."""
+    return Finding(
+        "outside-limits", (place,),
+        f"{shown(book.value(place))} here{book.title(place)}",
+        f"{shown(allowed.low)} to {shown(allowed.high)}, which is what the cell takes",
+        "it was pasted past the check on what is typed: the functions do not hold there, and it is most likely a slip",
+        "look whether the figure and its unit are right, and type it again",
+        Sure.CERTAIN, Weight.WRONG,
+    )  # fmt: skip
 
 
 def near_end(book: Book, place: Place, value: float, high: float) -> Finding:

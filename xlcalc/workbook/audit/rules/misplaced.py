@@ -11,11 +11,14 @@ from xlcalc.core.errors import CalcError
 from xlcalc.core.words import plural
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.audit.rules.sorting import in_order
 from xlcalc.workbook.formulas import calls, tokens
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
-from xlcalc.workbook.workings import shown
-from xlcalc.workbook.written import Place
+from xlcalc.workbook.workings import CannotTell, shown
+from xlcalc.workbook.written import LOOKING, Look, Place
 
+BY_NUMBER = "INDEX"
+FEWEST_IN_ORDER = 4  # rows
 ASKS = "fill in "  # as a Check says it: `Not checked: fill in Volume`
 
 
@@ -30,11 +33,58 @@ def misplaced_figures(book: Book) -> Iterator[Finding]:
         for column, row in sorted(lacking.items()):
             figures = [(table.sheet, other, column) for other in complete
                        if isinstance(typed.get((other, column)), float)]  # fmt: skip
-            taken = figures and book.looked_at(table.sheet).taken(column, table.rows[0], table.rows[-1])
-            if not figures or taken:  # a total, a lookup or another sheet uses every figure of the column
-                continue
-            if spare := [figure for figure in figures if not used(book, figure, users[figure[1]])]:
+            spare = [figure for figure in figures if not used(book, figure, users[figure[1]])]
+            if spare and (spare := not_picked(book, table, spare)):
                 yield in_the_wrong_row(book, spare, (table.sheet, row, column))
+
+
+def not_picked(book: Book, table: Listing, figures: list[Place]) -> list[Place]:
+    """The figures of a column that nothing takes out of an area: a total takes all, a lookup by number that of a row.
+
+    Empty where that cannot be told.
+    """
+    sheet, _, column = figures[0]
+    if not book.looked_at(sheet).taken(column, table.rows[0], table.rows[-1]):
+        return figures
+    picked: set[int] = set()
+    for pattern, places in book.every_pattern():
+        first, last = places[0], places[-1]
+        looks = (look for place in (first, last) for look in book.written.looks(pattern.at(place[1]), place))
+        if any(look.sheet == sheet and look.left <= column <= look.right and look.top < look.bottom for look in looks):
+            for place in places:
+                rows = picked_rows(book, place, figures)
+                if rows is None:
+                    return []
+                picked |= rows
+    return [figure for figure in figures if figure[1] not in picked]
+
+
+def takes(look: Look, figures: Sequence[Place]) -> bool:
+    """True for an area of several rows with one of the figures in it."""
+    return look.top < look.bottom and any(look.covers(figure) for figure in figures)
+
+
+def picked_rows(book: Book, place: Place, figures: Sequence[Place]) -> set[int] | None:
+    """The rows that a formula picks by their numbers out of areas with some figures; None where it takes them all."""
+    formula, rows = book.formula(place), set[int]()
+    lookups = [each for each in calls(formula, book.other_files) if each.name == BY_NUMBER and len(each.arguments) > 1]
+    for piece in tokens(formula):
+        look = book.written.alone(piece.text, place) if piece.kind in LOOKING else None
+        if look is None or not takes(look, figures):
+            continue
+        around = next((each for each in lookups if each.arguments[0].start == piece.start), None)
+        if around is None or around.arguments[0].text != piece.text:
+            return None
+        if book.workings.not_reached(around.start, around.end, place):
+            continue
+        try:
+            number = book.workings.cell(around.arguments[1].text, place)
+        except CannotTell:
+            return None
+        if not isinstance(number, float) or not number:
+            return None  # 0 stands for the whole area
+        rows.add(look.top + int(number) - 1)
+    return rows
 
 
 def asked(book: Book, table: Listing, row: int) -> Iterator[int]:
@@ -105,13 +155,28 @@ def where_reached(book: Book, place: Place, column: int) -> Iterator[int]:
             yield piece.start
 
 
+def witness(book: Book, lacking: Place) -> int:
+    """The column that was most likely sorted beside the figures: the first in perfect order, else the names."""
+    sheet, row, column = lacking
+    table = next(each for each in book.tables(sheet) if row in each.rows)
+    typed, formulas = book.typed(sheet), book.formulas(sheet)
+    filled = [each for each in table.rows if (each, NAME_COLUMN) in typed]
+    for each in sorted(table.columns.values()):
+        values = [typed.get((at, each)) for at in filled]
+        worked = any((at, each) in formulas for at in filled)
+        if each != column and not worked and None not in values and in_order(values, FEWEST_IN_ORDER):
+            return each
+    return NAME_COLUMN
+
+
 def in_the_wrong_row(book: Book, figures: Sequence[Place], lacking: Place) -> Finding:
     """A finding about figures of a column that their rows have no use for, and the row that lacks one."""
     sheet, row, _ = lacking
     first = figures[0]
     name, other = (shown(book.value((sheet, each, NAME_COLUMN))) for each in (row, first[1]))
     more = f" (and {plural(len(figures) - 1, 'other row')})" if len(figures) > 1 else ""
-    names = [(sheet, each, NAME_COLUMN) for each in (*(figure[1] for figure in figures), row)]
+    sorted_one = witness(book, lacking)
+    names = [(sheet, each, sorted_one) for each in (*(figure[1] for figure in figures), row)]
     return Finding(
         "wrong-row", (*figures, lacking, *names),
         f"{shown(book.value(first))} stands in the row {other}{book.title(first)}, which takes no such figure{more}",

@@ -6,11 +6,14 @@ from statistics import median
 
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.evidence.limits_used import limits_used
 from xlcalc.workbook.audit.evidence.peers import (
     HOT,
     HOT_OTHER,
+    LARGE,
     MONEY_KEY,
     PRICE,
+    SHARE_KEY,
     SUPPLIER,
     Like,
     celsius,
@@ -79,7 +82,7 @@ def beyond(value: float, usual: Like, key: str) -> str:
 
 def said_usual(usual: Like) -> str:
     """What is usual, in words."""
-    return f"{shown(usual.low)} to {shown(usual.high)} {usual.share}, which is usual in a vehicle by common practice"
+    return f"{shown(usual.low)} to {shown(usual.high)} {usual.share}, which is usual by common practice"
 
 
 def finding(book: Book, place: Place, expected: str, other: str) -> Finding:
@@ -95,26 +98,37 @@ def finding(book: Book, place: Place, expected: str, other: str) -> Finding:
 
 
 def unusual_job(book: Book) -> Iterator[Finding]:
-    """Figures of the job on Start that would be usual in another unit."""
+    """Figures of the job on Start that would be usual in another unit, and shares beside the tables of any sheet."""
     usual = {label: like for (sheet, label), like in spans().items() if sheet == JOB}
     for sheet in book.sheets:
-        for place, value, label in labelled(book, sheet, usual) if not book.tables(sheet) else ():
+        for place, value, label in labelled(book, sheet, usual):
             key = unit_key("", usual[label].share)
-            if key and (other := beyond(value, usual[label], key)):
+            asked = key and (key == SHARE_KEY or not book.tables(sheet))
+            if asked and (other := beyond(value, usual[label], key)):
                 yield finding(book, place, said_usual(usual[label]), other)
 
 
 def labelled(book: Book, sheet: str, labels: Container[str]) -> Iterator[tuple[Place, float, str]]:
-    """The numbers of a form that stand on the right of one of some labels, without another text in between."""
+    """The numbers of a form that stand on the right of one of some labels, without another of them in between."""
     typed = book.typed(sheet)
     for (row, column), text in typed.items():
         if isinstance(text, str) and (label := text.strip()) in labels:
             for right in range(column + 1, column + 1 + FARTHEST):
                 value = typed.get((row, right))
-                if isinstance(value, str):
+                if isinstance(value, str) and value.strip() in labels:
                     break
                 if isinstance(value, float):
                     yield (sheet, row, right), value, label
+
+
+def limits_apart(book: Book) -> Iterator[Finding]:
+    """Limits of the shop's own that are the default by a large factor of units, as 0.2 for 20 %."""
+    for limit in limits_used(book).values():
+        own, default, key = limit.own.value, limit.default.value, unit_key("", limit.unit)
+        if key not in ("", HOT) and isinstance(own, float) and isinstance(default, float):
+            other = other_unit(own, Like(default, default, 1, ""), key)
+            if other and max(size := factors(key)[other], 1 / size) > LARGE:
+                yield finding(book, limit.own_place, f"a figure of the size of the default, {shown(default)}", other)
 
 
 def money_by_itself(book: Book) -> Iterator[Finding]:

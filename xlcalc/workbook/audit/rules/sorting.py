@@ -5,13 +5,17 @@ sorted by the column, the names would be out of their order.
 """
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
+from math import factorial, prod
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.columns import strands
 from xlcalc.workbook.formulas import column_letters
+from xlcalc.workbook.listing import NAME_COLUMN
+from xlcalc.workbook.sheets.quote import OPERATIONS
 from xlcalc.workbook.values import Value
 
 FEWEST_ROWS = 6  # filled ones: fewer are often in some order by chance
@@ -19,6 +23,7 @@ FEWEST_VALUES = 2  # different ones, in a column whose order says anything
 FEWEST_PAIRS = 3  # names of one kind in order whose figures differ: by chance once in 8 times
 FEWEST_KINDS = 2  # of names: those of one kind may be steps, in which everything grows
 FEWEST_GROUPS = 4  # of equal words, and different values
+FEWEST_WAYS = 10_000  # to put the values of a column in another order: in order by chance once in so many times
 FEWEST_CROSSED = 2  # values that reach from one group into the next
 DIGITS = re.compile(r"([0-9]+)")
 
@@ -42,6 +47,30 @@ def sorted_in_part(book: Book) -> Iterator[Finding]:
                     witness = first if apart(names, values) else next(grouped, 0)
                     if witness:
                         yield sorted_alone(book, sheet, rows, column, witness)
+                kinds = [DIGITS.split(name)[0] for name in names]
+                if in_order(names) and (witness := next((each for each in others if crossed(lists[each], kinds)), 0)):
+                    yield sorted_alone(book, sheet, rows, first, witness)
+
+
+def sorted_beside_operations(book: Book) -> Iterator[Finding]:
+    """Typed columns in perfect order beside operations that still stand in the order of a new workbook."""
+    for table in book.every_table():
+        typed, formulas = book.typed(table.sheet), book.formulas(table.sheet)
+        known = {row: OPERATIONS.index(name) for row in table.rows
+                 if (name := typed.get((row, NAME_COLUMN))) in OPERATIONS}  # fmt: skip
+        if len(known) < FEWEST_ROWS or any(one >= other for one, other in pairwise(known.values())):
+            continue
+        for column in table.columns.values():
+            values = [typed.get((row, column)) for row in known]
+            if any((row, column) in formulas for row in known) or column == NAME_COLUMN:
+                continue
+            if in_order(values) and ways(values) >= FEWEST_WAYS:
+                yield sorted_alone(book, table.sheet, list(known), column, NAME_COLUMN)
+
+
+def ways(values: Sequence[Value]) -> int:
+    """In how many orders values can stand below each other."""
+    return factorial(len(values)) // prod(factorial(count) for count in Counter(values).values())
 
 
 def tables(book: Book, sheet: str) -> Iterator[list[int]]:
@@ -72,20 +101,23 @@ def typed_columns(book: Book, sheet: str, rows: Sequence[int]) -> dict[int, dict
     return {column: values for column, values in found.items() if column not in worked}
 
 
-def key_of(value: Value) -> Key:
-    """By what a spreadsheet sorts: numbers, then texts, then blanks."""
+def key_of(value: Value, *, by_case: bool = False) -> Key:
+    """By what a spreadsheet sorts: numbers, then texts, then blanks; small letters after capitals if asked to."""
     if value is None:
         return 2, ""
-    return (1, value.casefold()) if isinstance(value, str) else (0, float(value) if isinstance(value, float) else 0.0)
+    if isinstance(value, str):
+        return 1, value if by_case else value.casefold()
+    return 0, float(value) if isinstance(value, float) else 0.0
 
 
-def in_order(values: Sequence[Value]) -> bool:
-    """True for values in rising or falling order with enough different ones, blanks at one end."""
-    keys = [key_of(value) for value in values if value is not None]
+def in_order(values: Sequence[Value], fewest: int = FEWEST_ROWS) -> bool:
+    """True for values in rising or falling order with enough of them and different ones, blanks at one end."""
+    held = [value for value in values if value is not None]
     blank = [value is None for value in values]
-    if len(set(keys)) < FEWEST_VALUES or len(keys) < FEWEST_ROWS or sum(a != b for a, b in pairwise(blank)) > 1:
+    if len(set(held)) < FEWEST_VALUES or len(held) < fewest or sum(a != b for a, b in pairwise(blank)) > 1:
         return False
-    return keys in (sorted(keys), sorted(keys, reverse=True))
+    both = ([key_of(value, by_case=each) for value in held] for each in (False, True))
+    return any(keys in (sorted(keys), sorted(keys, reverse=True)) for keys in both)
 
 
 def apart(names: Sequence[str], values: Sequence[Value]) -> bool:

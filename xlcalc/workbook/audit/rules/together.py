@@ -1,0 +1,105 @@
+"""Figures of a row that go together only where one of them is taken in another unit.
+
+What is cool is not hotter than what is hot, a part that fits from one size up to another has the larger one last, and
+two readings of one test differ by what leaks out or cools down.
+"""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+
+from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.evidence.peers import DEGREES, HOT, HOT_OTHER, Like, celsius, factors, other_unit, unit_key
+from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.listing import Listing
+from xlcalc.workbook.workings import shown
+from xlcalc.workbook.written import Place
+
+RISING: Mapping[str, Sequence[tuple[str, str]]] = {
+    "Circuit": (("Cool", "Hot"), ("Off", "On")),
+    "Small part": (("From", "Up to"),),
+    "Item": (("Filled at", "Hottest"), ("Coldest after", "Hottest")),
+    "Line": (("Coldest", "Hottest"),),
+    "Hose": (("Bore", "Outside"), ("Pressure limit", "Proof"), ("Proof", "Burst")),
+}
+"""Headers of figures of which the first is not above the second, by the header over the names of their table."""
+
+AGAIN: Mapping[str, Sequence[tuple[str, str]]] = {
+    "Line": (("Temp. at start", "Temp. later"), ("Reading at start", "Reading later")),
+}
+"""Headers of two readings of one test, the first and the later one."""
+
+Wrong = tuple[int, str]
+"""Which of two figures, 0 or 1, would go with the other in another unit, and in which."""
+
+Asked = Callable[[float, float, str], Wrong | None]
+"""Says of two figures and their unit whether one of them is in another."""
+
+FARTHEST = 3.0  # how many times the one figure may be the other, once it is taken in another unit
+WARMEST = 100.0  # °C between two figures of a row
+LEAKED = 0.9  # share of a pressure that is left after a test: a leak that large looks like another unit only by chance
+HELD = 1.02  # by how much a later reading may be above the first
+APART = 1.8  # how far two readings must be from each other as they stand
+
+
+def units_together(book: Book) -> Iterator[Finding]:
+    """Two typed figures of a row that contradict each other, and do not where one of them is in another unit."""
+    for table in book.every_table():
+        for first, second in RISING.get(table.head(), ()):
+            yield from of_pair(book, table, first, second, fallen)
+        for first, second in AGAIN.get(table.head(), ()):
+            yield from of_pair(book, table, first, second, changed)
+
+
+def of_pair(book: Book, table: Listing, first: str, second: str, wrong: Asked) -> Iterator[Finding]:
+    """The findings about two columns of a table, where both have the same unit."""
+    if not {first, second} <= table.columns.keys():
+        return
+    columns = table.columns[first], table.columns[second]
+    units = {book.headers(table.sheet).unit(table.head_row + 2, column) for column in columns}
+    key = unit_key("", units.pop()) if len(units) == 1 else ""
+    typed = book.typed(table.sheet)
+    for row in table.rows if key else ():
+        one, other = (typed.get((row, column)) for column in columns)
+        if isinstance(one, float) and isinstance(other, float) and (found := wrong(one, other, key)):
+            yield apart(book, [(table.sheet, row, column) for column in columns], *found)
+
+
+def fallen(one: float, other: float, key: str) -> Wrong | None:
+    """Of two figures that should rise, the one that does so in another unit and is near its fellow there."""
+    if key == HOT:
+        near = 0 <= other - celsius(one) <= WARMEST
+        return (0, HOT_OTHER) if one > other + DEGREES and near else None
+    if one <= other or other <= 0:
+        return None
+    for name, factor in factors(key).items():
+        for place, (low, high) in enumerate(((one * factor, other), (one, other * factor))):
+            if 1 <= high / low <= FARTHEST:
+                return place, name
+    return None
+
+
+def changed(one: float, other: float, key: str) -> Wrong | None:
+    """Of two readings of one test, the one that is like its fellow in another unit."""
+    if key == HOT:
+        pairs = enumerate(((one, other), (other, one)))
+        return next(((place, HOT_OTHER) for place, (value, fellow) in pairs
+                     if other_unit(value, Like(fellow, fellow, 1, ""), key)), None)  # fmt: skip
+    if one <= 0 or other <= 0 or one / APART <= other <= one * APART:
+        return None
+    for name, factor in factors(key).items():
+        for place, left in enumerate((other / (one * factor), other * factor / one)):
+            if LEAKED <= left <= HELD:
+                return place, name
+    return None
+
+
+def apart(book: Book, cells: Sequence[Place], which: int, other: str) -> Finding:
+    """A finding about a figure that contradicts another of its row."""
+    wrong, fellow = cells[which], cells[1 - which]
+    return Finding(
+        "other-unit", (wrong, fellow),
+        f"{shown(book.value(wrong))} here{book.title(wrong)}",
+        f"a figure that goes with {shown(book.value(fellow))}{book.title(fellow)} in the same row",
+        f"it would fit in {other}: a number is taken in the unit of its header, whatever it was copied from",
+        "look both figures up, and type each in the unit of its header, or with the unit that it is in",
+        Sure.POSSIBLE, Weight.WRONG,
+    )  # fmt: skip
