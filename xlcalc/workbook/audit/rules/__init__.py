@@ -13,6 +13,7 @@ from xlcalc.workbook.audit.rules.gallons import odd_gallons, odd_gallons_of_the_
 from xlcalc.workbook.audit.rules.headings import changed_units
 from xlcalc.workbook.audit.rules.invisible import errors_out_of_sight, invisible_values, scaled_values
 from xlcalc.workbook.audit.rules.known_formulas import known_formulas
+from xlcalc.workbook.audit.rules.labels import labels_apart
 from xlcalc.workbook.audit.rules.lookups import double_keys, double_rows, next_best
 from xlcalc.workbook.audit.rules.method import close_to_the_end, fluids_in_formulas, outside_its_method
 from xlcalc.workbook.audit.rules.misplaced import misplaced_figures
@@ -112,6 +113,7 @@ RULES: Sequence[Rule] = (
     money_by_itself,
     lengths_apart,
     limits_apart,
+    labels_apart,
     units_together,
     outside_its_method,
     fluids_in_formulas,
