@@ -20,10 +20,9 @@ HAIR = 0.005  # share by which a label may round
 
 def labels_apart(book: Book) -> Iterator[Finding]:
     """Formulas of a shop's own whose label says a quantity that no figure written into their calls is."""
-    for pattern, places in book.every_pattern():
-        for place in places if pattern.ours else ():
-            label = "" if book.known(place) else label_of(book, place)
-            for call in calls(pattern.at(place[1]), book.other_files) if SAID.search(label) else ():
+    for sheet in book.sheets:
+        for place, label in labelled(book, sheet):
+            for call in calls(book.formula(place), book.other_files) if not book.known(place) else ():
                 if call.name in book.ours and (wrong := contradicted(label, book.ours[call.name], call)):
                     said, there = wrong
                     yield Finding(
@@ -36,12 +35,17 @@ def labels_apart(book: Book) -> Iterator[Finding]:
                     )  # fmt: skip
 
 
-def label_of(book: Book, place: Place) -> str:
-    """The nearest text on the left of a cell."""
-    sheet, row, column = place
-    typed = book.typed(sheet)
-    near = (typed.get((row, left)) for left in range(column - 1, max(0, column - 1 - FARTHEST), -1))
-    return next((text for text in near if isinstance(text, str)), "")
+def labelled(book: Book, sheet: str) -> Iterator[tuple[Place, str]]:
+    """The formulas that call our functions on the right of a text with a quantity in it, up to the next text."""
+    typed, formulas = book.typed(sheet), book.formulas(sheet)
+    for (row, column), text in typed.items() if formulas else ():
+        if isinstance(text, str) and SAID.search(text):
+            for right in range(column + 1, column + 1 + FARTHEST):
+                if isinstance(typed.get((row, right)), str):
+                    break
+                pattern = formulas.get((row, right))
+                if pattern is not None and pattern.ours:
+                    yield (sheet, row, right), text
 
 
 def contradicted(label: str, declaration: Declaration, call: Call) -> tuple[str, str] | None:
