@@ -116,8 +116,12 @@ def in_order(values: Sequence[Value], fewest: int = FEWEST_ROWS) -> bool:
     blank = [value is None for value in values]
     if len(set(held)) < FEWEST_VALUES or len(held) < fewest or sum(a != b for a, b in pairwise(blank)) > 1:
         return False
-    both = ([key_of(value, by_case=each) for value in held] for each in (False, True))
-    return any(keys in (sorted(keys), sorted(keys, reverse=True)) for keys in both)
+    return any(steady([key_of(value, by_case=each) for value in held]) for each in (False, True))
+
+
+def steady(keys: Sequence[Key]) -> bool:
+    """True for keys that only rise or only fall, or stay."""
+    return all(one <= other for one, other in pairwise(keys)) or all(one >= other for one, other in pairwise(keys))
 
 
 def apart(names: Sequence[str], values: Sequence[Value]) -> bool:
