@@ -42,6 +42,7 @@ NO_INDEX = re.compile(  # the engine would show the first of the shared texts
 EMPTY = re.compile(rb"<sheetData\s*/>")  # a sheet without any cell
 FORMULA_START = re.compile(rb"<f[\s/>]")
 FOREIGN_FORMULA = re.compile(rb"<\w+:f[\s/>]|<\0f\0|\0<\0f")
+SPACED = re.compile(rb"<(?:c|f)\s[^<>]*?(?:\s=|=\s)")
 UTF_16 = codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE
 CONTROL = bytes({*range(32)} - {*b"\t\n\r"})
 PIECES_AT_ONCE = 20_000  # many small pieces take several times the memory of what they hold
@@ -113,6 +114,8 @@ def whole(xml: bytes, label: str) -> SheetCells:
     start, stop = bounds(xml, label)
     if xml.find(b"<!", start, stop) >= 0 or xml.find(b"<?", start, stop) >= 0:
         raise refused(label, "there are remarks or raw text (CDATA) between its cells")
+    if SPACED.search(xml, start, stop):
+        raise refused(label, "there are blanks around the = of an attribute, as no spreadsheet writes them")
     cells = FormulaCells(xml, start, stop)
     found = len(cells)  # first the count that takes no time, then the one that knows other elements apart
     if found != xml.count(b"<f", start, stop) and found != sum(1 for _ in FORMULA_START.finditer(xml, start, stop)):

@@ -45,6 +45,9 @@ MARKUP: dict[str, Case] = {
     "entities that multiply": refused(sheet(doctype(LAUGHS).replace("<v>3</v>", "<v>&a9;</v>")), "DOCTYPE"),
     "one entity very often": refused(sheet(doctype(f'<!ENTITY b "{"b" * 50_000}">')), "DOCTYPE"),
     "entity with a file": refused(sheet(doctype('<!ENTITY x SYSTEM "file:///etc/passwd">')), "DOCTYPE"),
+    "blanks around an equals sign of a formula": read(
+        sheet(sheet_xml(ROWS + row(7, formula("B7", 'IF(A1 = "x",1,2)', "1")))), {"B1": 6.0, "B7": 2.0}
+    ),
     "external document type": refused(
         sheet(f'<!DOCTYPE a SYSTEM "http://127.0.0.1:9/a.dtd">{XML.removeprefix(HEAD)}'), "DOCTYPE"
     ),
@@ -234,7 +237,10 @@ MARKUP: dict[str, Case] = {
     "part in utf-16 that nobody reads": read(part("customXml/item1.xml", "<a>ü</a>".encode("utf-16"))),
     "byte order mark": read(sheet(XML.encode("utf-8-sig"))),
     "apostrophes round attributes": read(sheet(XML.replace('r="A1"', "r='A1'").replace('r="B1"', "r='B1'"))),
-    "spaces round the sign": refused(sheet(XML.replace('r="B1"', 'r = "B1"')), "unknown form"),
+    "spaces round the sign": refused(sheet(XML.replace('r="B1"', 'r = "B1"')), "blanks around the ="),
+    "a space behind the sign of a type": refused(
+        sheet(sheet_xml(row(1, number("A1", 3), FORMULA.replace('r="B1"', 'r="B1" t= "n"')))), "blanks around the ="
+    ),
     "no cells at all": read(sheet(f'{HEAD}<worksheet xmlns="{MAIN}"><sheetData/></worksheet>'), {}),
     "no list of cells": refused(sheet(f'{HEAD}<worksheet xmlns="{MAIN}"/>'), "not written as"),
     "sheet that is no XML": refused(sheet(b"\x01\x02\x03"), "cannot be read"),
