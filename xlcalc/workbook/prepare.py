@@ -15,6 +15,7 @@ from xlcalc.workbook.cell_xml import AREA, ELEMENT, FORMULA, PLAIN_ATTRIBUTES
 from xlcalc.workbook.cells import SheetCells
 from xlcalc.workbook.engine import FIT, has_function, stored
 from xlcalc.workbook.facts import EMPTY_CELL, Facts, Reader
+from xlcalc.workbook.formulas import tokens
 from xlcalc.workbook.hidden_rows import HiddenRows
 from xlcalc.workbook.links import other_files
 from xlcalc.workbook.package import CONTENT_TYPES, Package, Sheet
@@ -26,6 +27,7 @@ EXTENSIONS = re.compile(rb"<extLst(?:\s[^<>]*)?(?:/>|>(?:[^<]++|<(?!/?extLst[\s>
 ENGINE_READS = {"worksheet", "chartsheet", "dialogsheet", "xlMacrosheet", "sharedStrings", "styles"}
 LAST_CELL = EMPTY_CELL.replace("$", "").encode()
 LAST_FILLED = re.compile(rb"""\sr=["']%s["']""" % LAST_CELL)
+ENDLESS = "array of whole columns or rows, which the engine ends at the last one that is filled"
 NO_FACTS = Facts(frozenset(), (), "", False)
 
 
@@ -113,6 +115,7 @@ def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader, hidden: HiddenR
                     cells.rectangle(area[1], source.label)  # one that is none is refused here as by `explain`
             elif area and b"array" in attributes:
                 plan.areas[index] = cells.area(area[1], source.label)
+                why = why or cut_short(plan.areas[index], plain_text(formula))
         plan.facts.append(facts)
         if facts.seen and not why:
             text = plain_text(formula) if first is None else cells.moved_here(source, first, *place)
@@ -122,6 +125,13 @@ def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader, hidden: HiddenR
         if why:
             plan.frozen[index] = why
     return plan
+
+
+def cut_short(area: tuple[int, int, int, int], formula: str) -> str:
+    """Why the engine fills an area otherwise than a spreadsheet: it ends whole columns at the last row filled."""
+    areas = (each.text.rpartition("!")[2] for each in tokens(formula) if each.kind == "reference")
+    endless = any(":" in each and not (each.upper().isupper() and re.search("[0-9]", each)) for each in areas)
+    return ENDLESS if endless and area[:2] != area[2:] else ""
 
 
 def further_cells(area: tuple[int, int, int, int]) -> list[tuple[int, int]]:
