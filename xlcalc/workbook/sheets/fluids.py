@@ -21,7 +21,7 @@ NAME, SPARE = "Fluids", 10
 WHO, WHAT, LIMITS, FROM, OUT = (
     "Which fluid", "How thick, how heavy", "How cold, how hot", "Where from", "What comes out"
 )  # fmt: skip
-
+LINED = 'COUNTIFS(LineFluids,{fluid},LineUses,"<>vent",LineUses,"<>vacuum")'  # lines with liquid of this row
 
 PIECES = [
     piece("w0", "Words start", '={based}&""'),
@@ -90,9 +90,8 @@ COLUMNS = [
     Column("why", "Words", "Why", "", "folded", 20,
            f'=IF({{fluid}}="","",IFERROR(ANSWER_WHY("FLUID_KNOWN_DOWN_TO",{{words}}),"{NOT_CONNECTED}"))'),
     Column("uses", "Words", "Liquid lines and systems with it", "", "folded", 9,
-           '=IF({fluid}="",0,COUNTIFS(LineFluids,{fluid},LineUses,"<>vent",LineUses,"<>vacuum")+COUNTIF(SystemFluids,{fluid}))'),
-    Column("lined", "Words", "Liquid lines with it", "", "folded", 9,
-           '=IF({fluid}="",0,COUNTIFS(LineFluids,{fluid},LineUses,"<>vent",LineUses,"<>vacuum"))'),
+           f'=IF({{fluid}}="",0,{LINED}+COUNTIF(SystemFluids,{{fluid}}))'),
+    Column("lined", "Words", "Liquid lines with it", "", "folded", 9, f'=IF({{fluid}}="",0,{LINED})'),
     Column("sucked", "Words", "Suction lines with it", "", "folded", 9,
            '=IF({fluid}="",0,COUNTIFS(LineFluids,{fluid},LineUses,"suction"))'),
     Column("nuasked", "Words", "Viscosity, where a line asks for it", "mm²/s (cSt)", "folded", 9,
