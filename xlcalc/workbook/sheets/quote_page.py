@@ -119,7 +119,7 @@ def add(sheet: Worksheet, painter: Painter, row: int) -> None:
     for words in CAUTIONS:
         paper.put(WORDS, DIFFERENCE, words, SMALL)
         paper.next(22 if len(words) > 130 else ROW)
-    for name, words in TERMS:
+    for name, words, _ in TERMS:
         paper.put(WORDS, DIFFERENCE, f'=IF({name}="","","{words}: "&{name})', Look(9, wrap=True, up="top"))
         paper.next(2 * ROW)
     paper.next(34)

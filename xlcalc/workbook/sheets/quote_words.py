@@ -17,6 +17,8 @@ EXCLUSIONS = (
     "Certification, inspection and approval for the road.",
     "",
 )
+TERMS = (("Warranty", "Warranty", "how long and on what"), ("PaymentTerms", "Payment", "when and how it is paid"))
+"""What stands below the cautions of the page where it is filled in: name of the cell, the words before it, its help."""
 FIELDS = (
     (Field("ShopName", "Name of the shop", "", "As it stands at the top of the customer's page."), ""),
     (Field("ShopAddress", "Address of the shop", "", "Street, town, telephone, mail: one line below the name. Blank: left out."), ""),
@@ -26,17 +28,10 @@ FIELDS = (
         for place, words in enumerate(EXCLUSIONS, start=1)
     ),
     *(
-        (Field(name, words, "", f"As the customer is to read it, {what}. Blank: left out."), "")
-        for name, words, what in (
-            ("Warranty", "Warranty, in words", "how long and on what"),
-            ("PaymentTerms", "Payment, in words", "when and how it is paid"),
-        )
+        (Field(name, f"{words}, in words", "", f"As the customer is to read it, {what}. Blank: left out."), "")
+        for name, words, what in TERMS
     ),
 )
-TERMS = (("Warranty", "Warranty"), ("PaymentTerms", "Payment"))
-"""What stands below the cautions of the page where it is filled in: name of the cell, and the words before it."""
-
-
 
 def exclusion_names() -> list[str]:
     """Names of the cells that say what is not included."""
