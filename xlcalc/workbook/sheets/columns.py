@@ -65,8 +65,12 @@ def check(band: str, width: float = 36.5) -> Column:
 
 def of_its_list(key: str, head: str, *offers: str) -> Column:
     """Why a word is not known: a pasted one passes no list. A blank cell is in order."""
-    known = f'ISNUMBER(SEARCH("|"&{{{key}}}&"|","||{"|".join(offers)}|"))'
-    return reason(f"r_{key}", head, f'=IF({{ready}},IF({known},"",{CANNOT}<{key}>&", not a word of its list"),"")')
+    return reason(f"r_{key}", head, f'=IF({{ready}},IF({one_of(f"{{{key}}}", *offers)},"",{CANNOT}<{key}>&", not a word of its list"),"")')
+
+
+def one_of(value: str, *offers: str) -> str:
+    """A piece of a formula: true where a text is blank or one of a few words."""
+    return f'ISNUMBER(SEARCH("|"&{value}&"|","||{"|".join(offers)}|"))'
 
 
 def memory(band: str, *what: tuple[str, str], width: float = 7) -> Column:
@@ -76,8 +80,14 @@ def memory(band: str, *what: tuple[str, str], width: float = 7) -> Column:
     """
     if not what:
         return Column("memory", band, "", "", "gap", width)
-    words = "&".join(f'IF({condition},", {word}","")' for word, condition in what)
-    return Column("memory", band, LOOK_UP, "", "worked", width, f'=IFERROR(IF({{ready}},MID({words},3,30),""),"")', wrap=True, small=True)
+    spec = f'=IFERROR(IF({{ready}},{named_words(*what)},""),"")'
+    return Column("memory", band, LOOK_UP, "", "worked", width, spec, wrap=True, small=True)
+
+
+def named_words(*what: tuple[str, str]) -> str:
+    """A piece of a formula: the words whose condition holds, with commas between them."""
+    pieces = "&".join(f'IF({condition},", {word}","")' for word, condition in what)
+    return f"MID({pieces},3,30)"
 
 
 def others(band: str, width: float = 26) -> Column:

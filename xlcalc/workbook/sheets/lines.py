@@ -13,9 +13,19 @@ from xlcalc.workbook.checks import folded, number
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import BAND_ROW, FIRST_ROW, Column, RowSheet, name_areas, name_list
 from xlcalc.workbook.rows_on_sheet import heading, write
-from xlcalc.workbook.sheets.columns import LOOK_UP, picked, span, text, typed, words, worked
+from xlcalc.workbook.sheets.columns import (
+    LOOK_UP,
+    REMEMBERED_FLUID,
+    named_words,
+    picked,
+    span,
+    text,
+    typed,
+    words,
+    worked,
+)
 from xlcalc.workbook.sheets.lines_chart import RANK, add_chart
-from xlcalc.workbook.sheets.lines_reasons import REASONS, WORDS
+from xlcalc.workbook.sheets.lines_reasons import REASONS, SHIELDS, WORDS
 from xlcalc.workbook.style import QUIET, WIDE, Painter, page
 
 NAME = "Lines"
@@ -32,6 +42,11 @@ CAUTION = (
 LOOK_UP_WORDS = (
     "Look up: what this line takes from memory, all for hose, fluid and limit. Put the maker's figures on Hoses and Fluids, "
     "your own limit on Start."
+)
+REMEMBERED = (
+    ("hose", 'OR(INDEX(HoseMemory,MATCH({hose},HoseNames,0))="memory",{liner}<>"yes")'),
+    ("fluid", REMEMBERED_FLUID),
+    ("limit", 'INDEX(UseMemory,MATCH({use},UseNames,0))="memory"'),
 )
 LONGEST_LOOK_UP = len("fluid, limit")  # two of the three words on two lines
 PUSHED = ("pump fixed flow", "pump limited pressure", "gravity", "none")
@@ -75,7 +90,7 @@ INPUTS = [
     picked("ends", MADE, "Ends", 8, words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
     typed("gap", MADE, "Clearance exhaust", "mm", 9.1, "Distance to exhaust and hot parts in mm, or the words: none near.",
            span("CLEARANCE_CHECK", "clearance")),
-    picked("shield", MADE, "Shield", 7.8, words("none", "sleeve", "heat shield"), "Blank: none."),
+    picked("shield", MADE, "Shield", 7.8, words(*SHIELDS), "Blank: none."),
     picked("bypass", MADE, "Cold bypass", 7, words("yes", "no"), "Is there a valve that lets cold oil past the cooler?"),
 ]  # fmt: skip
 HELPER = [
@@ -98,9 +113,7 @@ HELPER = [
     _looked_up("hw", "Hose words", "HoseWords", "hose", "HoseNames"),
     _looked_up("family", "Hose family", "HoseFamilies", "hose", "HoseNames"),
     folded("remembered", "Memory", "",
-            '=IFERROR(MID(IF(OR(INDEX(HoseMemory,MATCH({hose},HoseNames,0))="memory",{liner}<>"yes"),", hose","")'
-            '&IF(INDEX(FluidMemory,MATCH({fluid},FluidNames,0))="memory",", fluid","")'
-            '&IF(INDEX(UseMemory,MATCH({use},UseNames,0))="memory",", limit",""),3,30),"")'),
+            f'=IFERROR({named_words(*REMEMBERED)},"")'),
     number("flown", "Flow number", "L/min", "flow", "L/min"),
     number("highestn", "Highest number", "kPa", "highest", "kPa"),
     number("hottestn", "Hottest number", "°C", "hottest", "degC"),

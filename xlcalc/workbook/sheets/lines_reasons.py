@@ -16,8 +16,10 @@ from xlcalc.workbook.checks import (
     worst,
 )
 from xlcalc.workbook.rows import Column
+from xlcalc.workbook.sheets.columns import one_of
 
-SHIELDED = 'ISNUMBER(SEARCH("|"&TRIM({shield})&"|","||none|sleeve|heat shield|"))'
+SHIELDS = ("none", "sleeve", "heat shield")
+SHIELDED = one_of("TRIM({shield})", *SHIELDS)
 SEE = 'IF({see}="","",{see}&" "&'  # the same, but silent where a cause is named already
 
 
