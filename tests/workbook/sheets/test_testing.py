@@ -276,6 +276,15 @@ def test_a_changed_cell_changes_the_verdict(provoked: Book, table: str, name: st
     assert found == says if not says.endswith(": ") else found.startswith(says)
 
 
+def test_a_reading_asks_to_look_up_a_fluid_only_where_it_was_reckoned_with(provoked: Book) -> None:
+    """ATF and steering oil are from memory: a drop, a flow by gauge and a cooler take them, a pump alone does not."""
+    found = provoked.said("readings", "memory")
+    assert {found[name] for name in ("GB-2 flow into a can", "PS-1 gauge at both ends", "typed over the circuit")} == {
+        "fluid"
+    }
+    assert {found[name] for name in ("a pump as it must be", "a fast pump, no gauge", "servo, two stops")} == {""}
+
+
 def test_what_counts_as_passed_is_a_pass_whose_check_agrees(provoked: Book) -> None:
     said = provoked.said("tests", "said")
     found = {line: said[line] for line in ("PS-1", "CO-1", "PS-3", "GB-1", "FU-4")}

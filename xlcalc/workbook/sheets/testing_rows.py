@@ -56,6 +56,10 @@ def _of_line(key: str, head: str, unit: str, name: str) -> Column:
 
 THROUGH_LINE = "{bypump}=FALSE"
 FOR_FLOW = first_blank((THROUGH_LINE, "oil"), ("", "litres"), ("", "seconds"), (THROUGH_LINE, "head"))
+OF_FLUID = (  # no fluid is looked at for stops, nor for a pump without a gauge
+    'IF(OR({isstops},AND({isflow},{bypump})),FALSE,IF({cooled},INDEX(CircuitMemory,{circuitplace})<>"",'
+    'INDEX(FluidMemory,MATCH(INDEX(LineFluids,{place}),FluidNames,0))="memory"))'
+)
 NO_SERVO, NO_CIRCUIT = '{servoname}=""', '{circuit}=""'
 OF_SERVO = ("vacuum", "stroke", "servo", "reservoir")
 
@@ -95,7 +99,7 @@ READINGS = row_table(
     shown=[
         text("reading", WHICH, "Reading", 17.5, "A name of your own, e.g. GB-2 flow. Each name once.", wrap=True),
         check(WHICH),
-        memory(WHICH, ("fluid", 'INDEX(FluidMemory,MATCH(INDEX(LineFluids,{place}),FluidNames,0))="memory"')),
+        memory(WHICH, ("fluid", OF_FLUID)),
         picked("line", GIVEN, "Line", 7.5, "LineList", "The line of Lines that it was read on."),
         picked("what", GIVEN, "What", 12, words(*WHATS), "Flow: a can filled. Vacuum: left after stops with the engine off."),
         typed("oil", GIVEN, "Fluid, that day", "°C", 7, "Its temperature while it was read; return temperature: into the cooler.", (-60, 200)),
