@@ -127,7 +127,7 @@ def looks_that_hide(package: Package) -> dict[int, Look]:
             letters, ink = f"by letters {size(font):g} points high", ""
         elif ink and paint and contrast(ink, paint) < ALIKE:
             letters = "by letters of the colour that is behind them"
-        if letters or scaled or any(each is not None for part, each in enumerate(sections) if part != ZERO_SECTION):
+        if letters or scaled or any(text is not None for part, text in enumerate(sections) if part != ZERO_SECTION):
             found[place] = Look(sections, letters, ink if letters else "", scaled)
     return found
 
