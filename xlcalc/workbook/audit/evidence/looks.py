@@ -15,9 +15,10 @@ from xlcalc.workbook.values import Value
 WHITE, BLACK = "FFFFFF", "000000"
 THEME = {"0": WHITE, "1": BLACK}  # the paper and the ink of a theme; its other colours are its own
 INDEXED = {"0": BLACK, "1": WHITE, "8": BLACK, "9": WHITE, "64": BLACK, "65": WHITE}
+# The three below are the choice of this audit (P), but for the one that names its source.
 SMALLEST = 2.0  # points; the template's smallest letters have 8
 ALIKE = 1.2  # contrast below which letters cannot be told from what is behind them; 1 is none, 21 black on white
-READABLE = 3.0  # contrast at which they can be read
+READABLE = 3.0  # contrast at which they can be read: what the guidelines for web pages ask of large letters
 PIECE = re.compile(r'"([^"]*)"|\\(.)|[_*].|\[([^\]]*)\]|(.)', re.DOTALL)
 ZERO_SECTION, TEXT_SECTION = 2, 3  # of a number format: above zero, below zero, zero, text
 SHOWS = re.compile(r"[0#?@]|general|[dmyhs]", re.IGNORECASE)  # signs that stand for what the cell holds
