@@ -47,8 +47,10 @@ def hidden_numbers(book: Book, sheet: str) -> list[int]:
 def filtered_rows(book: Book, part: str) -> set[int]:
     """The rows of a sheet that a filter with a condition may hide; SUBTOTAL leaves what a filter hides out."""
     found: set[int] = set()
-    for each in book.package.around_rows(part).iter(f"{MAIN}autoFilter"):
-        for top, _, bottom, _ in areas_of(each.get("ref") or "") if len(each) else ():
+    tables = (book.package.tree(table) for kind, table in book.package.related(part).values() if kind == "table")
+    for each in (each for root in (book.package.around_rows(part), *tables) for each in root.iter(f"{MAIN}autoFilter")):
+        asks = each.find(f"{MAIN}filterColumn") is not None  # one that only sorts hides nothing
+        for top, _, bottom, _ in areas_of(each.get("ref") or "") if asks else ():
             found.update(range(top + 1, bottom + 1))
     return found
 
