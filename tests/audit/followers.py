@@ -38,6 +38,7 @@ class Followers:
             place = waiting.pop()
             following = list(self._single.get(place, ()))
             sheet, row, column = place
+            assert column <= WIDEST, f"{place} is beyond the columns whose followers are known"
             if (sheet, column) not in open_areas:
                 open_areas[sheet, column] = list(self._areas.get((sheet, column), ()))
             still = []

@@ -72,7 +72,8 @@ def test_a_hidden_row_that_a_total_takes_in_is_found() -> None:
 
 @pytest.mark.parametrize(
     ("number", "filtered", "found"),
-    [("9", "", 1), ("1", "", 1), ("109", "", 0), ("9", "<filterColumn colId='0'/>", 0), ("9", None, 1)],
+    [("9", "", 1), ("1", "", 1), ("109", "", 0), ("9", "<filterColumn colId='0'/>", 0), ("9", None, 1),
+     ("9", "<sortState ref='A2:D9'/>", 1)],
 )
 def test_a_subtotal_takes_what_was_hidden_by_hand_and_not_what_a_filter_hides(
     number: str, filtered: str | None, found: int
@@ -84,6 +85,21 @@ def test_a_subtotal_takes_what_was_hidden_by_hand_and_not_what_a_filter_hides(
     xml = package.read(part).replace(b"</sheetData>", b"</sheetData>" + after)
     filed = Package.from_bytes(package.edited({part: xml}), "book.xlsx") if after else package
     assert len(list(counted_out_of_sight(Book(filed, compute(filed))))) == found
+
+
+@pytest.mark.parametrize(("filtered", "found"), [("<filterColumn colId='0'/>", 0), ("", 1)])
+def test_a_subtotal_does_not_take_what_the_filter_of_a_table_hides(filtered: str, found: int) -> None:
+    package = book(table() | {"D10": "=SUBTOTAL(9,D2:D9)"}, hidden=[4]).package
+    folder, _, part = part_of(package, "S").rpartition("/")
+    office = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+    link = f'<Relationship Id="t1" Type="{office}/table" Target="/xl/tables/table1.xml"/>'
+    links = f'<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">{link}</Relationships>'
+    area = f'<autoFilter ref="A1:D9">{filtered}</autoFilter>'
+    main = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+    made = f'<table xmlns="{main}" name="Pieces" displayName="Pieces" ref="A1:D9">{area}</table>'
+    added = {f"{folder}/_rels/{part}.rels": links.encode(), "xl/tables/table1.xml": made.encode()}
+    filed = Package.from_bytes(package.edited({}, added), "book.xlsx")
+    assert len(list(counted_out_of_sight(Book(filed, compute(package))))) == found
 
 
 @pytest.mark.parametrize(("drawn", "rows"), [(b'ht="0" customHeight="1"', 1), (b'ht="0.75" customHeight="1"', 0)])

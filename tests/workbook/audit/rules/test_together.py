@@ -2,7 +2,8 @@
 
 import pytest
 
-from xlcalc.workbook.audit.rules.together import units_together
+from xlcalc.core.datafiles import raw_rows
+from xlcalc.workbook.audit.rules.together import AGAIN, RISING, units_together
 
 from ..sheets import book, places
 
@@ -11,6 +12,13 @@ def row(name: str, heads: tuple[str, str], unit: str, one: float, other: float) 
     """A table of one row with a Check."""
     cells: dict[str, object] = {"A1": name, "B1": "Check", "C1": heads[0], "D1": heads[1], "C2": unit, "D2": unit}
     return cells | {"A4": "first", "B4": '=IF(C4="","","Within limits")', "C4": one, "D4": other}
+
+
+def test_the_figures_that_go_together_are_columns_of_a_new_workbook_in_one_unit() -> None:
+    units = {(each["table"], each["head"]): each["unit"] for each in raw_rows("audit/known_units")}
+    for name, pairs in [*RISING.items(), *AGAIN.items()]:
+        for one, other in pairs:
+            assert units[name, one] == units[name, other]
 
 
 @pytest.mark.parametrize(

@@ -4,13 +4,36 @@ from collections.abc import Sequence
 
 import pytest
 
-from xlcalc.workbook.audit.rules.torn import held_otherwise, torn_prices, torn_sizes, torn_words
+from xlcalc.core.datafiles import raw_rows
+from xlcalc.workbook.audit.evidence.peers import PRICE, SUPPLIER
+from xlcalc.workbook.audit.rules.torn import (
+    END_SIZE,
+    FROM,
+    HELD,
+    NUMBER,
+    ROLL,
+    SEAT,
+    SMALL_PART,
+    UNIT,
+    UP_TO,
+    held_otherwise,
+    torn_prices,
+    torn_sizes,
+    torn_words,
+)
 
 from ..sheets import book, places
 
 SMALL = (("hose clamp", "hose clamps"), ("P-clip 13", "P-clips"), ("grommet 22", "grommets"), ("O-ring -8", "O-rings"),
          ("banjo washer -5", "banjo washers"), ("heat sleeve 16", "heat sleeve"))  # fmt: skip
 CHECK = '=IF(A{0}="","","Within limits")'
+
+
+def test_the_headers_that_are_asked_for_are_those_of_a_new_workbook() -> None:
+    known = {(each["table"], each["head"]) for each in raw_rows("audit/known_checks")}
+    prices = {("Item", head) for head in (PRICE, UNIT, ROLL, NUMBER, SUPPLIER)}
+    parts = {("Part", HELD), ("Part", SEAT), ("Hose", "Bend radius")}
+    assert prices | parts | {(SMALL_PART, head) for head in (FROM, UP_TO, END_SIZE)} <= known
 
 
 def listed(heads: Sequence[str], rows: Sequence[Sequence[object]]) -> dict[str, object]:

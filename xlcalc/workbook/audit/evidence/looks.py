@@ -15,9 +15,10 @@ from xlcalc.workbook.values import Value
 WHITE, BLACK = "FFFFFF", "000000"
 THEME = {"0": WHITE, "1": BLACK}  # the paper and the ink of a theme; its other colours are its own
 INDEXED = {"0": BLACK, "1": WHITE, "8": BLACK, "9": WHITE, "64": BLACK, "65": WHITE}
+# The three below are the choice of this audit (P), but for the one that names its source.
 SMALLEST = 2.0  # points; the template's smallest letters have 8
 ALIKE = 1.2  # contrast below which letters cannot be told from what is behind them; 1 is none, 21 black on white
-READABLE = 3.0  # contrast at which they can be read
+READABLE = 3.0  # contrast at which they can be read: what the guidelines for web pages ask of large letters
 PIECE = re.compile(r'"([^"]*)"|\\(.)|[_*].|\[([^\]]*)\]|(.)', re.DOTALL)
 ZERO_SECTION, TEXT_SECTION = 2, 3  # of a number format: above zero, below zero, zero, text
 SHOWS = re.compile(r"[0#?@]|general|[dmyhs]", re.IGNORECASE)  # signs that stand for what the cell holds
@@ -127,7 +128,7 @@ def looks_that_hide(package: Package) -> dict[int, Look]:
             letters, ink = f"by letters {size(font):g} points high", ""
         elif ink and paint and contrast(ink, paint) < ALIKE:
             letters = "by letters of the colour that is behind them"
-        if letters or scaled or any(each is not None for part, each in enumerate(sections) if part != ZERO_SECTION):
+        if letters or scaled or any(text is not None for part, text in enumerate(sections) if part != ZERO_SECTION):
             found[place] = Look(sections, letters, ink if letters else "", scaled)
     return found
 

@@ -12,6 +12,7 @@ from xlcalc.workbook.headers import is_unit
 CELL, COLUMN, AREA = "cell", "column", "area"
 BOTH = " / "
 FAR = 12  # columns to the left in which a label is looked for
+PRINTING = "_xlnm."  # how the names begin that a spreadsheet makes for itself
 
 
 class Named(NamedTuple):
@@ -38,7 +39,7 @@ def named(book: Book) -> dict[str, Named]:
     """
     found = {}
     for each in sorted(book.package.defined_names(), key=lambda each: each.sheet is None):
-        looks = book.written.looks(each.text, (each.sheet or "", 1, 1)) if not each.name.startswith("_xlnm.") else []
+        looks = book.written.looks(each.text, (each.sheet or "", 1, 1)) if not each.name.startswith(PRINTING) else []
         if len(looks) == 1 and looks[0].sheet in book.sheets and looks[0].by == each.text:
             look = looks[0]
             kind = CELL if look.single else COLUMN if look.left == look.right else AREA

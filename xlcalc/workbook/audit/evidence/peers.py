@@ -39,6 +39,7 @@ PRICE, SUPPLIER = "Price", "Supplier"
 
 HOT, HOT_OTHER = "°C", "°F"
 MONEY = ("price", "money")
+# The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 FEWEST = 3  # others of one family that say what is usual
 FEWEST_OF_A_USE = 9  # others of one use: pumps and gravity push through lines of one use
 SLACK, MORE_SLACK, LARGE = 1.25, 2.0, 20.0  # how far beyond its like it may come to lie, by small and large factors

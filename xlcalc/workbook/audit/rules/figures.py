@@ -1,7 +1,7 @@
 """Figures that come from a source: typed over, without their source, or in a row that was called otherwise."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from xlcalc.core.words import plural
 from xlcalc.workbook.audit.book import Book
@@ -27,9 +27,10 @@ def cited_figures(book: Book) -> Iterator[Finding]:
             for row in found.rows.get(name, ()):
                 if row in found.renamed:
                     yield from renamed(book, found, row, plain(name))
-                if source_of_another(book, found, row, table, name):
-                    yield from moved_source(book, found, row, plain(name), cells)
-                elif another_source(book, found, row, cells):
+                sources = other_sources(book, found, row, cells)
+                if moved := source_of_another(book, found, row, name, known_tables()[table], sources):
+                    yield moved_source(book, found, row, plain(name), moved, cells)
+                elif sources:
                     yield from without_mark(book, found, row, plain(name), cells)
                 else:
                     yield from changed(book, found, row, plain(name), cells, older=book.other_version)
@@ -88,36 +89,33 @@ def without_mark(book: Book, found: Found, row: int, name: str, cells: Row) -> I
             )  # fmt: skip
 
 
-def another_source(book: Book, found: Found, row: int, cells: Row) -> bool:
-    """True where the row names another source than in a new workbook."""
-    for head, value in cells.items():
-        if is_source(head) and head in found.columns and len(str(value)) > 1:
-            there = book.value((found.sheet, row, found.columns[head]))
-            if isinstance(there, str) and there.strip() and not cited_alike(there, value):
-                return True
-    return False
+def other_sources(book: Book, found: Found, row: int, cells: Row) -> dict[str, str]:
+    """The sources that a row names and a new workbook does not, by header; marks, of one letter, are left out."""
+    there = {head: book.value((found.sheet, row, found.columns[head])) for head, value in cells.items()
+             if is_source(head) and head in found.columns and len(str(value)) > 1}  # fmt: skip
+    return {head: text for head, text in there.items()
+            if isinstance(text, str) and text.strip() and not cited_alike(text, cells[head])}  # fmt: skip
 
 
-def source_of_another(book: Book, found: Found, row: int, table: str, name: str) -> bool:
-    """True where a row names the source of other rows, while most of its figures are still its own."""
-    known = known_tables()[table]
-    for head, own in known[name].items():
-        there = book.value((found.sheet, row, found.columns[head])) if head in found.columns else None
-        if is_source(head) and isinstance(there, str) and len(there) > 1 and not cited_alike(there, own):
-            typed = book.typed(found.sheet)
-            figures = [(typed.get((row, found.columns[each])), value) for each, value in known[name].items()
-                       if isinstance(value, float) and each in found.columns]  # fmt: skip
-            kept = sum(cited_alike(held, value) for held, value in figures)
-            others = (cells.get(head) for other, cells in known.items() if other != name)
-            return kept >= FEWEST_KEPT and 2 * kept >= len(figures) and any(cited_alike(there, each) for each in others)
-    return False
+def source_of_another(
+    book: Book, found: Found, row: int, name: str, known: Mapping[str, Row], sources: Mapping[str, str]
+) -> str:
+    """The header under which a row names the source of other rows, while most of its figures are still its own."""
+    typed = book.typed(found.sheet)
+    figures = [(typed.get((row, found.columns[each])), value) for each, value in known[name].items()
+               if isinstance(value, float) and each in found.columns]  # fmt: skip
+    kept = sum(cited_alike(held, value) for held, value in figures)
+    if kept < FEWEST_KEPT or 2 * kept < len(figures):
+        return ""
+    others = [cells for other, cells in known.items() if other != name]
+    moved = (head for head, text in sources.items() if any(cited_alike(text, each.get(head)) for each in others))
+    return next(moved, "")
 
 
-def moved_source(book: Book, found: Found, row: int, name: str, cells: Row) -> Iterator[Finding]:
+def moved_source(book: Book, found: Found, row: int, name: str, head: str, cells: Row) -> Finding:
     """A finding about a source that stands beside the figures of another row."""
-    head = next(each for each in cells if is_source(each) and len(str(cells[each])) > 1)
     place = found.sheet, row, found.columns[head]
-    yield Finding(
+    return Finding(
         "source-moved", (place,),
         f"the row {name} has the source of other rows here{book.title(place)}: {shown(book.value(place))}",
         f"{shown(cells[head])}, as in a new workbook",

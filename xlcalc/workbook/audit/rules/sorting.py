@@ -26,6 +26,7 @@ FEWEST_GROUPS = 4  # of equal words, and different values
 FEWEST_WAYS = 10_000  # to put the values of a column in another order: in order by chance once in so many times
 FEWEST_CROSSED = 2  # values that reach from one group into the next
 DIGITS = re.compile(r"([0-9]+)")
+UNDO = "undo the sorting, or compare with the last good copy (`xlcalc compare`); sort with all columns selected"
 
 Key = tuple[int, float | str]
 
@@ -171,7 +172,7 @@ def sorted_alone(book: Book, sheet: str, rows: Sequence[int], column: int, names
         f"while those in {first} stand in their own order",
         "rows are sorted whole",
         "figures stand beside names that they do not belong to",
-        "undo the sorting, or compare with the last good copy (`xlcalc compare`); sort with all columns selected",
+        UNDO,
         Sure.LIKELY,
         Weight.WRONG,
     )

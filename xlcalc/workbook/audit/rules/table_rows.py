@@ -9,12 +9,11 @@ from xlcalc.workbook.audit.known.template import KnownRow
 from xlcalc.workbook.audit.reading.areas import Total
 from xlcalc.workbook.audit.reading.rows import SheetRow
 from xlcalc.workbook.formulas import address, calls
-from xlcalc.workbook.hidden_rows import hidden_rows
+from xlcalc.workbook.hidden_rows import SEEN_BUT_FILTERED, hidden_rows
 from xlcalc.workbook.package import MAIN
 from xlcalc.workbook.validations import areas as areas_of
 from xlcalc.workbook.written import Place
 
-TAKING = frozenset(map(str, range(1, 12)))  # first arguments of a SUBTOTAL that takes in what was hidden by hand
 BELOW = 4  # rows below the end of a table in which a row is taken for one that was meant to be in it
 FEWEST_CELLS = 3  # typed cells that make a row of a table
 
@@ -48,8 +47,10 @@ def hidden_numbers(book: Book, sheet: str) -> list[int]:
 def filtered_rows(book: Book, part: str) -> set[int]:
     """The rows of a sheet that a filter with a condition may hide; SUBTOTAL leaves what a filter hides out."""
     found: set[int] = set()
-    for each in book.package.around_rows(part).iter(f"{MAIN}autoFilter"):
-        for top, _, bottom, _ in areas_of(each.get("ref") or "") if len(each) else ():
+    tables = (book.package.tree(table) for kind, table in book.package.related(part).values() if kind == "table")
+    for each in (each for root in (book.package.around_rows(part), *tables) for each in root.iter(f"{MAIN}autoFilter")):
+        asks = each.find(f"{MAIN}filterColumn") is not None  # one that only sorts hides nothing
+        for top, _, bottom, _ in areas_of(each.get("ref") or "") if asks else ():
             found.update(range(top + 1, bottom + 1))
     return found
 
@@ -59,7 +60,7 @@ def takes_hidden(total: Total, *, by_filter: bool) -> bool:
     if total.name != "SUBTOTAL" or by_filter:
         return total.name != "SUBTOTAL"
     made = next(each for each in calls(total.pattern.at(total.place[1])) if each.name == total.name)
-    return made.arguments[0].text.strip() in TAKING
+    return made.arguments[0].text.strip() in SEEN_BUT_FILTERED
 
 
 def hidden(sheet: str, row: int, held: SheetRow, total: str) -> Finding:

@@ -33,6 +33,7 @@ Wrong = tuple[int, str]
 Asked = Callable[[float, float, str], Wrong | None]
 """Says of two figures and their unit whether one of them is in another."""
 
+# The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 FARTHEST = 3.0  # how many times the one figure may be the other, once it is taken in another unit
 WARMEST = 100.0  # °C between two figures of a row
 LEAKED = 0.9  # share of a pressure that is left after a test: a leak that large looks like another unit only by chance

@@ -13,7 +13,7 @@ from xlcalc.core.words import plural
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.peers import PRICE, SUPPLIER
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.audit.rules.sorting import in_order
+from xlcalc.workbook.audit.rules.sorting import UNDO, in_order
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import shown
@@ -37,8 +37,6 @@ HOLDS: Mapping[str, str] = {
 """How a part is held, by the words of its name and seat that leave no choice."""
 
 METRE, PIECE = "m", "piece"
-
-UNDO = "undo the sorting, or compare with the last good copy (`xlcalc compare`); sort with all columns selected"
 
 Told = Mapping[int, frozenset[str]]
 """The words by which the rows of a column are told apart."""

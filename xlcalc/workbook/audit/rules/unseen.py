@@ -134,8 +134,7 @@ def used_cells(book: Book, sheet: str) -> Iterator[Place]:
 
 def is_number(book: Book, place: Place) -> bool:
     """True for a cell that holds a number."""
-    value = book.value(place)
-    return isinstance(value, float) and not isinstance(value, bool)
+    return isinstance(book.value(place), float)
 
 
 def unseen(places: list[Place], what: str, head: str, mend: str) -> Finding:

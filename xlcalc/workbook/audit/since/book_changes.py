@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 from xlcalc.core.words import plural
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.evidence.naming import PRINTING
 from xlcalc.workbook.audit.reading.patterns import read
 from xlcalc.workbook.audit.rules.settings import YES, calculation
 from xlcalc.workbook.audit.since.pairing import Pairing
@@ -12,7 +13,6 @@ from xlcalc.workbook.audit.since.same_formula import SameFormula
 from xlcalc.workbook.stamp import stamp_of
 
 SHEET, NAME, SETTING, STAMP = "sheet", "name", "setting", "stamp"
-PRINTING = "_xlnm."  # how the names begin that a spreadsheet makes for itself
 MODES = {"auto": "automatic", "autoNoTable": "automatic except for data tables"}
 NONE = "none"
 
