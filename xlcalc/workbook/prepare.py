@@ -119,7 +119,8 @@ def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader, hidden: HiddenR
         plan.facts.append(facts)
         if facts.seen and not why:
             text = plain_text(formula) if first is None else cells.moved_here(source, first, *place)
-            why = hidden.left_out(text, (sheet.name, *place))
+            with_names = reader.facts(text, *place).for_engine(text, place[0])  # what stands behind them written out
+            why = hidden.left_out(with_names, (sheet.name, *place))
         if taken and not why and any(EMPTY_CELL in new for _, _, new in facts.edits):
             why = "an argument is left out, and the last cell of the sheet that stands for it here is filled: clear it"
         if why:
