@@ -115,7 +115,7 @@ def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader, hidden: HiddenR
                     cells.rectangle(area[1], source.label)  # one that is none is refused here as by `explain`
             elif area and b"array" in attributes:
                 plan.areas[index] = cells.area(area[1], source.label)
-                why = why or cut_short(plan.areas[index], plain_text(formula))
+                why = why or cut_short(plan.areas[index], facts.for_engine(plain_text(formula), place[0]))
         plan.facts.append(facts)
         if facts.seen and not why:
             text = plain_text(formula) if first is None else cells.moved_here(source, first, *place)
