@@ -14,9 +14,7 @@ declared of one.
 #NUM! Mean velocity: "61 m/s" is above 60 m/s; allowed 0.01 to 60 m/s (workshop range)
 """
 
-import sys
 from importlib import import_module
-from types import ModuleType
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:  # a type checker takes it for true; what is used is loaded by `__getattr__`
@@ -26,6 +24,9 @@ if TYPE_CHECKING:  # a type checker takes it for true; what is used is loaded by
 
 __version__ = "0.4.0"
 __all__ = ["CalcError", "__version__", "call", "functions"]
+
+import_module("xlcalc.functions")  # nothing is in it; loaded later, the folder would stand before the function
+del globals()["functions"]
 
 _LOADED_WHEN_ASKED_FOR = {"CalcError": "errors", "call": "evaluate", "functions": "registry"}
 
@@ -42,14 +43,3 @@ def __getattr__(name: str) -> object:
 def __dir__() -> list[str]:
     """What a person is offered, loaded or not."""
     return sorted({*globals(), *__all__})
-
-
-class _Package(ModuleType):
-    """This package, in which `functions` stays the function when the folder of that name is loaded."""
-
-    def __setattr__(self, name: str, value: object) -> None:
-        if not (name == "functions" and isinstance(value, ModuleType)):
-            super().__setattr__(name, value)
-
-
-sys.modules[__name__].__class__ = _Package

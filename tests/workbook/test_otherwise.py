@@ -98,6 +98,19 @@ def test_hidden_rows_are_left_out_by_a_spreadsheet_only(filtered: str) -> None:
     assert values(report)[f"A{20 + written.index('SUM(B7:B8)')}"] == 16.0
 
 
+@pytest.mark.parametrize("behind", ["SUBTOTAL(109,S!$B$7:$B$8)", "AGGREGATE(9,5,S!$B$7:$B$8)"])
+def test_a_subtotal_behind_a_name_is_one_too(behind: str) -> None:
+    """By hand 7 + 9 + 1; with row 7 hidden it is another number, and the cell keeps its value."""
+    for hidden, answer in (("", 17.0), ('hidden="1" ', 77.0)):
+        typed = row(7, number("B7", 7)).replace("<row ", f"<row {hidden}") + row(8, number("B8", 9))
+        rows = typed + row(9, formula("A9", "C9+Total+1", "77", attributes=' t="shared" si="0" ref="A9:A10"'))
+        rows += row(10, formula("A10", "", "77", attributes=' t="shared" si="0"'), formula("B10", "S!Total+1", "77"))
+        made = parts({"S": rows}, names=f'<definedName name="Total">{behind}</definedName>')
+        report = compute(Package.from_bytes(packed(made), "b.xlsx"), OURS)
+        assert [stop.cell for stop in report.frozen] == (["S!A9", "S!A10", "S!B10"] if hidden else [])
+        assert values(report) == dict.fromkeys(["A9", "A10", "B10"], answer)
+
+
 def test_without_hidden_rows_a_subtotal_is_worked_out() -> None:
     assert values(worked("SUBTOTAL(109,B7:B8)", "AGGREGATE(9,5,B7:B8)")) == {"A20": 16.0, "A21": 16.0}
 

@@ -163,12 +163,15 @@ def test_shared_formulas_first_cell_and_the_others() -> None:
     assert [stop.cell for stop in report.frozen] == ["S!B1", "S!B2"]
 
 
-@pytest.mark.parametrize(("look", "kept"), [("C:C", True), ("$2:$3", True), ("T!A:B", True), ("C1:C3", False)])
+@pytest.mark.parametrize(
+    ("look", "kept"), [("C:C", True), ("$2:$3", True), ("T!A:B", True), ("C1:C3", False), ("S!Cols", True)]
+)
 def test_an_array_over_whole_columns_keeps_its_values(look: str, kept: bool) -> None:
     """The engine ends them at the last row that is filled, and gives #N/A below; a spreadsheet gives 0 there."""
     array = ' t="array" ref="A5:A7"'
     rows = row(1, number("C1", 3)) + row(2, number("C2", 4)) + row(5, formula("A5", look, "0", attributes=array))
-    report = compute(Package.from_bytes(book({"S": rows, "T": ""}), "book.xlsx"))
+    made = parts({"S": rows, "T": ""}, names='<definedName name="Cols">S!$C:$C</definedName>')
+    report = compute(Package.from_bytes(packed(made), "book.xlsx"))
     assert [stop.cell for stop in report.frozen] == (["S!A5"] if kept else [])
 
 

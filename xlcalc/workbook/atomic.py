@@ -41,6 +41,7 @@ REASONS = {
     errno.ENAMETOOLONG: "the path is too long for this disk",
     errno.ELOOP: "the link leads round in a circle",
 }
+INSTEAD = "Give another name, or replace it with --force."
 
 
 def write_whole(
@@ -221,21 +222,21 @@ def there(target: Path) -> bool:
     return looked_at(target) is not None
 
 
-def refuse_there(target: Path, instead: str = "Give another name, or replace it with --force.") -> None:
+def refuse_there(target: Path, instead: str = INSTEAD) -> None:
     """Raise FileError where something of that name is there; `instead` says what to do."""
     if there(target):
         raise FileError(f"{target} is there already and stays as it is. {instead}")
 
 
-def kept_free(target: Path | None, *, force: bool) -> Callable[[], None] | None:
+def kept_free(target: Path | None, *, force: bool, instead: str = INSTEAD) -> Callable[[], None] | None:
     """What refuses a copy where something of its name is there, now and once more before it is written; None: nothing.
 
     Raises FileError where something is there already.
     """
     if target is None or force:
         return None
-    refuse_there(target)
-    return partial(refuse_there, target)
+    refuse_there(target, instead)
+    return partial(refuse_there, target, instead)
 
 
 def same_file(one: Path, other: Path) -> bool:

@@ -216,13 +216,11 @@ def has_function(spelling: str) -> bool:
 @functools.cache
 def converts(first: str, second: str) -> bool:
     """True when the engine's CONVERT knows two units and the way from one to the other."""
-    import formualizer  # noqa: PLC0415
-
-    probe = formualizer.Workbook()
-    probe.add_sheet("S")
+    probe = probing_book()
+    sheet = probe.sheet_names[0]
     quoted_units = (each.replace('"', '""') for each in (first, second))
-    probe.set_formula("S", 1, 1, '=CONVERT(1,"{}","{}")'.format(*quoted_units))
-    return isinstance(probe.evaluate_cell("S", 1, 1), float)
+    probe.set_formula(sheet, 1, 1, '=CONVERT(1,"{}","{}")'.format(*quoted_units))
+    return isinstance(probe.evaluate_cell(sheet, 1, 1), float)
 
 
 @functools.cache

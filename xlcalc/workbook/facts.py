@@ -147,7 +147,7 @@ class Reader:
         """Look a name up; write it out where the engine would not follow it.
 
         The engine knows a name that stands for an area, but neither `Sheet!Name` nor one that calls our
-        functions: those are written out, if they stand for the same cells everywhere.
+        functions, SUBTOTAL or AGGREGATE: those are written out, if they stand for the same cells everywhere.
         """
         before, _, bare = piece.text.rpartition("!")
         name = bare.upper()
@@ -163,7 +163,7 @@ class Reader:
                 meaning = self.facts(text, found.row, found.column)
                 self._following.discard(name)
                 found.take_over(meaning, bare)
-                if before or meaning.ours or meaning.edits:
+                if before or meaning.ours or meaning.edits or meaning.seen:
                     if not stands_still(text):
                         found.stop(f"the name {bare}, which stands for another cell in each place")
                     written_out = f"({spliced(text, meaning.edits)})"

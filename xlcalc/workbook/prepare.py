@@ -115,11 +115,12 @@ def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader, hidden: HiddenR
                     cells.rectangle(area[1], source.label)  # one that is none is refused here as by `explain`
             elif area and b"array" in attributes:
                 plan.areas[index] = cells.area(area[1], source.label)
-                why = why or cut_short(plan.areas[index], plain_text(formula))
+                why = why or cut_short(plan.areas[index], facts.for_engine(plain_text(formula), place[0]))
         plan.facts.append(facts)
         if facts.seen and not why:
             text = plain_text(formula) if first is None else cells.moved_here(source, first, *place)
-            why = hidden.left_out(text, (sheet.name, *place))
+            with_names = reader.facts(text, *place).for_engine(text, place[0])  # what stands behind them written out
+            why = hidden.left_out(with_names, (sheet.name, *place))
         if taken and not why and any(EMPTY_CELL in new for _, _, new in facts.edits):
             why = "an argument is left out, and the last cell of the sheet that stands for it here is filled: clear it"
         if why:

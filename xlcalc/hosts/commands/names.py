@@ -36,8 +36,7 @@ def told(path: Path, to: Path, way: str, made: Respelling) -> list[str]:
                 f"{to} is the same as {path}, byte for byte."]  # fmt: skip
     where = ", ".join(f"{place} {number}" for place, number in made.formulas.items())
     lines = [
-        f"{plural(count, 'formula')} in {to} now call{'' if count > 1 else 's'} our functions as "
-        f"{spelled}: {where}.",
+        f"{plural(count, 'formula')} in {to} now call{'' if count > 1 else 's'} our functions as {spelled}: {where}.",
         f"{path} stays as it is. The copy holds the same values, and all else as it was.",
     ]
     if made.linked:

@@ -9,7 +9,7 @@ from xlcalc.hosts.calc.install import chosen_office, install, own_python
 from xlcalc.hosts.calc.install import remove as take_out
 from xlcalc.hosts.calc.office import offices
 from xlcalc.hosts.output import Outcome
-from xlcalc.workbook.atomic import refuse_there, write_whole
+from xlcalc.workbook.atomic import kept_free, write_whole
 
 TRY = "start Calc and type =XLCALC_STATUS() into a cell"
 
@@ -25,9 +25,9 @@ def setup_calc(to: Path | None, *, remove: bool) -> Outcome:
 
 
 def _built(to: Path) -> Outcome:
-    refuse_there(to, "Give another name, or delete it first.")
+    free = kept_free(to, force=False, instead="Give another name, or delete it first.")
     found = next((office for office in offices() if not office.sandbox), None)
-    write_whole(to, extension(own_python(found) if found else None))
+    write_whole(to, extension(own_python(found) if found else None), before_replace=free)
     return Outcome(
         [f"{to}: add-in for Calc, version {xlcalc.__version__}, for this machine and this environment."],
         {"file": str(to), "version": xlcalc.__version__},
