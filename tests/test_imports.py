@@ -133,7 +133,11 @@ def loaded_by(code: str) -> set[str]:
     return set(done.stdout.split())
 
 
-@pytest.mark.parametrize("code", ["import xlcalc", "import xlcalc.hosts.cli", "import xlcalc.workbook.recalc"])
+@pytest.mark.parametrize(
+    "code",
+    ["import xlcalc", "import xlcalc.hosts.cli", "import xlcalc.workbook.recalc", "import xlcalc.workbook.audit.audit",
+     "import xlcalc.workbook.explain"],
+)  # fmt: skip
 def test_what_loads_light(code: str) -> None:
     assert loaded_by(code) & set(HEAVY) == set(), f"`{code}` loads what is heavy"
 

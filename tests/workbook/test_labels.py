@@ -5,9 +5,9 @@ import pytest
 from xlcalc.workbook.explain import explained
 from xlcalc.workbook.headers import Headers
 from xlcalc.workbook.labels import Labels
+from xlcalc.workbook.landmarks import MARKER
 from xlcalc.workbook.listing import listings, single_checks
 from xlcalc.workbook.package import Package
-from xlcalc.workbook.rows import MARKER
 from xlcalc.workbook.workings import Workings
 
 from .books import book, formula, number, row, text

@@ -1,8 +1,8 @@
 """Several tables under each other on one sheet: their headers, units, bands and rows."""
 
 from xlcalc.workbook.headers import Headers
+from xlcalc.workbook.landmarks import MARKER
 from xlcalc.workbook.listing import listings
-from xlcalc.workbook.rows import MARKER
 
 from .books import formula, number, row, text
 from .ours import worked

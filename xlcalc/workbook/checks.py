@@ -10,7 +10,8 @@ from itertools import groupby
 
 from xlcalc.core import verdicts
 from xlcalc.core.verdicts import CHANGE, NEAR, NOT_CHECKED, URGENT, WITHIN, short
-from xlcalc.workbook.rows import MARKER, Column, RowSheet
+from xlcalc.workbook.landmarks import MARKER
+from xlcalc.workbook.rows import Column, RowSheet
 
 CANNOT = f'"{verdicts.CANNOT}: see "&'
 """The words of an answer that failed, as the first piece of a formula; the head of a column follows."""

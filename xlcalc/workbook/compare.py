@@ -10,10 +10,10 @@ from typing import NamedTuple
 
 from xlcalc.core.tables import raw_rows
 from xlcalc.workbook.headers import is_unit
+from xlcalc.workbook.landmarks import limit_name
 from xlcalc.workbook.listing import NAME_COLUMN, Listing, listings
 from xlcalc.workbook.place import named_cell
 from xlcalc.workbook.revise import AMOUNTS, SENT_BY
-from xlcalc.workbook.sheets.start_limits import limit_name
 from xlcalc.workbook.values import Value, same
 from xlcalc.workbook.workings import Workings
 from xlcalc.workbook.written import Place

@@ -9,8 +9,8 @@ from functools import lru_cache
 
 from xlcalc.core.errors import CalcError
 from xlcalc.core.units import unit
+from xlcalc.workbook.landmarks import MARKER
 from xlcalc.workbook.recalc import Report
-from xlcalc.workbook.rows import MARKER
 
 DEEPEST = 15  # rows from the top in which a header row is looked for
 WIDEST = 150

@@ -7,8 +7,8 @@ from typing import NamedTuple
 
 from xlcalc.core.verdicts import VERDICTS
 from xlcalc.workbook.headers import CHECK, WIDEST, Headers
+from xlcalc.workbook.landmarks import MARKER
 from xlcalc.workbook.recalc import Report
-from xlcalc.workbook.rows import MARKER
 
 NAME_COLUMN = 1
 *FAILED, PASSED = VERDICTS

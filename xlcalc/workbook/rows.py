@@ -16,8 +16,9 @@ from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
 
+from xlcalc.workbook.landmarks import MARKER
+
 BAND_ROW, HEAD_ROW, UNIT_ROW, GUARD_ROW, FIRST_ROW = 4, 5, 6, 7, 8
-MARKER = "put new rows above this line, then fill the formulas down"
 _REFERENCE = re.compile(r"\{(\w+)\}|\[(\w+)\]|<(\w+)>")
 ROW_OPEN = "\x00"  # stands for the row's number in a prepared formula
 

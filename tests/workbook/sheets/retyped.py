@@ -14,6 +14,7 @@ from xlcalc.workbook.engine import Engine
 from xlcalc.workbook.exchange import Unspeakable
 from xlcalc.workbook.formulas import column_letters, corners
 from xlcalc.workbook.job import Cells, Job
+from xlcalc.workbook.landmarks import OWN
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.prepare import prepare
 from xlcalc.workbook.recalc import worksheet_functions
@@ -21,7 +22,6 @@ from xlcalc.workbook.rows import BAND_ROW, GUARD_ROW, RowSheet
 from xlcalc.workbook.settle import settle
 from xlcalc.workbook.sheets import fluids, hoses, lines, prices, quote, testing
 from xlcalc.workbook.sheets.contents import TABLE_SHEETS
-from xlcalc.workbook.sheets.start_cells import OWN
 from xlcalc.workbook.template import content
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.written import Written

@@ -14,8 +14,9 @@ from xlcalc.workbook.formulas import corners
 from xlcalc.workbook.headers import Headers
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.labels import Labels
+from xlcalc.workbook.landmarks import OPERATIONS
 from xlcalc.workbook.recalc import Report
-from xlcalc.workbook.sheets.quote import OPERATIONS, TABLES
+from xlcalc.workbook.sheets.quote import TABLES
 from xlcalc.workbook.sheets.quote_words import EXCLUSIONS
 
 from .quote_book import (

@@ -17,11 +17,11 @@ from xlcalc.workbook.audit.reading.rows import SheetRow, rows
 from xlcalc.workbook.audit.reading.sections import Column, Sections, columns
 from xlcalc.workbook.audit.reading.typed import typed
 from xlcalc.workbook.headers import Headers
+from xlcalc.workbook.landmarks import MARKER
 from xlcalc.workbook.links import other_files
 from xlcalc.workbook.listing import Listing, listings
 from xlcalc.workbook.package import Package, Sheet
 from xlcalc.workbook.recalc import Report
-from xlcalc.workbook.rows import MARKER
 from xlcalc.workbook.stamp import stamp_of
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import Workings
@@ -82,8 +82,7 @@ class Book:
     @once
     def formulas(self, sheet: str) -> dict[tuple[int, int], Pattern]:
         """Row and column of every formula cell of a sheet, with its pattern."""
-        found = formulas(self.package, self.sheets[sheet], self.ours, self.other_files, self.report.source(sheet))
-        return {(each.row, each.column): each.pattern for each in found}
+        return formulas(self.package, self.sheets[sheet], self.ours, self.other_files, self.report.source(sheet))
 
     @once
     def patterns(self, sheet: str) -> dict[Pattern, list[Place]]:

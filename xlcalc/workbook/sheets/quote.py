@@ -14,6 +14,7 @@ from xlcalc.core.verdicts import VERDICTS
 from xlcalc.workbook.blocks import BETWEEN, Placed, Table, aligned, heading_counts, note, said_of
 from xlcalc.workbook.checks import CANNOT, folded, not_a_line, number, reason, row_table
 from xlcalc.workbook.job import Job
+from xlcalc.workbook.landmarks import OPERATIONS
 from xlcalc.workbook.rows import BAND_ROW, Column, RowSheet, name_areas
 from xlcalc.workbook.rows_on_sheet import titled, write
 from xlcalc.workbook.sheets import quote_money, quote_page, quote_ready, quote_words
@@ -23,10 +24,6 @@ from xlcalc.workbook.style import DECIDES, FOLDED, Painter
 
 WORK, TIME, COSTS, DO = "What is done", "How long it takes", "What comes out", "What to do"
 ASKED, PAID, SIGNED = "What is asked for", "What it changes", "Who agreed"
-OPERATIONS = (
-    "measure", "cut and build", "holes and grommets", "clips", "sleeves", "adaptors", "install", "fill and bleed",
-    "test", "road test", "paperwork",
-)  # fmt: skip  # a forgotten one is work for nothing, so the empty table names them
 ON_TOP, IN_FIGURES = "on top", "in the figures"
 CAUTION = (
     "Margin is a share of the price, mark-up a share of the cost. An extra is asked for, priced and agreed before it is "

@@ -5,7 +5,8 @@ from collections.abc import Mapping
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.sheets.start_cells import BESIDE, IN_WORDS, OWN, WORDS, band, define
+from xlcalc.workbook.landmarks import IN_WORDS, OWN, WORDS
+from xlcalc.workbook.sheets.start_cells import BESIDE, band, define
 from xlcalc.workbook.style import FOLDED, PLAIN, QUIET, VERDICT, Painter, verdict_rules
 
 

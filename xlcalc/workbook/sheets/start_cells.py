@@ -7,10 +7,10 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
+from xlcalc.workbook.landmarks import CHANGED, USED, WORDS
 from xlcalc.workbook.style import BAND, Painter
 
 NAME = "Start"
-WORDS, DEFAULT, OWN, USED, UNIT, KIND, SOURCE, CHANGED, IN_WORDS = range(1, 10)
 BESIDE = USED  # where the unit or a remark stands beside a filled cell
 WIDTHS = (42, 8, 15, 9, 8, 8, 51, 13)
 

@@ -8,7 +8,8 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.core.verdicts import VERDICTS
 from xlcalc.workbook.blocks import PASSED_OVER, count_name
-from xlcalc.workbook.sheets.start_cells import BESIDE, CHANGED, IN_WORDS, NAME, OWN, SOURCE, WORDS, band, define
+from xlcalc.workbook.landmarks import CHANGED, IN_WORDS, OWN, SOURCE, WORDS
+from xlcalc.workbook.sheets.start_cells import BESIDE, NAME, band, define
 from xlcalc.workbook.style import FOLDED, HEAD, PLAIN, VERDICT, Look, Painter, quiet_rule, verdict_rules
 
 MEANINGS = (

@@ -9,23 +9,9 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.core.tables import raw_rows, sources
 from xlcalc.workbook.job import Job
+from xlcalc.workbook.landmarks import CHANGED, DEFAULT, KIND, LIMIT_UNITS, OWN, SOURCE, UNIT, USED, WORDS, limit_name
 from xlcalc.workbook.sheets.printed import lines_of
-from xlcalc.workbook.sheets.start_cells import (
-    CHANGED,
-    DEFAULT,
-    KIND,
-    NAME,
-    OWN,
-    SOURCE,
-    UNIT,
-    USED,
-    WIDTHS,
-    WORDS,
-    Field,
-    band,
-    define,
-    validate,
-)  # fmt: skip
+from xlcalc.workbook.sheets.start_cells import NAME, WIDTHS, Field, band, define, validate
 from xlcalc.workbook.style import BOXED, HEAD, PLAIN, QUIET, Look, Painter
 
 USES = ("pressure", "suction", "return", "coolant", "vent", "vacuum")
@@ -34,12 +20,6 @@ KINDS = {"at most": "at most", "at least": "at least"}  # the others say it in t
 DAY = "d mmm yyyy"
 GROUP = Look(9, bold=True)
 NEXT_PAGE = "Cooling"  # the group that begins the next sheet of paper, Letter or A4
-UNITS = {"1": "times", "degC": "°C", "A/mm2": "A/mm²", "day": "days"}  # as a person reads them
-
-
-def limit_name(limit: str) -> str:
-    """`velocity-pressure` -> `VelocityPressure`: the named cell of a limit."""
-    return "".join(word.capitalize() for word in limit.split("-"))
 
 
 def limits_block(book: Workbook, sheet: Worksheet, painter: Painter, row: int, job: Job) -> None:
@@ -77,7 +57,7 @@ def limits_block(book: Workbook, sheet: Worksheet, painter: Painter, row: int, j
 
 def _limit(book: Workbook, sheet: Worksheet, painter: Painter, row: int, limit: Mapping[str, str], job: Job) -> None:
     number = Look(9, edge="line", across="right")
-    name, unit = limit_name(limit["id"]), UNITS.get(limit["unit"], limit["unit"])
+    name, unit = limit_name(limit["id"]), LIMIT_UNITS.get(limit["unit"], limit["unit"])
     painter.put(sheet, row, WORDS, limit["words"], Look(9, edge="line", wrap=True))
     painter.put(sheet, row, DEFAULT, float(limit["value"]), number._replace(indent=1))
     own = BOXED._replace(across="right")

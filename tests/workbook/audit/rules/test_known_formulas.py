@@ -8,9 +8,9 @@ from xlcalc.core.registry import functions
 from xlcalc.workbook.audit.rules.known_formulas import known_formulas
 from xlcalc.workbook.audit.rules.table_rows import rows_outside
 from xlcalc.workbook.formulas import calls, spliced
+from xlcalc.workbook.landmarks import MARKER
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Report, compute
-from xlcalc.workbook.rows import MARKER
 
 from ..sheets import DEMO, cell, edited, looked_at, part_of, places, respelled, row_put_in, rows
 

@@ -8,8 +8,8 @@ from typing import NamedTuple
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.same_values import cited_alike
+from xlcalc.workbook.landmarks import MARKER
 from xlcalc.workbook.listing import numbered
-from xlcalc.workbook.rows import MARKER
 from xlcalc.workbook.values import Value
 
 VALUES = "known_values"

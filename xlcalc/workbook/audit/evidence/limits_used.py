@@ -5,9 +5,8 @@ from typing import NamedTuple
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.compare import Held, held
+from xlcalc.workbook.landmarks import CHANGED, LIMIT_UNITS, SOURCE, USED, limit_name
 from xlcalc.workbook.place import named_cell
-from xlcalc.workbook.sheets.start_cells import CHANGED, SOURCE, USED
-from xlcalc.workbook.sheets.start_limits import UNITS, limit_name
 from xlcalc.workbook.values import same
 from xlcalc.workbook.written import Place
 
@@ -53,7 +52,7 @@ def limits_used(book: Book) -> dict[str, LimitUsed]:
             source, dated = ((sheet, row, column + each - USED) for each in (SOURCE, CHANGED))
             own, default = cells
             figures = [held(book.workings, each) for each in (own, default, dated, place)]
-            unit, said = UNITS.get(limit["unit"], limit["unit"]), book.value(source)
+            unit, said = LIMIT_UNITS.get(limit["unit"], limit["unit"]), book.value(source)
             cited = said if isinstance(said, str) else ""
             found[name] = LimitUsed(limit["words"], unit, cited, own, default, dated, *figures)
     return found

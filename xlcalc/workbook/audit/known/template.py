@@ -6,13 +6,13 @@ A table whose rows all have the same formulas stands there with one row. `python
 import gzip
 import json
 from bisect import bisect_right
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
 from xlcalc.core.datafiles import packed
 from xlcalc.core.registry import functions
-from xlcalc.workbook.audit.reading.patterns import Formula, Pattern, formulas, read
+from xlcalc.workbook.audit.reading.patterns import Pattern, formulas, read
 from xlcalc.workbook.audit.reading.typed import typed
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.values import Value
@@ -89,11 +89,11 @@ def contents(template: Package) -> bytes:
 
 
 def reduced(
-    cells: Iterable[Formula], labels: Mapping[tuple[int, int], Value]
+    formulas: Mapping[tuple[int, int], Pattern], labels: Mapping[tuple[int, int], Value]
 ) -> list[tuple[int, int, dict[str, str]]]:
     """First row, last row and what the first holds, for all rows of a sheet; nothing for a sheet without formulas."""
     patterns: dict[int, dict[int, Pattern]] = {}
-    for row, column, pattern in cells:
+    for (row, column), pattern in formulas.items():
         patterns.setdefault(row, {})[column] = pattern
     texts: dict[int, dict[int, str]] = {}
     for (row, column), value in labels.items():

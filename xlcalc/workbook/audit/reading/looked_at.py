@@ -3,12 +3,20 @@
 from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from typing import NamedTuple
 
 from xlcalc.workbook.audit.reading.patterns import Pattern
 from xlcalc.workbook.written import Look, Place, Written
 
-Area = tuple[int, int, int, int]
-"""Top, left, bottom, right."""
+
+class Strip(NamedTuple):
+    """Rows of some columns at which formulas look; `tall` where one of them looks at several of the rows at once."""
+
+    left: int
+    right: int
+    first: int
+    last: int
+    tall: bool
 
 
 class Spans:
@@ -33,12 +41,15 @@ class Spans:
 class LookedAt:
     """What formulas look at on a sheet, by the first and last column of the areas."""
 
-    def __init__(self, areas: Iterable[Area]) -> None:
+    def __init__(self, strips: Iterable[Strip]) -> None:
         rows: dict[tuple[int, int], set[tuple[int, int]]] = defaultdict(set)
-        for top, left, bottom, right in areas:
-            rows[left, right].add((top, bottom))
+        tall: dict[tuple[int, int], set[tuple[int, int]]] = defaultdict(set)
+        for strip in strips:
+            rows[strip.left, strip.right].add((strip.first, strip.last))
+            if strip.tall:
+                tall[strip.left, strip.right].add((strip.first, strip.last))
         self._any = {columns: Spans(spans) for columns, spans in rows.items()}
-        self._tall = {columns: Spans(each for each in spans if each[0] < each[1]) for columns, spans in rows.items()}
+        self._tall = {columns: Spans(spans) for columns, spans in tall.items()}
 
     def at(self, row: int, column: int) -> bool:
         """True for a cell that any formula looks at."""
@@ -55,15 +66,15 @@ NOTHING = LookedAt(())
 
 def looked_at(patterns: Iterable[tuple[Pattern, Sequence[Place]]], written: Written) -> dict[str, LookedAt]:
     """What the formulas of a book look at, by sheet."""
-    found: dict[str, set[Area]] = defaultdict(set)
+    found: dict[str, set[Strip]] = defaultdict(set)
     for pattern, places in patterns:
-        for sheet, areas in looked_down(pattern, places, written):
-            found[sheet].update(areas)
-    return {sheet: LookedAt(areas) for sheet, areas in found.items()}
+        for sheet, strips in looked_down(pattern, places, written):
+            found[sheet].update(strips)
+    return {sheet: LookedAt(strips) for sheet, strips in found.items()}
 
 
-def looked_down(pattern: Pattern, places: Sequence[Place], written: Written) -> Iterator[tuple[str, Iterator[Area]]]:
-    """What the cells of a pattern look at: a sheet, and the area of each cell on it.
+def looked_down(pattern: Pattern, places: Sequence[Place], written: Written) -> Iterator[tuple[str, Iterator[Strip]]]:
+    """What the cells of a pattern look at: a sheet, and the strips of it.
 
     An area stands still or goes down with the pattern, so the first and the last cell give those of all others.
     """
@@ -73,11 +84,11 @@ def looked_down(pattern: Pattern, places: Sequence[Place], written: Written) -> 
     if len(start) != len(end) or None in steps:
         for place in places:
             for look in written.looks(pattern.at(place[1]), place):
-                yield look.sheet, iter([look[1:5]])
+                yield look.sheet, iter([strip_of(look, (0, 0), 0, 0)])
         return
-    rows = [row - first[1] for _, row, _ in places]
+    spans = list(runs([row - first[1] for _, row, _ in places]))
     for look, step in zip(start, steps, strict=True):
-        yield look.sheet, moving(look, step or (0, 0), rows)
+        yield look.sheet, (strip_of(look, step or (0, 0), *span) for span in spans)
 
 
 def goes_down(first: Look, last: Look, rows: int) -> tuple[int, int] | None:
@@ -87,7 +98,18 @@ def goes_down(first: Look, last: Look, rows: int) -> tuple[int, int] | None:
     return (int(moves[0] != 0), int(moves[1] != 0)) if same and all(each in (0, rows) for each in moves) else None
 
 
-def moving(look: Look, step: tuple[int, int], rows: Iterable[int]) -> Iterator[Area]:
-    """An area as it stands for the cells of a pattern that are so many rows below its first."""
-    top, bottom = step
-    return ((look.top + row * top, look.left, look.bottom + row * bottom, look.right) for row in rows)
+def runs(rows: Sequence[int]) -> Iterator[tuple[int, int]]:
+    """The first and the last of rows that follow each other without a gap."""
+    first = 0
+    for place, row in enumerate(rows):
+        if place + 1 == len(rows) or rows[place + 1] != row + 1:
+            yield rows[first], row
+            first = place + 1
+
+
+def strip_of(look: Look, step: tuple[int, int], first: int, last: int) -> Strip:
+    """What an area takes up where it stands for cells without a gap, which are so many rows below its own."""
+    tops, bottoms = ([edge + row * moves for row in (first, last)]
+                     for edge, moves in zip((look.top, look.bottom), step, strict=True))  # fmt: skip
+    tall = any(top < bottom for top, bottom in zip(tops, bottoms, strict=True))
+    return Strip(look.left, look.right, min(tops), max(bottoms), tall)

@@ -4,6 +4,7 @@ A pattern is read once and then only compared as text, since a column of ten tho
 """
 
 import re
+from collections import defaultdict
 from collections.abc import Container, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -17,6 +18,7 @@ from xlcalc.workbook.values import plain_text
 
 ARRAY = re.compile(rb"""\st=["']array["']""")
 DIGITS = "0123456789"
+HERE = "\0"  # stands for the row of a cell in a formula, which holds no such sign
 LOOK = "§"  # stands for a reference in the shape of a formula
 MOST_TRIED = 4  # patterns of a column that are tried as text before a formula is read anew
 
@@ -60,30 +62,28 @@ class Pattern:
     array: bool = False
 
     @cached_property
-    def _form(self) -> tuple[str, tuple[int, ...]]:
-        text = "".join("%d" if isinstance(piece, int) else piece.replace("%", "%%") for piece in self.pieces)
-        return text, tuple(piece for piece in self.pieces if isinstance(piece, int))
+    def _form(self) -> tuple[str, list[int]]:
+        """The text with `HERE` for the row itself, and `%d` for each row at a distance where there is one."""
+        distances = [piece for piece in self.pieces if isinstance(piece, int) and piece]
+        words = (HERE if piece == 0 else "%d" if isinstance(piece, int) else piece.replace("%", "%%")
+                 for piece in self.pieces)  # fmt: skip
+        text = "".join(words)
+        return text if distances else text.replace("%%", "%"), distances
 
     def at(self, row: int) -> str:
         """The formula that this pattern gives in a row of its column, without `=`."""
         form, distances = self._form
-        return form % tuple([row + distance for distance in distances])
-
-
-class Formula(NamedTuple):
-    """A formula cell of a sheet: where it stands and what pattern it has."""
-
-    row: int
-    column: int
-    pattern: Pattern
+        if distances:
+            form = form % tuple([row + distance for distance in distances])
+        return form.replace(HERE, str(row))
 
 
 class Shared:
     """A formula that a spreadsheet wrote once for many cells: its pattern in every column that it runs through."""
 
-    def __init__(self, first: Formula) -> None:
-        self._first, self._row = first.pattern, first.row
-        self._by_column = {first.column: first.pattern}
+    def __init__(self, first: Pattern, row: int) -> None:
+        self._first, self._row = first, row
+        self._by_column = {first.column: first}
 
     def in_column(self, column: int, ours: Container[str], others: Container[str]) -> Pattern:
         """The pattern spelled for a column."""
@@ -99,8 +99,10 @@ def formulas(
     ours: Container[str],
     others: Container[str] = (),
     known_source: cells.SheetCells | None = None,
-) -> list[Formula]:
-    """The formula cells of a sheet in the order of the file; a shared formula has the pattern of its first cell.
+) -> dict[tuple[int, int], Pattern]:
+    """Row and column of every formula cell of a sheet in the order of the file, with its pattern.
+
+    A shared formula has the pattern of its first cell.
 
     `ours` holds the names of our functions, `others` the links of the book that lead to other files, `known_source`
     the cells of the sheet where they were found before. Raises FileRefused where the sheet's XML cannot be read.
@@ -108,21 +110,23 @@ def formulas(
     xml = package.read(sheet.part)
     source = cells.formula_cells(xml, f"{package.path.name}, sheet {sheet.name}", known_source)
     if source is None:
-        return []
-    known: dict[int, list[Pattern]] = {}
+        return {}
+    known: dict[int, list[Pattern]] = defaultdict(list)
     shared: dict[int, Shared] = {}  # by the index of their first cell
-    found: list[Formula] = []
-    for (attributes, raw, first), (row, column) in zip(source.cells.shared(), cells.places(source), strict=True):
+    places = cells.places(source)
+    found: dict[tuple[int, int], Pattern] = {}
+    for (attributes, raw, first), (row, column) in zip(source.cells.shared(), places, strict=True):
         if first is not None and first != LOST:
-            of = shared.get(first) or shared.setdefault(first, Shared(found[first]))
-            found.append(Formula(row, column, of.in_column(column, ours, others)))
+            of = shared.get(first) or shared.setdefault(first, Shared(found[places[first]], places[first][0]))
+            found[row, column] = of.in_column(column, ours, others)
             continue
         text = plain_text(raw).removeprefix("=")
-        pattern = _remembered(text, row, known.setdefault(column, []), array := bool(ARRAY.search(attributes)))
+        array = bool(attributes) and ARRAY.search(attributes) is not None
+        pattern = _remembered(text, row, known[column], array)
         if pattern is None:
             pattern = read(text, row, column, ours, others, array=array)
             known[column].insert(0, pattern)
-        found.append(Formula(row, column, pattern))
+        found[row, column] = pattern
     return found
 
 

@@ -44,10 +44,13 @@ class Column(NamedTuple):
 
 def columns(sheet: str, formulas: Mapping[tuple[int, int], Pattern], sections: Sections) -> list[Column]:
     """The formula columns of every table of a sheet, from top to bottom and left to right."""
-    found: dict[tuple[int, bool, int], Column] = {}
-    for (row, column), pattern in sorted(formulas.items(), key=lambda each: each[0]):
-        top, after = sections.of(row)
-        into = found.setdefault((top, after, column), Column(sheet, column, top, after, [], []))
+    found: dict[tuple[int, bool], dict[int, Column]] = {}
+    last, section, here = 0, (0, False), dict[int, Column]()
+    for row, column in sorted(formulas):
+        if row != last:
+            last, section = row, sections.of(row)
+            here = found.setdefault(section, {})
+        into = here.get(column) or here.setdefault(column, Column(sheet, column, *section, [], []))
         into.rows.append(row)
-        into.patterns.append(pattern)
-    return [found[key] for key in sorted(found)]
+        into.patterns.append(formulas[row, column])
+    return [of_section[column] for _, of_section in sorted(found.items()) for column in sorted(of_section)]

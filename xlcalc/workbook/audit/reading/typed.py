@@ -15,6 +15,7 @@ from xlcalc.workbook.cells import EMPTY, bounds
 from xlcalc.workbook.package import Package, Sheet
 from xlcalc.workbook.values import Value, decoded, read_text, type_of
 
+PIECES = PLAIN_ATTRIBUTES, PLAIN_LETTERS, PLAIN_DIGITS, PLAIN_VALUE, PLAIN_VALUE_TEXT
 TEXT = re.compile(rb"<t(?:\s[^<>]*)?>([^<]*)</t>")
 READING_AID = re.compile(rb"<rPh\b.*?</rPh>", re.DOTALL)
 
@@ -31,12 +32,12 @@ def typed(package: Package, sheet: Sheet) -> dict[tuple[int, int], Value]:
     letters, strings = Columns(), package.shared_strings
     found: dict[tuple[int, int], Value] = {}
     for cell in ANY_CELL.finditer(xml, start, stop):
-        if raw := cell[PLAIN_VALUE]:
-            kind = type_of(cell[PLAIN_ATTRIBUTES])
-            inline = kind == b"inlineStr"
-            value = inline_text(raw) if inline else decoded(kind, cell[PLAIN_VALUE_TEXT], strings)
-            if value not in (None, ""):
-                found[int(cell[PLAIN_DIGITS]), letters[cell[PLAIN_LETTERS]]] = value
+        attributes, column, row, raw, text = cell.group(*PIECES)
+        if raw:
+            kind = type_of(attributes)
+            value = inline_text(raw) if kind == b"inlineStr" else decoded(kind, text, strings)
+            if value is not None and value != "":
+                found[int(row), letters[column]] = value
     return found
 
 

@@ -31,7 +31,7 @@ def pasted_values(book: Book) -> Iterator[Finding]:
         for (row, column), value in book.typed(sheet).items():
             if isinstance(value, float):
                 place = sheet, row, column
-                if digits(value) > MOST_DIGITS:
+                if len(repr(value)) > MOST_DIGITS < digits(value):
                     told.add((row, column))
                     yield pasted(book, place, "a formula, or the figure as it was measured", WORKED_OUT)
                 elif column > sums.get(row, column) and is_below_numbers(book, place):

@@ -14,8 +14,8 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.columns import strands
 from xlcalc.workbook.formulas import column_letters
+from xlcalc.workbook.landmarks import OPERATIONS
 from xlcalc.workbook.listing import NAME_COLUMN
-from xlcalc.workbook.sheets.quote import OPERATIONS
 from xlcalc.workbook.values import Value
 
 FEWEST_ROWS = 6  # filled ones: fewer are often in some order by chance
@@ -117,12 +117,16 @@ def in_order(values: Sequence[Value], fewest: int = FEWEST_ROWS) -> bool:
     blank = [value is None for value in values]
     if len(set(held)) < FEWEST_VALUES or len(held) < fewest or sum(a != b for a, b in pairwise(blank)) > 1:
         return False
-    return any(steady([key_of(value, by_case=each) for value in held]) for each in (False, True))
+    return any(steady(held, by_case=each) for each in (False, True))
 
 
-def steady(keys: Sequence[Key]) -> bool:
-    """True for keys that only rise or only fall, or stay."""
-    return all(one <= other for one, other in pairwise(keys)) or all(one >= other for one, other in pairwise(keys))
+def steady(values: Sequence[Value], *, by_case: bool) -> bool:
+    """True for values that only rise or only fall, or stay."""
+    pairs = pairwise(key_of(value, by_case=by_case) for value in values)
+    step = next(((one, other) for one, other in pairs if one != other), None)
+    if step is None:
+        return True
+    return all(one <= other for one, other in pairs) if step[0] < step[1] else all(one >= other for one, other in pairs)
 
 
 def apart(names: Sequence[str], values: Sequence[Value]) -> bool:
