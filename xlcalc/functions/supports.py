@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any, Self
 
 from xlcalc.core.cells import number
@@ -97,12 +98,17 @@ def support_row(line_kind: str, size: Size | None) -> Row:
 
     Raises MissingInput where a tube has no size, NotInTable where the table does not have it.
     """
-    rows = [row for row in table("supports") if row.text("line_kind") == line_kind]
+    rows = _supports_of(line_kind)
     if line_kind == "hose":
         return rows[0]
     if size is None:
         raise MissingInput(f"the size of the {line_kind} is missing: give {SizeKind().allows()}")
     return _sized(rows, size, f"{line_kind} supports")
+
+
+@lru_cache
+def _supports_of(line_kind: str) -> list[Row]:
+    return [row for row in table("supports") if row.text("line_kind") == line_kind]
 
 
 def torque_row(size: Size, metal: str) -> Row:

@@ -27,8 +27,9 @@ from xlcalc.workbook.cell_xml import (
 )
 from xlcalc.workbook.file_limits import LARGEST_ARRAY, LONGEST_FORMULA
 from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, column_letters, corners, moved
-from xlcalc.workbook.values import Texts, Value, decoded, plain_text, same, type_of
+from xlcalc.workbook.values import Texts, Value, decoded, number, plain_text, same, type_of
 
+PLAIN_NUMBER = b"<v>"
 HELD = re.compile(rb"\s*+(?:<v(?:\s[^<>]*+)?+>([^<]*+)</v>|<v\s*+/>|<is>)")
 ADDRESS = re.compile(rb"<c" + BEFORE_REF + rb"""\sr=["']([A-Z]{1,3}+[0-9]{1,7}+)["']""")
 PLAIN_ENCODINGS = rb"""(?:utf-?8|us-ascii|ascii)["']"""
@@ -190,6 +191,8 @@ def cached(cell: Cell, strings: Texts = tuple) -> Value:
 
 def holds(attributes: bytes, element: bytes, value: Value, strings: Texts = tuple) -> bool:
     """True when a cell with these attributes and this element of its cached value holds this very value already."""
+    if type(value) is float and element.startswith(PLAIN_NUMBER) and b"t=" not in attributes:
+        return number(element[len(PLAIN_NUMBER) : -len(b"</v>")]) == value
     found = HELD.match(element)
     return found is not None and same(decoded(type_of(attributes), found[1], strings), value)
 

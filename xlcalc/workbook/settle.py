@@ -77,9 +77,13 @@ def narrow(engine: Engine, plan: Plan) -> bool:
     any_found = False
     for sheet in plan.sheets:
         name = sheet.sheet.name
+        kinds = {id(facts): facts for facts in sheet.facts}.values()  # of few kinds, where formulas were filled down
+        spreading = {id(facts) for facts in kinds if facts.several or facts.ours & engine.spread}
+        if not spreading:
+            continue
         taken = {place for index, place in enumerate(sheet.places) if index not in sheet.frozen}
         for index, facts in enumerate(sheet.facts):
-            if not (facts.several or facts.ours & engine.spread) or index in sheet.areas or index in sheet.frozen:
+            if id(facts) not in spreading or index in sheet.areas or index in sheet.frozen:
                 continue
             row, column = sheet.places[index]
             hemmed_in = (row, column + 1) in taken and (row + 1, column) in taken

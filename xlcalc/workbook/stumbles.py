@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from xlcalc.workbook.cells import ADDRESS
 from xlcalc.workbook.package import Package, Sheet
-from xlcalc.workbook.values import INDEX, NUMBER, plain_text, type_of
+from xlcalc.workbook.values import INDEX, number, plain_text, type_of
 
 CELL = re.compile(
     rb"<c(?=[\s/>])([^<>]*+)>(?:\s*+<f(?=[\s/>])[^<>]*+(?:(?<=/)>|>[^<]*+</f>))?+(?:\s*+<v(?:\s[^<>]*+)?+>([^<]*+)</v>)?+"
@@ -35,7 +35,7 @@ def odd_cells(package: Package, sheet: Sheet) -> Iterator[str]:
             yield f"{where} says that it holds a value of the kind {quoted(kind)}, which there is not"
         if cell[2] is None:
             continue
-        if kind == b"n" and not NUMBER.fullmatch(cell[2]):
+        if kind == b"n" and number(cell[2]) is None:
             yield f"{where} is to hold a number and holds {quoted(cell[2])}"
         if kind == b"e" and not ERROR.fullmatch(cell[2]):
             yield f"{where} is to hold an error value and holds {quoted(cell[2])}"

@@ -1,6 +1,5 @@
 """The values that cells hold, and how a sheet's XML spells them."""
 
-import math
 import re
 import sys
 from collections.abc import Callable, Sequence
@@ -14,7 +13,6 @@ Texts = Callable[[], Sequence[str]]
 """Gives the shared texts of a book when a cell points at one."""
 
 TYPE = re.compile(rb"""\st=["']([^"']*)["']""")
-NUMBER = re.compile(rb"\s*+[+-]?(?:[0-9]++\.?[0-9]*+|\.[0-9]++)(?:[Ee][+-]?[0-9]{1,5})?\s*+")
 INDEX = re.compile(rb"\s*+[0-9]{1,9}\s*+")
 ENTITY = re.compile(r"&(?:#x([0-9A-Fa-f]{1,8})|#([0-9]{1,10})|(amp|lt|gt|quot|apos));")
 NO_CHARACTER = "\N{REPLACEMENT CHARACTER}"
@@ -86,8 +84,16 @@ def decoded(kind: bytes, raw: bytes | None, strings: Texts = tuple) -> Value:
     if kind == b"s":
         texts = strings() if INDEX.fullmatch(raw) else ()
         return texts[int(raw)] if texts and int(raw) < len(texts) else None
-    number = float(raw) if NUMBER.fullmatch(raw) else math.nan
-    return number if math.isfinite(number) else None
+    return number(raw)
+
+
+def number(raw: bytes) -> float | None:
+    """The number that stands in `<v>`; None for anything else, and for one that no cell can hold."""
+    try:
+        found = float(raw)
+    except ValueError:
+        return None
+    return found if found - found == 0 and b"_" not in raw else None  # Python lets _ stand between digits
 
 
 def type_and_element(value: Value) -> tuple[bytes, bytes]:

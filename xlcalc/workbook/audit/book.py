@@ -15,6 +15,7 @@ from xlcalc.workbook.audit.reading.looked_at import NOTHING, LookedAt, looked_at
 from xlcalc.workbook.audit.reading.patterns import Pattern, formulas
 from xlcalc.workbook.audit.reading.rows import SheetRow, rows
 from xlcalc.workbook.audit.reading.sections import Column, Sections, columns
+from xlcalc.workbook.audit.reading.strands import Strand, strands
 from xlcalc.workbook.audit.reading.typed import typed
 from xlcalc.workbook.headers import Headers
 from xlcalc.workbook.landmarks import MARKER
@@ -129,6 +130,11 @@ class Book:
         """Row and column of every cell that holds something and has no formula, with what it holds."""
         return typed(self.package, next(each for each in self.package.worksheets() if each.name == sheet))
 
+    @once
+    def texts(self, sheet: str) -> dict[tuple[int, int], str]:
+        """The texts among what is typed."""
+        return {cell: value for cell, value in self.typed(sheet).items() if isinstance(value, str)}
+
     def value(self, place: Place) -> Value:
         """What a cell holds once the book is worked out."""
         return self.report.value(*place)
@@ -176,6 +182,22 @@ class Book:
     def rows(self, sheet: str) -> dict[int, SheetRow]:
         """What stands in each row of a sheet that holds anything."""
         return rows(self.formulas(sheet), self.typed(sheet))
+
+    @once
+    def unknown_rows(self, sheet: str) -> Mapping[int, SheetRow]:
+        """The rows of a sheet without the formulas that the template knows."""
+        if self.canon.match(sheet) is None:
+            return self.rows(sheet)
+        found = {}
+        for row, held in self.rows(sheet).items():
+            own = {column: pattern for column, pattern in held.formulas.items() if not self.known((sheet, row, column))}
+            found[row] = SheetRow(held.texts, own, held.numbers)
+        return found
+
+    @once
+    def strands(self, sheet: str) -> list[Strand]:
+        """The formulas that run down its columns, without those that the template knows."""
+        return list(strands(self.unknown_rows(sheet)))
 
     @cached_property
     def canon(self) -> Canon:

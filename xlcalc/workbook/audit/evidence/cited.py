@@ -137,12 +137,12 @@ def found_tables(book: Book) -> Iterator[tuple[str, Found]]:
 
 def named_cells(book: Book, sheet: str) -> Iterator[tuple[int, int, str]]:
     """Row, column and text of the cells of a sheet that may name a row."""
-    for (row, column), value in book.typed(sheet).items():
-        if isinstance(value, str):
-            yield row, column, value.strip()
-    for row, column in book.formulas(sheet):
-        if column <= FIRST and isinstance(value := book.value((sheet, row, column)), str):
-            yield row, column, value
+    for (row, column), text in book.texts(sheet).items():
+        yield row, column, text.strip()
+    for pattern, places in book.patterns(sheet).items():
+        for place in places if pattern.column <= FIRST else ():
+            if isinstance(value := book.value(place), str):
+                yield *place[1:], value
 
 
 def matched(book: Book, known: Mapping[str, Row], sheet: str, names: int, rows: dict[str, list[int]]) -> Found:

@@ -43,4 +43,5 @@ def typed(package: Package, sheet: Sheet) -> dict[tuple[int, int], Value]:
 
 def inline_text(raw: bytes) -> str:
     """The text that stands in a cell itself, without its formatting and without a reading aid."""
-    return "".join(map(read_text, TEXT.findall(READING_AID.sub(b"", raw))))
+    pieces = TEXT.findall(READING_AID.sub(b"", raw) if b"<rPh" in raw else raw)
+    return "".join(map(read_text, pieces))

@@ -7,18 +7,17 @@ cells.
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from typing import NamedTuple
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.differences import difference
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.reading.patterns import Pattern
 from xlcalc.workbook.audit.reading.rows import SheetRow
+from xlcalc.workbook.audit.reading.strands import Strand
 from xlcalc.workbook.audit.rules.replaced import missing, typed_over
 from xlcalc.workbook.formulas import address, tokens
 from xlcalc.workbook.written import Place
 
-FEWEST = 2  # cells that must agree before one between them is said to differ
 FEWEST_BESIDE = 3  # before one next to them is
 RARE = 8  # one in so many cells may differ in any way and still be taken for a slip
 MORE_ALIKE = 0.6  # share of the pieces that two formulas of one kind have in common
@@ -26,53 +25,11 @@ SOURCE = "the cells above and below have"
 END_SOURCE = "the other cells of the column have"
 
 
-class Strand(NamedTuple):
-    """The cells of a column that have one pattern."""
-
-    column: int
-    pattern: Pattern
-    rows: list[int]
-
-
 def column_patterns(book: Book) -> Iterator[Finding]:
     """Cells that break the pattern of their column."""
     for sheet in book.sheets:
-        rows = unknown_rows(book, sheet)
-        for strand in strands(rows):
-            yield from breaks(book, sheet, rows, strand)
-
-
-def unknown_rows(book: Book, sheet: str) -> Mapping[int, SheetRow]:
-    """The rows of a sheet without the formulas that the template knows."""
-    match = book.canon.match(sheet)
-    held = book.rows(sheet)
-    if match is None:
-        return held
-    found = {}
-    for row, each in held.items():
-        known = match.known.at(match.rows.get(row, 0))
-        own = {column: pattern for column, pattern in each.formulas.items()
-               if known is None or match.columns.get(column) not in known.formulas}  # fmt: skip
-        found[row] = SheetRow(each.texts, own, each.numbers)
-    return found
-
-
-def strands(rows: Mapping[int, SheetRow]) -> Iterator[Strand]:
-    """The patterns that hold in several cells of a column, the most frequent of each column and of each table."""
-    columns: dict[int, dict[str, Strand]] = {}
-    for row in sorted(rows):
-        for column, pattern in rows[row].formulas.items():
-            by_key = columns.setdefault(column, {})
-            (by_key.get(pattern.key) or by_key.setdefault(pattern.key, Strand(column, pattern, []))).rows.append(row)
-    for by_key in columns.values():
-        taken: list[tuple[int, int]] = []
-        for strand in sorted(by_key.values(), key=lambda each: -len(each.rows)):
-            if len(strand.rows) < FEWEST:
-                break
-            first, last = strand.rows[0], strand.rows[-1]
-            if not any(low <= last and first <= high for low, high in taken):
-                taken.append((first, last))
-                yield strand
+        for strand in book.strands(sheet):
+            yield from breaks(book, sheet, book.unknown_rows(sheet), strand)
 
 
 def breaks(book: Book, sheet: str, rows: Mapping[int, SheetRow], strand: Strand) -> Iterator[Finding]:

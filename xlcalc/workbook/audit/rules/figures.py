@@ -53,8 +53,8 @@ def citing(book: Book, besides: str, name: str, title: str) -> list[Place]:
     return sorted(
         (sheet, row, column)
         for sheet in book.sheets if sheet != besides
-        for (row, column), value in book.typed(sheet).items()
-        if isinstance(value, str) and words.search(value) and is_source(book.headers(sheet).head(row, column).strip())
+        for (row, column), text in book.texts(sheet).items()
+        if words.search(text) and is_source(book.headers(sheet).head(row, column).strip())
     )  # fmt: skip
 
 

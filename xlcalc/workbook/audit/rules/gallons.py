@@ -36,8 +36,7 @@ def odd_gallons_of_the_job(book: Book) -> Iterator[Finding]:
     for sheet in book.sheets:
         if book.tables(sheet):
             continue
-        texts = {place: value for place, value in book.typed(sheet).items()
-                 if isinstance(value, str) and GALLONS.match(value)}  # fmt: skip
+        texts = {place: text for place, text in book.texts(sheet).items() if GALLONS.match(text)}
         for place, value in texts.items():
             if len(texts) == 1 and IMPERIAL in value.casefold():
                 yield odd(book, (sheet, *place), value, 0)

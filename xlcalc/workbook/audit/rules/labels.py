@@ -38,8 +38,8 @@ def labels_apart(book: Book) -> Iterator[Finding]:
 def labelled(book: Book, sheet: str) -> Iterator[tuple[Place, str]]:
     """The formulas that call our functions on the right of a text with a quantity in it, up to the next text."""
     typed, formulas = book.typed(sheet), book.formulas(sheet)
-    for (row, column), text in typed.items() if formulas else ():
-        if isinstance(text, str) and SAID.search(text):
+    for (row, column), text in book.texts(sheet).items() if formulas else ():
+        if SAID.search(text):
             for right in range(column + 1, column + 1 + FARTHEST):
                 if isinstance(typed.get((row, right)), str):
                     break

@@ -112,8 +112,8 @@ def unusual_job(book: Book) -> Iterator[Finding]:
 def labelled(book: Book, sheet: str, labels: Container[str]) -> Iterator[tuple[Place, float, str]]:
     """The numbers of a form that stand on the right of one of some labels, without another of them in between."""
     typed = book.typed(sheet)
-    for (row, column), text in typed.items():
-        if isinstance(text, str) and (label := text.strip()) in labels:
+    for (row, column), text in book.texts(sheet).items():
+        if (label := text.strip()) in labels:
             for right in range(column + 1, column + 1 + FARTHEST):
                 value = typed.get((row, right))
                 if isinstance(value, str) and value.strip() in labels:

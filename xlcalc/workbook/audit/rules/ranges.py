@@ -159,8 +159,8 @@ def text_numbers(book: Book) -> Iterator[Finding]:
     summed = [total for total in book.totals if total.name in ADDING]
     for sheet in book.sheets:
         typed = book.typed(sheet)
-        for (row, column), value in typed.items():
-            if isinstance(value, str) and (NUMBER.fullmatch(value) or DATE.fullmatch(value)):
+        for (row, column), text in book.texts(sheet).items():
+            if NUMBER.fullmatch(text) or DATE.fullmatch(text):
                 beside = [typed.get((each, column)) for each in rows_beside(book, sheet, row, column)]
                 numbers = sum(isinstance(each, float) for each in beside)
                 if numbers > sum(isinstance(each, str) for each in beside):

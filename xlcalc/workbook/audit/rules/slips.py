@@ -7,7 +7,7 @@ from xlcalc.workbook.audit.differences import LONGEST
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.reading.patterns import Target
 from xlcalc.workbook.audit.reading.rows import SheetRow
-from xlcalc.workbook.audit.rules.columns import Strand, strands, unknown_rows
+from xlcalc.workbook.audit.reading.strands import Strand
 from xlcalc.workbook.formulas import column_letters
 
 FEWEST = 3  # rows of a column
@@ -16,8 +16,8 @@ FEWEST = 3  # rows of a column
 def slipped_references(book: Book) -> Iterator[Finding]:
     """Columns that look at one row from all of theirs, or at an area that moves past the end of its table."""
     for sheet in book.sheets:
-        rows = unknown_rows(book, sheet)
-        for strand in strands(rows):
+        rows = book.unknown_rows(sheet)
+        for strand in book.strands(sheet):
             for target in strand.pattern.targets if len(strand.rows) >= FEWEST else ():
                 if stays(rows, strand, target):
                     yield stuck(book, sheet, strand, target)

@@ -12,7 +12,6 @@ from math import factorial, prod
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.audit.rules.columns import strands
 from xlcalc.workbook.formulas import column_letters
 from xlcalc.workbook.landmarks import OPERATIONS
 from xlcalc.workbook.listing import NAME_COLUMN
@@ -82,7 +81,7 @@ def tables(book: Book, sheet: str) -> Iterator[list[int]]:
         firsts = [known.first for known in match.known.rows if known.repeated and not known.texts]
         found = [match.rows_of[first] for first in firsts if first in match.rows_of]
     else:
-        found = [strand.rows for strand in sorted(strands(held), key=lambda each: -len(each.rows))[:1]]
+        found = [strand.rows for strand in sorted(book.strands(sheet), key=lambda each: -len(each.rows))[:1]]
     for rows in found:
         filled = [row for row in rows if held[row].texts or held[row].numbers]
         if len(filled) >= FEWEST_ROWS:

@@ -22,9 +22,9 @@ def other_kinds(book: Book) -> Iterator[Finding]:
     """Typed cells of a table whose own unit is of another kind than the header's."""
     for sheet in book.sheets:
         heads = book.headers(sheet)
-        for (row, column), value in book.typed(sheet).items():
+        for (row, column), value in book.texts(sheet).items():
             place = sheet, row, column
-            if not isinstance(value, str) or value[:1] not in FIRST_LETTERS:
+            if value[:1] not in FIRST_LETTERS:
                 continue
             header = unit_in(heads.unit(row, column))
             if header is not None and in_table(book, place) and (why := refused(header, value)):
