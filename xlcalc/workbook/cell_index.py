@@ -81,6 +81,11 @@ class FormulaCells(Sequence[Cell]):
         for begin, head, element, end in zip(self._begins, self._heads, self._elements, self._ends, strict=True):
             yield xml[begin + len(b"<c") : head], xml[element:end]
 
+    def blank(self, index: int) -> bool:
+        """True for a cell with neither a cached value nor a type, as most programs write what they do not work out."""
+        bare = self._xml.find(b"t=", self._begins[index], self._heads[index]) < 0
+        return bare and self._elements[index] == self._ends[index]
+
     def rewritten(self, values: Iterable[tuple[int, Value]]) -> Iterator[tuple[int, int, bytes]]:
         """The changes that put values into cells: (start, end, new bytes)."""
         xml = self._xml

@@ -128,9 +128,10 @@ class Report:
     def changes(self) -> Iterator[Change]:
         """The cells whose cached value differs from the answer, one after the other."""
         for result in self._results:
+            held = result.plan.source.cells
             for index in result.changed:
                 where = (result.plan.sheet.name, *result.plan.places[index])
-                old = cells.cached(result.plan.source.cells[index], self._strings)
+                old = None if held.blank(index) else cells.cached(held[index], self._strings)
                 yield Change(where, old, result.values[index])
             for place, old in result.further_old.items():
                 yield Change((result.plan.sheet.name, *place), old, result.further[place])

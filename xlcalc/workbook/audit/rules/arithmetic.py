@@ -19,13 +19,13 @@ MOST_NAMED = 3
 
 def stale_values(book: Book) -> Iterator[Finding]:
     """Cells that show another value than their formula gives, without those that only follow from another such cell."""
-    differ = (each for each in book.report.changes if not worked_alike(each.old, each.new))
+    differ = [each for each in book.report.changes if not worked_alike(each.old, each.new)]
+    if not differ:
+        return
+    if len(differ) >= book.report.computed / 2 and all(each.old is None for each in differ):
+        yield never_worked_out(len(differ))
+        return
     wrong = {each.place: each for each in differ}
-    if not wrong:
-        return
-    if len(wrong) >= book.report.computed / 2 and all(each.old is None for each in wrong.values()):
-        yield never_worked_out(len(wrong))
-        return
     first = {place: each for place, each in wrong.items() if not follows(book, place, wrong)} or wrong
     if len({(sheet, column) for sheet, _, column in first}) > MOST_APART:
         yield left_behind(first, len(wrong))
