@@ -16,6 +16,7 @@ from xlcalc.workbook.exchange import COMPOUND, Unspeakable, error, first_nameles
 from xlcalc.workbook.formulas import column_letters, quoted
 from xlcalc.workbook.interrupt import Held, Interrupt
 from xlcalc.workbook.legible import legible
+from xlcalc.workbook.tolerant import FUNCTIONS as TOLERANT
 from xlcalc.workbook.values import Value
 
 if TYPE_CHECKING:
@@ -52,7 +53,9 @@ class Engine:
         self._calls = 0
         self._progress: Callable[[int], None] | None = None
         for name, function in functions.items():
-            self._book.register_function(name, self._callback(name, function))
+            self._book.register_function(name, self._callback(name, function, counts=True))
+        for name, function in TOLERANT.items():
+            self._book.register_function(name, self._callback(name, function, counts=False))
         self._book.register_function(FIT, fit)
 
     def _opened(self, book: bytes, *, date1904: bool) -> "formualizer.Workbook":
@@ -159,7 +162,7 @@ class Engine:
         self._halted = True
         self._book.cancel()
 
-    def _callback(self, name: str, function: Function) -> Callable[..., object]:
+    def _callback(self, name: str, function: Function, *, counts: bool) -> Callable[..., object]:
         stopped = given(error("#VALUE!"))
 
         def call(*given_cells: Any) -> object:
@@ -172,7 +175,7 @@ class Engine:
                         return unspeakable
                     cells = [received(cell) if type(cell) in COMPOUND else cell for cell in given_cells]
                 answer = function(cells)
-                if self._progress is not None:
+                if counts and self._progress is not None:
                     self._count()
                 if type(answer) is float and answer - answer == 0:
                     return answer

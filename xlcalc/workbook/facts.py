@@ -9,6 +9,7 @@ from collections.abc import Callable, Container, Iterable, Mapping
 from types import MappingProxyType
 from typing import NamedTuple
 
+from xlcalc.workbook.comparisons import WANTED, Comparisons
 from xlcalc.workbook.formulas import (
     LINK_NUMBER,
     Token,
@@ -32,6 +33,7 @@ SEVERAL_VALUES = {"SEQUENCE", "RANDARRAY", "MUNIT", "TEXTSPLIT", "OFFSET", "INDI
 IMPLICIT_INTERSECTION = "SINGLE"
 NO_LINKS: Mapping[str, str] = MappingProxyType({})
 NOT_NAMES = {"TRUE", "FALSE"}
+SINGLE_VALUES = {"reference", "number", "text"}  # kinds of pieces that stand for one, if no area
 
 
 Fixed = tuple[int, int, str]
@@ -78,11 +80,12 @@ class Reader:
         self._tables = tables or Tables()
         self._names = {(name.sheet, name.name.upper()): name.text for name in names}
         self._patterns: dict[bytes, list[tuple[tuple[Fixed, ...], Facts]]] = {}
+        self._meanings: dict[bytes, list[tuple[tuple[Fixed, ...], Facts]]] = {}
         self._following: set[str] = set()
 
     def facts(self, formula: str, row: int, column: int) -> Facts:
         """What this formula needs in a cell."""
-        kept = self._patterns.setdefault(pattern(formula), [])
+        kept = (self._meanings if self._following else self._patterns).setdefault(pattern(formula), [])
         for fixed, facts in kept:
             if facts.holds and not within(facts.holds, row, column):
                 continue
@@ -95,6 +98,8 @@ class Reader:
         found = Finding(row, column, edits=gaps(pieces, self._ours, self._others))
         for piece in pieces:
             self._add(piece, found)
+        if WANTED.search(formula) and not self._following:  # a name need not be written out for this
+            found.edits += Comparisons(pieces, self._is_single).edits
         if found.judged and (why := otherwise(formula)):
             found.stop(why)
         facts = found.facts()
@@ -117,6 +122,18 @@ class Reader:
             found.stop(f"one cell of several sheets {text.rpartition('!')[0]}")
         elif text in {"{", "#", ":"} or (kind == "reference" and ":" in text):
             found.several = True
+
+    def _is_single(self, piece: Token) -> bool:
+        """True for a name or a reference to a table that stands for one cell or one value."""
+        name = piece.text.rpartition("!")[2].upper()
+        if name in NOT_NAMES:
+            return True
+        if piece.kind == "structured" or name in self._tables:
+            return False
+        sheet = unquoted(piece.text.rpartition("!")[0]) or self._sheet
+        text = self._names.get((sheet, name), self._names.get((None, name), ""))
+        meaning = [each for each in tokens(text) if each.kind != "space"]
+        return len(meaning) == 1 and meaning[0].kind in SINGLE_VALUES and ":" not in meaning[0].text
 
     def _add_call(self, piece: Token, found: "Finding") -> None:
         name, end = plain_name(piece.text, self._others), piece.start + len(piece.text)

@@ -47,7 +47,7 @@ class Headers:
     def typed(self, row: int, column: int) -> bool:
         """True for a text that may be a header or a label: not worked out, and no sentence."""
         length = len(self._text(row, column))
-        return 0 < length <= LONGEST and not self._report.formula(self._sheet, row, column)
+        return 0 < length <= LONGEST and not self._report.is_formula(self._sheet, row, column)
 
     def _heads(self, row: int) -> bool:
         """True for a row with the header Check among other headers."""

@@ -84,7 +84,7 @@ class Labels:
             value, text = self._report.value(self._sheet, row, near), self._text(row, near)
             if isinstance(value, float | bool):
                 break
-            if self._report.formula(self._sheet, row, near):
+            if self._report.is_formula(self._sheet, row, near):
                 if text and len(text) <= LONGEST and column - near <= MADE_WITHIN:
                     return found if found or self._text(row, column) else text
             elif text and not is_unit(text):

@@ -12,7 +12,6 @@ from typing import NamedTuple
 
 from xlcalc.core.errors import CalcError, FileRefused
 from xlcalc.workbook import cells
-from xlcalc.workbook.cell_xml import FORMULA
 from xlcalc.workbook.engine import Engine, Function, not_read
 from xlcalc.workbook.exchange import Unspeakable
 from xlcalc.workbook.filling import with_plain_values
@@ -21,7 +20,7 @@ from xlcalc.workbook.package import Package
 from xlcalc.workbook.prepare import Plan, SheetPlan, further_cells, prepare
 from xlcalc.workbook.settle import Answers, Stop, settle
 from xlcalc.workbook.stumbles import stumble
-from xlcalc.workbook.values import Texts, Value, plain_text, same
+from xlcalc.workbook.values import Texts, Value, same
 from xlcalc.workbook.written import Place
 
 Progress = Callable[[str], None]
@@ -164,14 +163,10 @@ class Report:
         value = self._engine.value(sheet, row, column)
         return None if isinstance(value, Unspeakable) else value
 
-    def formula(self, sheet: str, row: int, column: int) -> str:
-        """The formula of a cell as the file has it, without `=`; empty where it has none."""
-        for result in self._results:
-            if result.plan.sheet.name == sheet and (index := result.plan.places.find((row, column))) is not None:
-                cell = result.plan.source.cells[index]
-                text = plain_text(cell[FORMULA] or b"")
-                return text or self._engine.formula(sheet, row, column)
-        return ""
+    def is_formula(self, sheet: str, row: int, column: int) -> bool:
+        """True for a cell with a formula."""
+        plans = (result.plan for result in self._results)
+        return any(plan.sheet.name == sheet and plan.places.find((row, column)) is not None for plan in plans)
 
     def formulas(self) -> Iterator[tuple[str, int, int]]:
         """Sheet, row and column of every formula cell."""

@@ -11,6 +11,7 @@ from xlcalc.workbook.formulas import calls, spliced
 from xlcalc.workbook.landmarks import MARKER
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Report, compute
+from xlcalc.workbook.written import Written
 
 from ..sheets import DEMO, cell, edited, looked_at, part_of, places, respelled, row_put_in, rows
 
@@ -44,7 +45,7 @@ def planted(package: Package, report: Report, faults: dict[tuple[str, str], tupl
         column = 0
         for letter in letters:
             column = column * 26 + ord(letter) - 64
-        written = report.formula(sheet, row, column)
+        written = Written(package, report.source).formula((sheet, row, column))
         assert old in written, (ref, written)
         package = edited(package, sheet, ref, "=" + written.replace(old, new))
     return package
@@ -62,7 +63,8 @@ def test_formulas_that_say_something_else_are_found_and_no_others(demo: Package,
 
 def test_a_row_that_was_emptied_was_taken_out(demo: Package, report: Report) -> None:
     """A shop deletes a sentence of the customer's page that it does not want to print: nothing is left of that row."""
-    written = {row: report.formula("Quote", row, 1) for row, column in report.places("Quote") if column == 1}
+    formulas = Written(demo, report.source)
+    written = {row: formulas.formula(("Quote", row, 1)) for row, column in report.places("Quote") if column == 1}
     (row,) = (row for row, text in written.items() if "at the rating of the cap" in text)
     assert looked_at(edited(demo, "Quote", f"A{row}", None), report, known_formulas) == []
 
