@@ -67,7 +67,7 @@ def test_every_check_has_its_provenance() -> None:
             assert "from memory: " in check["note"], f"{check['id']} does not say which print is remembered"
             assert check["sheet"] == "", f"{check['id']}: a figure from memory cannot prove an installation"
         else:
-            assert check["place"] or check["source"] in ("PRACTICE", "CFR14-25-1435"), check["id"]
+            assert check["place"] or check["source"] == "PRACTICE", check["id"]
 
 
 @pytest.mark.parametrize("check", CHECKS, ids=IDS)

@@ -83,7 +83,7 @@ def test_where_a_figure_comes_from_in_words() -> None:
     assert Provenance("MUNSON", "Ex. 8.2", "V", 0).cited == (
         "Munson, Fundamentals of Fluid Mechanics, edition not noted, Ex. 8.2 (seen in a reproduction of the source)"
     )
-    assert "(not re-read)" in Provenance("OD1001", "", "V", 0).cited
+    assert "(not re-read)" in Provenance("CFR46-182", "", "V", 0).cited
 
 
 HEAD = "bore [mm],note,source,place,mark,doubt_basis,doubt [%]"

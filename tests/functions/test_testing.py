@@ -17,7 +17,7 @@ TEMPERATURES = st.floats(-30, 60)
 
 
 def test_proof_is_twice_for_hoses_and_half_more_for_tubes() -> None:
-    # 14 CFR 25.1435 (first reading): hoses proof 2 x, tubes 1.5 x; the demo job: PS-1 9000 gives 18000
+    # 14 CFR 25.1435 (a)(1), table: hoses proof 2 x, tubes 1.5 x; the demo job: PS-1 9000 gives 18000
     assert call("PROOF_PRESSURE", 9000, "hose") == pytest.approx(18000)
     for kind in ("steel tube", "aluminium tube", "tube", "Steel Tube"):
         assert call("PROOF_PRESSURE", 9000, kind) == pytest.approx(13500)

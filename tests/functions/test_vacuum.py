@@ -139,7 +139,7 @@ def test_stroke_volume_by_hand() -> None:
 
 
 def test_altitude_takes_about_an_inch_each_thousand_feet() -> None:
-    # US Navy OD 1001 (first reading): about 20 inHg at idle, about 1 inHg less for each 1000 ft
+    # US Army Ordnance OD 1001, page 87: about 20 inHg at idle, about 1 inHg less for each 1000 ft
     there = call("VACUUM_AT_ALTITUDE", "20 inHg", 0, "1000 ft", "inHg")
     assert there == pytest.approx(19, abs=0.15)
 

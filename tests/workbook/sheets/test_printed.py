@@ -82,7 +82,9 @@ def test_every_word_for_a_fitting_says_which_row_it_stands_for(book: openpyxl.Wo
     for word, loss in fitting_words().items():
         assert listed[word][1] == loss.text("fitting")
     assert listed["elbow 90"][2] == "K1 800, Ki 0.14, Kd 4"
-    assert listed["entry"][2:6] == ["K 0.5", "2x entry", "the same at every flow and size", "from memory"]
+    assert listed["entry"][2:5] == ["K 0.5", "2x entry", "the same at every flow and size"]
+    assert listed["entry"][5] == "seen in a secondary copy only"
+    assert listed["exit"][5] == "seen in a reproduction of the source"
 
 
 def test_every_source_kind_and_mark_is_explained(book: openpyxl.Workbook) -> None:
