@@ -14,12 +14,14 @@ SPELLED = [
     ("ABS(A1+B1)>2", f"{OVER}(ABS({PLUS}(0+A1,0+B1)),2)"),
     ("SUM(A1:A9)<=B1+2", f"{UP_TO}(SUM(A1:A9),{PLUS}(0+B1,0+2))"),
     ("A1%--B1>3%", f"{OVER}({LESS}(0+A1%,0+-B1),3%)"),
+    ('A1<"mm"', '_XLCALC_UNDER(A1,"mm")'),
     ("A1^-2=3", f"{IS}(A1^-2,3)"),
     ('"Ä"=A1', f'{IS}("Ä",A1)'),
     ("One=TRUE", f"{IS}(One,TRUE)"),
     ("IF(A1>B1,IF(C1=2,1,2),3)", f"IF({OVER}(A1,B1),IF({IS}(C1,2),1,2),3)"),
     ("AND(A1>B1,A1-1)", f"AND({OVER}(A1,B1),A1-1)"),
     ("INT(A1/B1)", "_XLCALC_INT(0+A1/B1)"),
+    ("UPPER(A1)", '_XLCALC_UPPER(""&A1)'),
     ("FLOOR(A1,0.1)=B1", f"{IS}(_XLCALC_FLOOR(0+A1,0.1),B1)"),
 ]
 LEFT = [
@@ -48,4 +50,4 @@ def test_what_compares_areas_or_plain_words_or_cannot_be_read_stays(formula: str
 
 
 def test_a_formula_that_compares_with_plain_words_only_is_not_looked_at() -> None:
-    assert not any(WANTED.search(each) for each in ('IF(A1="",1,2)', 'A1<>"mm"', 'A1 <= "x"', "A1-B1", "POINT(A1)"))
+    assert not any(WANTED.search(each) for each in ('IF(A1="",1,2)', 'A1<>"mm"', 'A1 = "x"', "A1-B1", "POINT(A1)"))

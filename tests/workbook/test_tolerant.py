@@ -26,6 +26,8 @@ ANSWERS: list[tuple[str, Value]] = [
     ("100000000000001=100000000000002", False), ("B9=0", True), ('B9=""', True), ("B9=FALSE", True),
     ('B14="Äpfel"', True), ("B14>5", True), ("NOT(B7*3>B8)", True), ('IF(B11-B12=0,"balanced","open")', "balanced"),
     ("C14-1=44999", True), ("INDEX(B7:B8,2)=B7*3", True), ("SUMPRODUCT((B7:B8>1)*1)", 2.0),
+    ('"ß"="ss"', False), ('"ẞ"="ß"', True), ('"é"<"f"', True), ('"z"<"Ä"', False), ('"µ"="μ"', True),
+    ("UPPER(B14)", "ÄPFEL"), ('LOWER("ÖL "&1.5)', "öl 1.5"), ("UPPER(1.5)", "1.5"), ("UPPER(B9)", ""),
     ("INT(0.6/0.2)", 3.0), ("INT(-2.5)", -3.0), ("INT(B7*3/1.1)", 3.0), ("INT(C14)", 45000.0),
     ("FLOOR(0.3,0.1)", 0.3), ("FLOOR(B7*3,0.1)", 3.3), ("FLOOR(-2.5,2)", -4.0), ("FLOOR(-2.5,-2)", -2.0),
     ("FLOOR(2.5,0.5)", 2.5), ("CEILING(B7*3,0.1)", 3.3), ("CEILING(-2.5,2)", -2.0), ("CEILING(-2.5,-2)", -4.0),
@@ -54,6 +56,11 @@ def test_the_answers_of_a_spreadsheet() -> None:
 def test_the_errors_of_a_spreadsheet() -> None:
     got = answers(*(written for written, _ in ERRORS))
     assert got == [code for _, code in ERRORS]
+
+
+def test_a_letter_without_a_single_capital_stays() -> None:
+    """LibreOffice answers its own large sign for it, and other programs two letters."""
+    assert answers('UPPER("straße")') == ["STRAßE"]
 
 
 def test_true_and_false_stay_truth_values() -> None:

@@ -1,7 +1,7 @@
-"""Comparisons and roundings of a formula, spelled as calls of the functions of `workbook/tolerant`.
+"""Comparisons, roundings and capitals in a formula, spelled as calls of the functions of `workbook/tolerant`.
 
 `A1*3<=B1` becomes `_XLCALC_UP_TO(A1*3,B1)` in the engine's copy, and a sum that is compared becomes calls too. Only
-where single values are compared: areas stay as they are, and so does what is held against plain words.
+where single values are compared: areas stay as they are, and so does what is the same as plain words or not.
 """
 
 import re
@@ -9,13 +9,16 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
 from xlcalc.workbook.formulas import Token
-from xlcalc.workbook.tolerant import ADDING, COMPARING, ROUNDING
+from xlcalc.workbook.tolerant import ADDING, COMPARING, ROUNDING, SPELLING
 
 Edit = tuple[int, int, str]
 """Start, end and what stands there instead."""
 
 SIGNS = frozenset("<>=")
+EQUALS = frozenset({"=", "<>"})
 AS_NUMBER = "0+"  # before a term: the engine makes a number of a text, a date too, or #VALUE!
+AS_TEXT = '""&'
+BUILT_IN = {**ROUNDING, **SPELLING}
 OPERANDS = frozenset({"number", "text", "reference", "name", "structured", "error"})
 TAKES_AREAS = frozenset(
     """SUM SUMIF SUMIFS SUMPRODUCT SUMSQ PRODUCT COUNT COUNTA COUNTBLANK COUNTIF COUNTIFS AVERAGE AVERAGEIF AVERAGEIFS
@@ -26,7 +29,10 @@ TAKES_AREAS = frozenset(
 """Functions that answer one value for an area."""
 
 
-WANTED = re.compile(rf"(?>(?:<>|[<>=]=?)\s*)(?!\"[ -~]*?\")|\b(?:{'|'.join(ROUNDING)})\(", re.IGNORECASE)
+WANTED = re.compile(
+    rf"""(?>(?:<>|(?<![<>])=)\s*)(?!"[ -~]*?") | <(?!>) | (?<!<)> | \b(?:{'|'.join(BUILT_IN)})\(""",
+    re.IGNORECASE | re.VERBOSE,
+)
 """What may have to be spelled anew: anything but a formula that compares with plain words only, if at all."""
 
 
@@ -62,7 +68,7 @@ class Part:
     def __init__(self, opener: Token | None = None) -> None:
         self.opener = opener
         self.calls = opener.text.strip("@(").strip().upper() if opener and opener.kind == "call" else ""
-        self.single = self.numbers = True  # nothing before its last comma is an area, nothing is compared or joined
+        self.single, self.compares, self.joins = True, False, False  # what stands before its last comma
         self.sums: list[Operand] = []  # in it, also in brackets, that are not spelled yet
         self.begin()
 
@@ -75,7 +81,8 @@ class Part:
     def end(self) -> None:
         """Remember at a comma or a closing bracket what stood before it."""
         self.single = self.single and all(side.single for side in self.sides)
-        self.numbers = self.numbers and not self.signs and not self.sides[0].joined
+        self.compares = self.compares or bool(self.signs)
+        self.joins = self.joins or self.sides[0].joined
         self.sums += (side for side in self.sides if side.signs and side.single and not side.joined)
 
 
@@ -132,8 +139,8 @@ class Comparisons:
         side.take(piece)
         around.last = piece
         around.sums += part.sums
-        if part.calls in ROUNDING and part.single and part.numbers:
-            called = f"{ROUNDING[part.calls]}({AS_NUMBER}"
+        if part.calls in BUILT_IN and part.single and not part.compares and not (part.joins and part.calls in ROUNDING):
+            called = f"{BUILT_IN[part.calls]}({AS_NUMBER if part.calls in ROUNDING else AS_TEXT}"
             self._replaced.append((opener.start, opener.start + len(opener.text), called))
         if opener.text == "{" or not (part.single or part.calls in TAKES_AREAS):
             side.single = False
@@ -175,7 +182,7 @@ class Comparisons:
             return
         start, end, sign = part.signs[0]
         first, second = part.sides
-        if sign not in COMPARING or first.plain or second.plain:
+        if sign not in COMPARING or (sign in EQUALS and (first.plain or second.plain)):
             return
         self._put(first.start, f"{COMPARING[sign]}(")
         self._replaced.append((start, end, ","))

@@ -6,6 +6,7 @@ recalculation says what the spreadsheet says.
 """
 
 import math
+import unicodedata
 from collections.abc import Callable, Mapping, Sequence
 
 from xlcalc.core.errors import CalcError
@@ -40,8 +41,8 @@ def order(one: object, other: object) -> int:
     if rank:
         return 1 if rank > 0 else -1
     if isinstance(first, str) and isinstance(second, str):
-        first, second = first.casefold(), second.casefold()
-        return (first > second) - (first < second)
+        one_key, other_key = letters(first), letters(second)
+        return (one_key > other_key) - (one_key < other_key)
     low, high = number(first), number(second)
     return 0 if alike(low, high) else 1 if low > high else -1
 
@@ -56,6 +57,18 @@ def filled(cell: object, beside: object) -> object:
 def kind(cell: object) -> int:
     """Numbers come before texts, texts before truth values."""
     return TRUTHS if isinstance(cell, bool) else TEXTS if isinstance(cell, str) else NUMBERS
+
+
+def letters(text: str) -> tuple[str, str]:
+    """By what texts are sorted: small letters without their accents, then with them; ß is no ss.
+
+    >>> letters("Äb") == letters("äB"), letters("é") < letters("f")
+    (True, True)
+    """
+    if text.isascii():
+        return text.lower(), ""
+    small = "".join(sign.casefold() if len(sign.casefold()) == 1 else sign.lower() for sign in text)
+    return "".join(sign for sign in unicodedata.normalize("NFD", small) if not unicodedata.combining(sign)), small
 
 
 def number(cell: object) -> float:
@@ -136,6 +149,11 @@ def divided(value: float, by: float) -> float:
     return found
 
 
+def upper(text: str) -> str:
+    """UPPER: a letter that has two capitals, ß, stays."""
+    return "".join(sign.upper() if len(sign.upper()) == 1 else sign for sign in text)
+
+
 def for_engine(work: Callable[..., object]) -> Callable[[Cells], object]:
     """A function for the engine: the first error among its cells is its answer, ranges are gone through."""
 
@@ -171,6 +189,9 @@ ROUNDING: Mapping[str, str] = {
 }
 """Those that stand for built-ins."""
 
+SPELLING: Mapping[str, str] = {"UPPER": "_XLCALC_UPPER", "LOWER": "_XLCALC_LOWER"}
+"""Those that stand for built-ins which the engine knows for the letters of English only."""
+
 _WORK: Mapping[str, Callable[..., object]] = {
     COMPARING["="]: lambda one, other: order(one, other) == 0,
     COMPARING["<>"]: lambda one, other: order(one, other) != 0,
@@ -185,6 +206,8 @@ _WORK: Mapping[str, Callable[..., object]] = {
     ROUNDING["MOD"]: remainder,
     ROUNDING["FLOOR"]: floor,
     ROUNDING["CEILING"]: ceiling,
+    SPELLING["UPPER"]: upper,
+    SPELLING["LOWER"]: str.lower,
 }  # fmt: skip
 
 FUNCTIONS: Mapping[str, Callable[[Cells], object]] = {name: for_engine(work) for name, work in _WORK.items()}
