@@ -92,7 +92,7 @@ class Paper:
         self.row += 1
 
     def band(self, words: str) -> None:
-        """The title of a part of the page."""
+        """The title of a part of the page, in words or as a formula."""
         self.next(5)
         put_band(self.sheet, self._painter, self.row, words, PAGE_COLUMNS)
         self.next(15)
@@ -119,6 +119,7 @@ def add(sheet: Worksheet, painter: Painter, row: int) -> None:
     for words in CAUTIONS:
         paper.put(WORDS, DIFFERENCE, words, SMALL)
         paper.next(22 if len(words) > 130 else ROW)
+    paper.band(f'=IF({"&".join(name for name, *_ in TERMS)}="","","Terms")')
     for name, words, _ in TERMS:
         paper.put(WORDS, DIFFERENCE, f'=IF({name}="","","{words}: "&{name})', Look(9, wrap=True, up="top"))
         paper.next(2 * ROW)
