@@ -92,7 +92,7 @@ def _looks(columns: Sequence[Column]) -> list[Look]:
     tall = any(column.wrap for column in columns)
     for column in columns:
         look = _look(column)
-        if tall and column.typed and column.words:
+        if tall and column.typed and column.words and not column.shrink:
             look = look._replace(wrap=True)  # a figure typed with its unit takes a second line, its number is never cut
         if not column.folded:
             found.append(look._replace(indent=1) if beside_number and look.across == "left" else look)
@@ -111,7 +111,8 @@ def _look(column: Column) -> Look:
     if column.typed:
         picked = column.kind == "list" and not column.spec.startswith('"')  # a name, even one that looks like a number
         shown = "@" if column.text or picked else column.format or "General"
-        return INPUT._replace(format=shown, across="left" if column.low is None else "right", wrap=column.wrap)
+        across = "left" if column.low is None else "right"
+        return INPUT._replace(format=shown, across=across, wrap=column.wrap, shrink=column.shrink)
     shown = column.format or number_format(column.unit)
     across = "left" if shown == "General" else "right"
     return PLAIN._replace(edge="line", format=shown, wrap=column.wrap, across=across, size=size)

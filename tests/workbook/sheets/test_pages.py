@@ -83,6 +83,29 @@ def test_no_word_of_a_header_is_broken() -> None:
         assert broken == [], f"{sheet.title}: words wider than their column"
 
 
+def test_no_name_of_a_line_is_broken_or_cut() -> None:
+    """Ten letters, such as `cooler-out`, stand in each column at their full size; a longer name is set smaller."""
+    found = 0
+    for sheet in loaded(DEMO):
+        rules = [rule for rule in sheet.data_validations.dataValidation if "LineList" in rule.formula1]
+        cells = [sheet.cell(area.min_row, area.min_col) for rule in rules for area in rule.sqref.ranges]
+        for cell in [*cells, *([sheet["A8"]] if sheet.title == "Lines" else [])]:
+            look, where = cell.alignment, f"{sheet.title}!{cell.coordinate}"
+            assert (look.shrink_to_fit, look.wrap_text) == (True, None), where
+            assert lines_of("cooler-out", widths(sheet)[cell.column]) == 1, where
+            found += 1
+    assert found >= 13, "a column of lines is missing"
+
+
+def test_prices_beside_each_other_have_headers_that_stand_apart() -> None:
+    """A header that fills its column reads as one with the next: a character of room is left in each line."""
+    sheet = loaded(DEMO)["Options"]
+    heads = {cell.value: cell for row in sheet.iter_rows() for cell in row if isinstance(cell.value, str)}
+    for words in ("Hose, a metre", "End, each", "Price before margin", "Per year of life", "Cheaper than pick by"):
+        room = widths(sheet)[heads[words].column]
+        assert lines_of(words, room - 1.5) == lines_of(words, room), words
+
+
 def test_the_book_opens_on_start_and_each_sheet_at_a_cell_to_fill_in() -> None:
     book = loaded(DEMO)
     assert [sheet.title for sheet in book if sheet.sheet_view.tabSelected] == ["Start"]

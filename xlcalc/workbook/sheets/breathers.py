@@ -34,6 +34,7 @@ from xlcalc.workbook.sheets.columns import (
     of_its_list,
     others,
     picked,
+    picked_line,
     span,
     text,
     typed,
@@ -88,7 +89,7 @@ TANKS = row_table(
         typed("hours", HOLDS, "Hours", "h", 6.5, "Hours until somebody empties the catch tank.", span("CATCH_TANK_VOLUME", "hours")),
         typed("tank", FITTED, "Tank fitted", "L", 7, "The expansion tank of fuel and coolant, the catch tank of gearbox and engine.",
               span("LINE_VOLUME", "length")),
-        picked("vent", FITTED, "Vent line", 7, "LineList", "Axle and gearbox: the line of Lines that it breathes through."),
+        picked_line("vent", FITTED, "Vent line", 9, "Axle and gearbox: the line of Lines that it breathes through."),
         worked("growth", OUT, "Growth", "L", 7, '=IF({grows},FLUID_EXPANSION_VOLUME({volume},{fw},{fill},{hottest}),"")'),
         worked("fillto", OUT, "Fill to", "L", 7,
                '=IF(AND({ready},{kind}="fuel"),MIN(FILL_LIMIT({volume},{fw},{fill},{hottest}),{volumen}*FillShare/100),"")', "0.0"),
@@ -100,7 +101,7 @@ TANKS = row_table(
                '=IF({breathes},LINE_VOLUME(INDEX(LineBores,{ventplace}),INDEX(LineLengths,{ventplace}))*1000,"")'),
         worked("blocked", OUT, "If the vent blocks", "kPa", 6.6,
                '=IF({breathes},BLOCKED_VENT_PRESSURE({air},{volume},{fw},{fill},{hottest}),"")'),
-        others(DO, 19),
+        others(DO, 17),
     ],
     helpers=[
         folded("foroil", "Missing, where oil is carried over", "",
@@ -151,7 +152,7 @@ AIR = row_table(
     NAME,
     "Does each air line pass its flow, and does its end stay dry and clean?",
     shown=[
-        picked("line", WHICH, "Line", 12, "LineList", "A vent of the Lines sheet. Each line once."),
+        picked_line("line", WHICH, "Line", 12, "A vent of the Lines sheet. Each line once."),
         check(WHICH, 35.2),
         memory(WHICH, width=6.6),
         picked("by", FITTED, "Flow set by", 8.5, words("Lines", "blow-by", "fuel filling"),
@@ -170,7 +171,7 @@ AIR = row_table(
         worked("asked", OUT, "Flow asked", "L/min", 7,
                '=IF({ready},IF({by}="blow-by",BLOWBY_FLOW(Displacement,HighestSpeed,BlowbyShare),IF({by}="fuel filling",FuelFillFlow,{flow})),"")'),
         worked("filterleast", OUT, "Filter wanted", "cm²", 7, '=IF({ready},FILTER_AREA({flow},FilterFaceVelocity),"")', "0.0;-0.0;0.0"),
-        others(DO, 19),
+        others(DO, 17),
     ],
     helpers=[
         _number("filtern", "Filter number", "cm²", "filter", "cm2"),
@@ -222,7 +223,7 @@ DRAINS = row_table(
         worked("least", OUT, "Least height", "mm", 6.5, '=IF({ready},DRAIN_HEIGHT({case},{fw},{hottest}),"")', "0"),
         worked("seconds", OUT, "Drains in", "s", 7, '=IF({ready},IF({heightn}>{least},DRAIN_TIME({volume},{heightn}-{least},{bore},{length},{fw},{hottest}),""),"")', "0"),
         worked("fall", OUT, "Fall", "mm/m", 7, '=IF({ready},{heightn}/{lengthn},"")', "0"),
-        others(DO, 19),
+        others(DO, 17),
     ],
     helpers=[
         fluid_words(),

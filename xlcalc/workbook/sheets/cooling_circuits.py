@@ -20,6 +20,7 @@ from xlcalc.workbook.sheets.columns import (
     memory,
     others,
     picked,
+    picked_line,
     span,
     text,
     typed,
@@ -114,7 +115,7 @@ CIRCUITS = row_table(
         picked("kind", FLOWS, "Kind", 9, words("gearbox", "other oil", "steering"),
                "Steering: how long its oil bears full lock. The others: how hot the oil comes to its cooler."),
         picked("fluid", FLOWS, "Fluid", 13.5, "FluidList", "A fluid of the Fluids sheet. Blank: the line's own."),
-        picked("line", FLOWS, "Line", 7, "LineList", "A line of Lines that carries this flow: flow, fluid and, of "
+        picked_line("line", FLOWS, "Line", 11, "A line of Lines that carries this flow: flow, fluid and, of "
                "steering, relief come from there where they are blank here."),
         typed("flow", FLOWS, "Flow", "L/min", 6.5, "Through the cooler. Blank: the line's own.", span("HEAT_CARRIED", "flow")),
         typed("hot", WARMS, "Hot", "°C", 6.5, "Measured before the cooler. Steering: the oil before full lock.", WARM),

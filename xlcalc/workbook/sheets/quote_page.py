@@ -22,7 +22,7 @@ from xlcalc.workbook.sheets.quote_cells import (
     put_band,
 )
 from xlcalc.workbook.sheets.quote_words import TERMS, exclusion_names
-from xlcalc.workbook.style import FOLDED, PLAIN, QUIET, TITLE, Look, Painter, page, shrunk
+from xlcalc.workbook.style import FOLDED, PLAIN, QUIET, TITLE, Look, Painter, page
 
 LINES_SHOWN, VARIATIONS_SHOWN = 24, 3
 ROW = 12.75  # points of a row of one line
@@ -74,12 +74,11 @@ class Paper:
 
     def put(self, first: int, last: int, value: object, look: Look, shrink: bool = False) -> None:
         """A value across columns of the row, made smaller where it would not fit."""
+        look = look._replace(shrink=shrink)
         for place in range(first, last + 1):
             self._painter.put(self.sheet, self.row, place, value if place == first else None, look)
         if last > first:
             self.sheet.merge_cells(start_row=self.row, start_column=first, end_row=self.row, end_column=last)
-        if shrink:
-            shrunk(self.sheet.cell(self.row, first))
 
     def helper(self, place: int, formula: str) -> str:
         """A folded cell beside the page; answers its address."""

@@ -14,7 +14,7 @@ from xlcalc.workbook.job import Cells, Job
 from xlcalc.workbook.rows import name_areas
 from xlcalc.workbook.sheets.testing_lines import NAME, TESTS
 from xlcalc.workbook.sheets.testing_rows import READINGS, ROAD, ROAD_ROWS, SERVICE, SERVICE_ROWS
-from xlcalc.workbook.style import FOLDED, PLAIN, QUIET, VERDICT, Painter, page
+from xlcalc.workbook.style import FOLDED, PLAIN, QUIET, VERDICT, WIDE, Painter, page
 
 CAUTIONS = (
     "Proof with liquid, shielded, hands away: a pinhole injects oil under the skin. Never compressed air for a proof: it goes off like a charge.",
@@ -30,7 +30,6 @@ PREFILLED: Mapping[str, tuple[Cells, ...]] = {
 TABLES = aligned(
     Table(TESTS, "tests", 8), Table(READINGS, "readings", 6, 2), Table(ROAD, "road", 9, 1), Table(SERVICE, "service", 10),
 )  # fmt: skip
-WIDTH_OF_TWO_PAGES = 73  # per cent: what prints a row on two sheets of paper, Letter too
 
 
 def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
@@ -95,7 +94,7 @@ def _print(sheet: Worksheet, painter: Painter, found: list[Placed]) -> None:
     sheet.col_breaks.append(Break(id=keys.index("testat")))
     for last in (tests.last_row + 2, road.last_row + 2):
         sheet.row_breaks.append(Break(id=last))
-    page(sheet, landscape=True, titles="1:4", columns="A:B", scale=WIDTH_OF_TWO_PAGES)
+    page(sheet, landscape=True, titles="1:4", columns="A:B", scale=WIDE)
     signed = f"Tested by {SIGNED}   Checked by {SIGNED}   Date {SIGNED}"
     ends = (tests.last_row + 1, service.last_row + 2)
     for column in halves:

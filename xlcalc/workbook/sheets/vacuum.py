@@ -8,7 +8,7 @@ from xlcalc.workbook.blocks import Table, add_tables, aligned, note, print_split
 from xlcalc.workbook.checks import CANNOT, at_least, folded, limit_words, number, reason, row_table, told_apart
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import name_areas, name_list
-from xlcalc.workbook.sheets.columns import check, counted, memory, others, picked, span, text, typed, worked
+from xlcalc.workbook.sheets.columns import check, counted, memory, others, picked_line, span, text, typed, worked
 from xlcalc.workbook.sheets.vacuum_chart import chart
 from xlcalc.workbook.sheets.vacuum_tees import NAME, ONE_DIGIT, TEE_NOTE, TEES, line_cells, no_line, where_read, why
 from xlcalc.workbook.style import Painter
@@ -49,7 +49,7 @@ SERVOS = row_table(
         counted("stops", WANTED, "Stops wanted", "", 7.5, "Full stops that must be left without the engine.", (1, 100), "0"),
         typed("back", WANTED, "Vacuum wanted back", "kPa below", 9, "What it must come back to after these stops, engine running.",
               span("VACUUM_RECOVERY_TIME", "wanted_vacuum")),
-        picked("feed", WANTED, "Feed line", 8, "LineList", "The vacuum line of Lines that feeds it: its flow brings the vacuum back."),
+        picked_line("feed", WANTED, "Feed line", 11, "The vacuum line of Lines that feeds it: its flow brings the vacuum back."),
         typed("flow", WANTED, "Flow, where no line", "L/min", 9, "Free air that the feed passes. Not needed where a feed line is picked.",
               span("VACUUM_RECOVERY_TIME", "flow")),
         worked("swept", OUT, "Stroke volume", "L", 8, '=IF({ready},SERVO_STROKE_VOLUME({diametern},{stroken},{diaphragms}),"")'),
