@@ -88,6 +88,8 @@ def test_the_customers_page_says_what_a_quote_must_say(demo: Made) -> None:
         assert words in page
     assert (date(2026, 4, 1) - date(1899, 12, 30)).days == 46113  # 2 March and 30 days
     assert "more line" not in page
+    order = ("What is included", "Not included", "Total", "Cautions", "Terms", "Lines included", "CO-2: ", "signature")
+    assert sorted(order, key=page.index) == list(order)  # what few lines leave free is the end of the page
 
 
 def test_the_page_shows_no_cost_no_margin_and_no_hours(demo: Made) -> None:
