@@ -27,6 +27,8 @@ from xlcalc.workbook.style import (
     verdict_rules,
 )
 
+LOW = 13  # points of a row of one line
+
 
 def write(
     book: Workbook, painter: Painter, made: RowSheet, rows: Sequence[Mapping[str, object]], count: int
@@ -35,6 +37,7 @@ def write(
     sheet = book[made.name] if made.name in book.sheetnames else book.create_sheet(made.name)
     if made.top > BAND_ROW:
         painter.put(sheet, made.top - 1, 1, made.title, DECIDES)
+        sheet.row_dimensions[made.top - 1].height = LOW + 1
     looks = _looks(made.columns)
     _heads(sheet, painter, made, looks)
     for place, column in enumerate(made.columns, start=1):
@@ -83,6 +86,8 @@ def _heads(sheet: Worksheet, painter: Painter, made: RowSheet, looks: Sequence[L
         before = column.band
         sheet.column_dimensions[get_column_letter(place)].width = column.width
     sheet.row_dimensions[made.head_row].height = 37
+    for row in (made.top, made.unit_row):
+        sheet.row_dimensions[row].height = LOW
 
 
 def _looks(columns: Sequence[Column]) -> list[Look]:
@@ -189,6 +194,7 @@ def _guards(sheet: Worksheet, painter: Painter, made: RowSheet, count: int) -> N
     place = 1 + keys.index(made.marker_key)
     words = prepared(made.marker, made, count) if made.marker.startswith("=") else made.marker
     painter.put(sheet, made.first_row + count, place, words or None, QUIET)
+    sheet.row_dimensions[made.first_row + count].height = LOW
     wraps = any(column.wrap for column in made.columns)
     for row in range(made.first_row, made.first_row + count):
         sheet.row_dimensions[row].height = 26 if wraps else 14

@@ -7,7 +7,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, note
+from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, below_tables, note
 from xlcalc.workbook.charts import CHART_ROWS, Axis, Curve, Figures, choice, draw
 from xlcalc.workbook.checks import (
     CANNOT,
@@ -259,12 +259,13 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     sheet.row_breaks.append(Break(id=found[-1].made.top - 2))
     row = found[-1].last_row + 2
     note(sheet, painter, row, CAUTION)
-    _chart(sheet, painter, tanks, row + 2)
+    last = _chart(sheet, painter, tanks, row + 2)
+    below_tables(sheet, row, last)
     return said
 
 
-def _chart(sheet: Worksheet, painter: Painter, tanks: Placed, row: int) -> None:
-    """Growth of one tank's fluid against its temperature, with the tank that is fitted."""
+def _chart(sheet: Worksheet, painter: Painter, tanks: Placed, row: int) -> int:
+    """Growth of one tank's fluid against its temperature, with the tank that is fitted; answers its last row."""
     made = tanks.made
     shown = choice(sheet, painter, row, "Item shown", "TankList", "Which tank the chart shows. Blank: the first row.")
     column = 1 + sum(not each.folded for each in made.columns)
@@ -292,3 +293,4 @@ def _chart(sheet: Worksheet, painter: Painter, tanks: Placed, row: int) -> None:
         Curve("tank fitted", ends, room, "limit", label="first"),
     ])  # fmt: skip
     sheet.print_area = f"A1:{get_column_letter(column - 1)}{row + CHART_ROWS}"
+    return row + CHART_ROWS

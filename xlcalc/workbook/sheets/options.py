@@ -10,7 +10,7 @@ from dataclasses import replace
 from openpyxl import Workbook
 from openpyxl.worksheet.pagebreak import Break
 
-from xlcalc.workbook.blocks import PASSED_OVER, Table, add_tables
+from xlcalc.workbook.blocks import PASSED_OVER, Table, add_tables, below_tables
 from xlcalc.workbook.checks import (
     CANNOT,
     at_least,
@@ -246,10 +246,9 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     for text in NOTES:
         painter.put(sheet, row, OPTIONS.frozen + 1, text, QUIET)  # past what both sheets of paper repeat
         row += 1
-    if placed.count > ROWS:
-        sheet.row_breaks.append(Break(id=row))
-    chart(sheet, painter, placed, row + 1)
+    last = chart(sheet, painter, placed, row + 1)
     page(sheet, landscape=True, titles="1:3", columns="A:D", scale=WIDE)
+    below_tables(sheet, placed.last_row + 1, last)
     sheet.col_breaks.append(Break(id=1 + [column.key for column in OPTIONS.columns].index(LAST)))
     checks, picks, pick = (placed.area(key) for key in ("check", "picks", "pick"))
     aside = f'COUNTIFS({checks},"Change*",{picks},">0")-COUNTIFS({checks},"Change*",{pick},"yes")'

@@ -8,8 +8,8 @@ from xlcalc.workbook.sheets.columns import check, memory, others, picked, picked
 NAME = "Vacuum"
 WHICH, JOINED, OUT, DO = "Which", "How it is joined", "What comes out", "What to do"
 TEE_NOTE = (
-    "Shares are for free air at 20 °C and sea level with both plenums at the same vacuum. Two throttle bodies joined "
-    "without a non-return valve in each leg disturb each other."
+    "Shares are for free air at 20 °C, sea level, both plenums at the same vacuum. Throttle bodies joined without a valve "
+    "in each leg disturb each other."
 )
 ONE_DIGIT = "0.0;-0.0;0.0"
 LINE_HELP = "A vacuum line of the Lines sheet; its bore, length, hose, ends and heat come from there."
