@@ -75,6 +75,7 @@ def titled(sheet: Worksheet, painter: Painter, title: str, job: Job, counts: str
     job_words = 'IF(JobNumber="","Job number: fill it in on Start","Job "&JobNumber&"   revision "&Revision)'
     painter.put(sheet, 2, 1, f"={job_words}{more}{invented}", PLAIN)
     painter.put(sheet, 3, 1, f"={counts}", QUIET)
+    sheet.row_dimensions[1].height, sheet.row_dimensions[2].height = LOW + 1, LOW
 
 
 def _heads(sheet: Worksheet, painter: Painter, made: RowSheet, looks: Sequence[Look]) -> None:
