@@ -24,7 +24,7 @@ LICENSED = "Fuel and brake assistance are signed by licensed practice."
 SIGNED = "____________________________"
 PREFILLED: Mapping[str, tuple[Cells, ...]] = {
     "road": tuple({"road": words} for words in ROAD_ROWS),
-    "service": tuple({"item": words, "when": when} for words, when in SERVICE_ROWS),
+    "service": tuple({"item": words, "when": when, "again": again} for words, when, again in SERVICE_ROWS),
 }
 """What every car has: these rows stand there before anybody types."""
 TABLES = aligned(
