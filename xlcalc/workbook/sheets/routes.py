@@ -27,7 +27,10 @@ CAUTION = (
     "Never cut to the centres: a hose shortens by up to 4 % under pressure. Turn no hose about its length when tightening. "
     "Drill only after the hole and what carries the panel are known."
 )
-END = "A part of the Fittings sheet. A hose that a clamp holds on a pipe: a row of your own there, held by clamps, Cut-off 0."
+END = (
+    "A part of the Fittings sheet. A hose that a clamp holds on a pipe or barb: clamped on pipe or barb, with the centres "
+    "measured to the ends of the hose."
+)
 ROW = "ROW()-ROW(<line>)-1"  # place of this row in its columns, counted from the guard row
 INPUTS = [
     picked_line("line", WHICH, "Line", 10, "A line of the Lines sheet. Each line once."),
