@@ -60,7 +60,7 @@ def _looked_up(key: str, head: str, name: str, by: str, names: str) -> Column:
 
 
 INPUTS = [
-    text("line", WHERE, "Line", 8.9, "A short name that goes on the tag of the hose, e.g. PS-1. Each name once.", shrink=True),
+    text("line", WHERE, "Line", 9.1, "A short name that goes on the tag of the hose, e.g. PS-1. Each name once.", shrink=True),
     Column("check", WHERE, "Check", "", "words", 36, "={first}"),
     Column("memory", WHERE, LOOK_UP, "", "worked", 6.6,
            f'=IFERROR(IF({{ready}},IF(LEN({{remembered}})>{LONGEST_LOOK_UP},"all",{{remembered}}),""),"")', wrap=True, small=True),
@@ -70,7 +70,7 @@ INPUTS = [
     picked("use", FLOWS, "Use", 7.8, words(*USES), "What the line does. It decides limits and what the hose must be."),
     picked("pushed", FLOWS, "Pushed by", 11, words(*PUSHED),
           "Pump fixed flow: steering, fuel. Pump limited pressure: a gearbox. Gravity: a feed from a tank. None: vents."),
-    picked("fluid", FLOWS, "Fluid", 15.4, "FluidList",
+    picked("fluid", FLOWS, "Fluid", 15.3, "FluidList",
           "A fluid of the Fluids sheet. Of a vent: what the liner must bear; its flow is air."),
     typed("flow", FLOWS, "Flow", "L/min", 7.4, "A number in L/min, or text with a unit, e.g. 6 US gpm. Steering: after the "
            "flow valve. Fuel: the pump's flow.", span("LINE_VELOCITY", "flow")),
@@ -86,7 +86,7 @@ INPUTS = [
            span("LINE_PRESSURE_DROP", "rise")),
     typed("fittings", MADE, "Fittings", "K, words", 7.2, "A sum of K, or words such as 2x elbow 90; 1x ball valve. "
            "Blank: none.", (0, 1000)),
-    picked("hose", MADE, "Hose", 14.5, "HoseList", "A hose of the Hoses sheet: family and size."),
+    picked("hose", MADE, "Hose", 14.4, "HoseList", "A hose of the Hoses sheet: family and size."),
     picked("ends", MADE, "Ends", 7.8, words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
     typed("gap", MADE, "Clearance exhaust", "mm", 9.1, "Distance to exhaust and hot parts in mm, or the words: none near.",
            span("CLEARANCE_CHECK", "clearance")),
