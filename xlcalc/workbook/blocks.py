@@ -12,11 +12,11 @@ from xlcalc.core.verdicts import VERDICTS, short
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import BAND_ROW, Column, RowSheet, quoted
 from xlcalc.workbook.rows_on_sheet import LOW, titled, write
-from xlcalc.workbook.style import QUIET, Look, Painter, page
+from xlcalc.workbook.style import QUIET, WIDE, Look, Painter, page
 
 FIRST_TOP = 6  # band row of the first table: title, job and counts stand above, then its own title
 CHARACTERS_OF_A_PAGE = 144  # width of a landscape Letter page, the narrower of the two
-LARGEST_SCALE, LARGEST_OF_TWO = 85, 80  # per cent: a row on one sheet of paper, and on two
+LARGEST_SCALE = 85  # per cent, of a row on one sheet of paper
 REPEATED = 2  # columns that a table on two sheets of paper repeats: name and Check
 BETWEEN = 4  # rows from the last data row of a table to the title of the next
 SPACER, FREE_ROW = 6, 15  # points: a row between tables, and one without a height of its own
@@ -104,9 +104,8 @@ def add_tables(
     sheet.freeze_panes = sheet.cell(BAND_ROW, made.frozen + 1)
     shown = sum(not column.folded for column in made.columns)
     half = 1 + [column.key for column in made.columns].index(split) if split else 0
-    pieces = [range(1, half + 1), [1, 2, *range(half + 1, shown + 1)]] if split else [range(1, shown + 1)]
-    wide = max(sum(sheet.column_dimensions[get_column_letter(place)].width for place in each) for each in pieces)
-    scale = min(LARGEST_OF_TWO if split else LARGEST_SCALE, int(100 * CHARACTERS_OF_A_PAGE / wide))
+    wide = sum(sheet.column_dimensions[get_column_letter(place)].width for place in range(1, shown + 1))
+    scale = WIDE if split else min(LARGEST_SCALE, int(100 * CHARACTERS_OF_A_PAGE / wide))
     page(sheet, landscape=True, titles="1:3", columns="A:B" if split else "", scale=scale)
     if split:
         sheet.col_breaks.append(Break(id=half))
@@ -114,28 +113,25 @@ def add_tables(
     return sheet, found, said_of(found)
 
 
-def two_lines(
-    sheet: Worksheet, painter: Painter, row: int, columns: tuple[int, int], words: str, look: Look = QUIET
-) -> None:
+def two_lines(sheet: Worksheet, painter: Painter, row: int, columns: tuple[int, int], words: str, look: Look) -> None:
     """Words on up to two lines from one column to another: none of them runs onto the next sheet of paper."""
     painter.put(sheet, row, columns[0], words, look._replace(wrap=True))
     sheet.merge_cells(start_row=row, start_column=columns[0], end_row=row, end_column=columns[1])
     sheet.row_dimensions[row].height = 5 + 2.2 * look.size
 
 
-def below_tables(sheet: Worksheet, first: int, last: int, titles: int = 3) -> None:
+def below_tables(sheet: Worksheet, first: int, last: int) -> None:
     """Rows below the tables, such as those of a chart: low ones, that stand on one sheet of paper.
 
-    Where they would be cut by its end, they start the next one. To be called with the scale and the breaks of the rows
-    above in place; `titles` are the rows that every page repeats.
+    To be called with the scale and the breaks of the rows above in place.
     """
     for row in range(first, last + 1):
         sheet.row_dimensions[row].height = _height(sheet, row) or LOW
-    whole_on_a_page(sheet, first, last, titles)
+    whole_on_a_page(sheet, first, last)
 
 
 def whole_on_a_page(sheet: Worksheet, first: int, last: int, titles: int = 3) -> None:
-    """Let rows start a sheet of paper where its end would cut them."""
+    """Let rows start a sheet of paper where its end would cut them; `titles` is how many rows every page repeats."""
     start = max((each.id for each in sheet.row_breaks.brk), default=0)
     rows = [*(range(1, titles + 1) if start else ()), *range(start + 1, last + 1)]
     if sum(_height(sheet, row) or FREE_ROW for row in rows) > PAGE_HEIGHT * 100 / sheet.page_setup.scale:

@@ -14,7 +14,7 @@ from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import name_areas, name_list
 from xlcalc.workbook.sheets.cooling_circuits import CIRCUITS, COOLERS
 from xlcalc.workbook.sheets.cooling_fans import ELECTRICS, FANS
-from xlcalc.workbook.style import DECIDES, WIDE, Painter, page
+from xlcalc.workbook.style import DECIDES, Painter
 
 NAME = CIRCUITS.name
 CAUTIONS = (
@@ -60,7 +60,6 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     title_notes(sheet, painter, CAUTIONS)
     first = coolers.last_row + 2
     last = _charts(sheet, painter, found, first)
-    page(sheet, landscape=True, titles="1:3", columns="A:B", scale=WIDE)
     below_tables(sheet, first, last)
     sheet.print_area = f"A1:{circuits.made.letter('others')}{last}"
     return said

@@ -11,7 +11,7 @@ from xlcalc.workbook.rows import name_areas, name_list
 from xlcalc.workbook.sheets.columns import check, counted, memory, others, picked_line, span, text, typed, worked
 from xlcalc.workbook.sheets.vacuum_chart import chart
 from xlcalc.workbook.sheets.vacuum_tees import NAME, ONE_DIGIT, TEE_NOTE, TEES, line_cells, no_line, where_read, why
-from xlcalc.workbook.style import QUIET, WIDE, Painter, page
+from xlcalc.workbook.style import QUIET, Painter
 
 WHICH, SERVO, STARTS, WANTED, OUT, DO = (
     "Which", "The servo", "Where it starts", "What is wanted", "What comes out", "What to do"
@@ -157,7 +157,6 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
         painter.put(sheet, row, half[0], words_, QUIET)  # past the columns that both sheets of paper repeat
         row += 1
     last = chart(sheet, painter, servos, row, half)
-    page(sheet, landscape=True, titles="1:3", columns="A:B", scale=WIDE)
     below_tables(sheet, first, last)
     sheet.print_area = f"A1:{SERVOS.letter('others')}{last}"
     return said
