@@ -2,9 +2,16 @@
 
 import pytest
 
-from xlcalc.workbook.compare import ADDED, CHANGED, Comparison, Difference, Held, RowChange, TableChange
-from xlcalc.workbook.customer_reads import RECKONED, SHOPS_COLUMNS, SHOPS_TABLES, shops_own, without_costs
-from xlcalc.workbook.revise import SENT_BY
+from xlcalc.workbook.compare import ADDED, CHANGED, Amount, Comparison, Difference, Held, RowChange, TableChange
+from xlcalc.workbook.customer_reads import (
+    RECKONED,
+    SHOPS_AMOUNTS,
+    SHOPS_COLUMNS,
+    SHOPS_TABLES,
+    shops_own,
+    without_costs,
+)
+from xlcalc.workbook.revise import AMOUNTS, SENT_BY
 from xlcalc.workbook.sheets.contents import TABLES
 
 from .shipped import EMPTY, loaded
@@ -32,6 +39,14 @@ def found(*tables: TableChange) -> Comparison:
 
 def test_what_the_price_is_made_from_is_left_out() -> None:
     assert without_costs(found()).named == {"Quote": [cell("Deposit", "DepositShare")]}
+
+
+def test_the_customer_reads_the_price_and_not_what_it_is_made_from() -> None:
+    """A new amount of the quote belongs to one side or the other."""
+    amounts = [Amount(name, 1.0, 2.0) for name in AMOUNTS]
+    left = [each.name for each in without_costs(found()._replace(money=amounts)).money]
+    assert left == ["Price", "Tax", "Total", "Deposit", "Days"]
+    assert {*left} | SHOPS_AMOUNTS == {*AMOUNTS}
 
 
 def test_tables_of_the_shop_are_left_out_and_others_lose_their_prices() -> None:

@@ -68,6 +68,23 @@ def test_a_cell_is_called_by_its_label_and_the_header_of_its_block(
     assert labels.named(*cell) == named
 
 
+LIST_AND_FORM = (
+    row(1, text("A1", "Line"), text("B1", "Hose"), text("C1", "Made"))
+    + row(2, text("A2", "PS-1"), text("B2", "wire braid rubber -6"), number("C2", 45931))
+    + row(4, text("A4", "Signed"))
+    + row(5, text("A5", "Work done by"), text("C5", "the fitter"), text("D5", "Signature"))
+    + row(6, text("A6", "Odometer"), text("C6", "84200 km"), text("D6", "Signature"))
+)  # fmt: skip
+
+
+def test_a_cell_with_a_name_of_its_own_is_called_by_its_label_below_a_list_too() -> None:
+    areas = {"DoneBy": "$C$5", "Odometer": "$C$6", "Dates": "$C$2:$C$3"}
+    names = "".join(f'<definedName name="{name}">S!{area}</definedName>' for name, area in areas.items())
+    asked = Workings(Package.from_bytes(book(LIST_AND_FORM, names=names), "form.xlsx"))
+    said = [asked.described(("S", row_, 3)) for row_ in (2, 5, 6)]
+    assert said == ["S!C2 (Made)", "S!C5 (Work done by)", "S!C6 (Odometer)"]
+
+
 def test_a_check_is_followed_to_the_cell_that_says_the_same() -> None:
     asked = Workings(Package.from_bytes(book(FORM), "form.xlsx"))
     found = explained(asked, ("S", 1, 2))

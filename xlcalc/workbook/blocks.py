@@ -11,13 +11,16 @@ from openpyxl.worksheet.worksheet import Worksheet
 from xlcalc.core.verdicts import VERDICTS, short
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import BAND_ROW, Column, RowSheet, quoted
-from xlcalc.workbook.rows_on_sheet import titled, write
-from xlcalc.workbook.style import QUIET, Painter, page
+from xlcalc.workbook.rows_on_sheet import LOW, titled, write
+from xlcalc.workbook.style import QUIET, WIDE, Look, Painter, page
 
 FIRST_TOP = 6  # band row of the first table: title, job and counts stand above, then its own title
 CHARACTERS_OF_A_PAGE = 144  # width of a landscape Letter page, the narrower of the two
-LARGEST_SCALE, LARGEST_OF_TWO = 85, 80  # per cent: a row on one sheet of paper, and on two
+LARGEST_SCALE = 85  # per cent, of a row on one sheet of paper
+REPEATED = 2  # columns that a table on two sheets of paper repeats: name and Check
 BETWEEN = 4  # rows from the last data row of a table to the title of the next
+SPACER, FREE_ROW = 6, 15  # points: a row between tables, and one without a height of its own
+PAGE_HEIGHT = 595 - 83  # points between the margins of a landscape A4 page, the lower of the two
 
 
 @dataclass(frozen=True)
@@ -90,6 +93,9 @@ def add_tables(
         write(book, painter, where.made, list(job.tables.get(table.rows, ())), where.count)
     made = found[0].made
     sheet = book[made.name]
+    for where in found[:-1]:
+        for row in range(where.last_row + 1, where.last_row + BETWEEN - 1):
+            sheet.row_dimensions[row].height = SPACER
     _widths(sheet, [where.made for where in found])
     titled(sheet, painter, says, job, heading_counts(made.name, hint))
     painter.put(sheet, 3, 1, None, QUIET._replace(wrap=True, up="top"))
@@ -98,9 +104,8 @@ def add_tables(
     sheet.freeze_panes = sheet.cell(BAND_ROW, made.frozen + 1)
     shown = sum(not column.folded for column in made.columns)
     half = 1 + [column.key for column in made.columns].index(split) if split else 0
-    pieces = [range(1, half + 1), [1, 2, *range(half + 1, shown + 1)]] if split else [range(1, shown + 1)]
-    wide = max(sum(sheet.column_dimensions[get_column_letter(place)].width for place in each) for each in pieces)
-    scale = min(LARGEST_OF_TWO if split else LARGEST_SCALE, int(100 * CHARACTERS_OF_A_PAGE / wide))
+    wide = sum(sheet.column_dimensions[get_column_letter(place)].width for place in range(1, shown + 1))
+    scale = WIDE if split else min(LARGEST_SCALE, int(100 * CHARACTERS_OF_A_PAGE / wide))
     page(sheet, landscape=True, titles="1:3", columns="A:B" if split else "", scale=scale)
     if split:
         sheet.col_breaks.append(Break(id=half))
@@ -108,17 +113,40 @@ def add_tables(
     return sheet, found, said_of(found)
 
 
-def print_split(sheet: Worksheet, where: Placed, split: str, last: int, below: tuple[int, int]) -> None:
-    """Print tables down to a row on two sheets of paper a row, and the rows `below` them on the first half alone."""
-    columns = [column.key for column in where.made.columns if not column.folded]
-    half = get_column_letter(1 + columns.index(split))
-    sheet.print_area = f"A1:{get_column_letter(len(columns))}{last},A{below[0]}:{half}{below[1]}"
+def two_lines(sheet: Worksheet, painter: Painter, row: int, columns: tuple[int, int], words: str, look: Look) -> None:
+    """Words on up to two lines from one column to another: none of them runs onto the next sheet of paper."""
+    painter.put(sheet, row, columns[0], words, look._replace(wrap=True))
+    sheet.merge_cells(start_row=row, start_column=columns[0], end_row=row, end_column=columns[1])
+    sheet.row_dimensions[row].height = 5 + 2.2 * look.size
 
 
-def title_notes(sheet: Worksheet, painter: Painter, where: Placed, notes: Sequence[str]) -> None:
+def below_tables(sheet: Worksheet, first: int, last: int) -> None:
+    """Rows below the tables, such as those of a chart: low ones, that stand on one sheet of paper.
+
+    To be called with the scale and the breaks of the rows above in place.
+    """
+    for row in range(first, last + 1):
+        sheet.row_dimensions[row].height = _height(sheet, row) or LOW
+    whole_on_a_page(sheet, first, last)
+
+
+def whole_on_a_page(sheet: Worksheet, first: int, last: int, titles: int = 3) -> None:
+    """Let rows start a sheet of paper where its end would cut them; `titles` is how many rows every page repeats."""
+    start = max((each.id for each in sheet.row_breaks.brk), default=0)
+    rows = [*(range(1, titles + 1) if start else ()), *range(start + 1, last + 1)]
+    if sum(_height(sheet, row) or FREE_ROW for row in rows) > PAGE_HEIGHT * 100 / sheet.page_setup.scale:
+        sheet.row_breaks.append(Break(id=first - 1))
+
+
+def _height(sheet: Worksheet, row: int) -> float:
+    """Points of a row that has a height; 0 for any other."""
+    return (row in sheet.row_dimensions and sheet.row_dimensions[row].height) or 0.0
+
+
+def title_notes(sheet: Worksheet, painter: Painter, notes: Sequence[str]) -> None:
     """Remarks in the rows that every sheet of paper repeats, past the columns that it repeats too."""
     for row, words in enumerate(notes, start=2):
-        painter.put(sheet, row, where.made.frozen + 1, words, QUIET._replace(up="top") if row > 2 else QUIET)
+        painter.put(sheet, row, REPEATED + 1, words, QUIET._replace(up="top") if row > 2 else QUIET)
 
 
 def _widths(sheet: Worksheet, tables: Sequence[RowSheet]) -> None:

@@ -123,7 +123,7 @@ def choice(
     """A cell beside its words that picks what a chart shows; returns its address."""
     letter = get_column_letter(column + 1)
     painter.put(sheet, row, column, words, PLAIN)
-    painter.put(sheet, row, column + 1, value, BOXED._replace(format="@"))
+    painter.put(sheet, row, column + 1, value, BOXED._replace(format="@", shrink=True))
     rule = validation(Column("shown", "", words, "", "list", 0, offers, help_text), f"{letter}{row}")
     sheet.add_data_validation(rule)
     rule.add(f"{letter}{row}")

@@ -11,6 +11,7 @@ RECKONED = frozenset({
 SHOPS_TABLES = (frozenset({"Price", "Supplier"}), frozenset({"Times", "Hours each"}))
 """Headers by which a table is known: what is bought and from whom, and the hours of the work."""
 
+SHOPS_AMOUNTS = frozenset({"Parts", "Labour", "Cost"})  # of the quote: what the job costs the shop
 SHOPS_COLUMNS = frozenset({"Hose price", "End or clamp", "Ends price each", "Work"})  # of Options, else for everyone
 
 
@@ -19,7 +20,8 @@ def without_costs(found: Comparison) -> Comparison:
     named = {sheet: [each for each in changes if each.name not in RECKONED] for sheet, changes in found.named.items()}
     tables = [table._replace(rows=list(rows(table))) for table in found.tables if not shops_own(table)]
     said = {sheet: changes for sheet, changes in named.items() if changes}
-    return found._replace(named=said, tables=[table for table in tables if table.rows or table.nameless])
+    money = [each for each in found.money if each.name not in SHOPS_AMOUNTS]
+    return found._replace(named=said, tables=[table for table in tables if table.rows or table.nameless], money=money)
 
 
 def shops_own(table: TableChange) -> bool:

@@ -3,6 +3,8 @@
 So a message names a cell to a person. `headers` knows no labels: it says what stands above a cell, whatever that is.
 """
 
+from collections.abc import Collection
+
 from xlcalc.workbook.formulas import LAST_ROW
 from xlcalc.workbook.headers import LONGEST, WIDEST, Headers, is_unit
 from xlcalc.workbook.listing import marker
@@ -16,10 +18,13 @@ APART = 3  # columns without a header between two blocks that stand side by side
 
 
 class Labels:
-    """The names of the cells of one sheet."""
+    """The names of the cells of one sheet; `fields` are those that a name of the book stands for.
 
-    def __init__(self, report: Report, sheet: str, heads: Headers) -> None:
-        self._report, self._sheet, self._heads = report, sheet, heads
+    A cell with a name of its own belongs to a form, also where the form stands below the headers of a list.
+    """
+
+    def __init__(self, report: Report, sheet: str, heads: Headers, fields: Collection[tuple[int, int]] = ()) -> None:
+        self._report, self._sheet, self._heads, self._fields = report, sheet, heads, fields
         self._last = max((row for row, _ in report.places(sheet)), default=0)
         self._ends: dict[int, int] = {}
 
@@ -29,7 +34,8 @@ class Labels:
         In a table these are header and unit of its column. Elsewhere, as on a form, they are the label on the left,
         joined with the header at the top of the block where there is one, and the unit on the right.
         """
-        if self._in_table(row) and (head := self._heads.head(row, column)):
+        table = (row, column) not in self._fields and self._in_table(row)
+        if table and (head := self._heads.head(row, column)):
             return head, self._heads.unit(row, column)
         top = self._head_row(row, column)
         words = [self._first(row, column, top) if top else self._beside(row, column), self._text(top, column)]
@@ -58,7 +64,8 @@ class Labels:
         """The row of headers over a cell within its block; 0 where there is none."""
         top = self._heads.block(row)
         for place in range(top, min(top + (1 if column == 1 else HEADS_WITHIN), row)):
-            if self._heads.typed(place, column) and (column == 1 or self._heads_of(place) >= FEWEST_HEADS):
+            heads = self._heads.typed(place, column) and (place, column) not in self._fields
+            if heads and (column == 1 or self._heads_of(place) >= FEWEST_HEADS):
                 return place
         return 0
 

@@ -29,7 +29,7 @@ class Column:
 
     `kind`: input, list, worked (shown), words (a verdict), gap (empty), folded or reason (both folded away). `low`
     and `high` bound a bare number; text is let through where `words` is true. `reads`: of a typed cell as a plain
-    number, the key of that cell and the unit that it is asked in.
+    number, the key of that cell and the unit that it is asked in. `shrink`: a name that is read whole, on one line.
     """
 
     key: str
@@ -47,6 +47,7 @@ class Column:
     format: str = ""
     wrap: bool = False
     small: bool = False
+    shrink: bool = False
     reads: tuple[str, str] | None = None
 
     @property

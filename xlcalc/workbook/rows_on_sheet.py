@@ -27,6 +27,8 @@ from xlcalc.workbook.style import (
     verdict_rules,
 )
 
+LOW = 13  # points of a row of one line
+
 
 def write(
     book: Workbook, painter: Painter, made: RowSheet, rows: Sequence[Mapping[str, object]], count: int
@@ -35,6 +37,7 @@ def write(
     sheet = book[made.name] if made.name in book.sheetnames else book.create_sheet(made.name)
     if made.top > BAND_ROW:
         painter.put(sheet, made.top - 1, 1, made.title, DECIDES)
+        sheet.row_dimensions[made.top - 1].height = LOW + 1
     looks = _looks(made.columns)
     _heads(sheet, painter, made, looks)
     for place, column in enumerate(made.columns, start=1):
@@ -72,6 +75,7 @@ def titled(sheet: Worksheet, painter: Painter, title: str, job: Job, counts: str
     job_words = 'IF(JobNumber="","Job number: fill it in on Start","Job "&JobNumber&"   revision "&Revision)'
     painter.put(sheet, 2, 1, f"={job_words}{more}{invented}", PLAIN)
     painter.put(sheet, 3, 1, f"={counts}", QUIET)
+    sheet.row_dimensions[1].height, sheet.row_dimensions[2].height = LOW + 1, LOW
 
 
 def _heads(sheet: Worksheet, painter: Painter, made: RowSheet, looks: Sequence[Look]) -> None:
@@ -83,6 +87,8 @@ def _heads(sheet: Worksheet, painter: Painter, made: RowSheet, looks: Sequence[L
         before = column.band
         sheet.column_dimensions[get_column_letter(place)].width = column.width
     sheet.row_dimensions[made.head_row].height = 37
+    for row in (made.top, made.unit_row):
+        sheet.row_dimensions[row].height = LOW
 
 
 def _looks(columns: Sequence[Column]) -> list[Look]:
@@ -92,7 +98,7 @@ def _looks(columns: Sequence[Column]) -> list[Look]:
     tall = any(column.wrap for column in columns)
     for column in columns:
         look = _look(column)
-        if tall and column.typed and column.words:
+        if tall and column.typed and column.words and not column.shrink:
             look = look._replace(wrap=True)  # a figure typed with its unit takes a second line, its number is never cut
         if not column.folded:
             found.append(look._replace(indent=1) if beside_number and look.across == "left" else look)
@@ -111,7 +117,8 @@ def _look(column: Column) -> Look:
     if column.typed:
         picked = column.kind == "list" and not column.spec.startswith('"')  # a name, even one that looks like a number
         shown = "@" if column.text or picked else column.format or "General"
-        return INPUT._replace(format=shown, across="left" if column.low is None else "right", wrap=column.wrap)
+        across = "left" if column.low is None else "right"
+        return INPUT._replace(format=shown, across=across, wrap=column.wrap, shrink=column.shrink)
     shown = column.format or number_format(column.unit)
     across = "left" if shown == "General" else "right"
     return PLAIN._replace(edge="line", format=shown, wrap=column.wrap, across=across, size=size)
@@ -188,6 +195,7 @@ def _guards(sheet: Worksheet, painter: Painter, made: RowSheet, count: int) -> N
     place = 1 + keys.index(made.marker_key)
     words = prepared(made.marker, made, count) if made.marker.startswith("=") else made.marker
     painter.put(sheet, made.first_row + count, place, words or None, QUIET)
+    sheet.row_dimensions[made.first_row + count].height = LOW
     wraps = any(column.wrap for column in made.columns)
     for row in range(made.first_row, made.first_row + count):
         sheet.row_dimensions[row].height = 26 if wraps else 14

@@ -68,6 +68,7 @@ class Look(NamedTuple):
     format: str = "General"
     open: bool = False
     indent: int = 0
+    shrink: bool = False  # a text that is too long for its cell is set smaller instead of cut off
 
 
 TITLE = Look(14, bold=True, color=ACCENT)
@@ -126,7 +127,7 @@ class Painter:
             if look.fill:
                 cell.fill = PatternFill("solid", fgColor=look.fill)
             cell.alignment = Alignment(
-                horizontal=look.across or None, vertical=look.up, wrap_text=look.wrap, indent=look.indent
+                look.across or None, look.up, wrap_text=look.wrap, shrink_to_fit=look.shrink or None, indent=look.indent
             )
             cell.number_format = look.format
             cell.protection = Protection(locked=not look.open)
@@ -180,12 +181,6 @@ def quiet_rule(sheet: Worksheet, area: str, formula: str) -> None:
     rule = FormulaRule(formula=[formula])
     rule.dxf = DifferentialStyle(numFmt=NumberFormat(189, ";;;"))
     sheet.conditional_formatting.add(area, rule)
-
-
-def shrunk(cell: Cell) -> None:
-    """Let a text that is too long for its cell be set smaller instead of cut off."""
-    was = cell.alignment
-    cell.alignment = Alignment(was.horizontal, was.vertical, shrink_to_fit=True, indent=was.indent)
 
 
 def page(sheet: Worksheet, *, landscape: bool, titles: str, columns: str = "", across: int = 1, scale: int = 0) -> None:

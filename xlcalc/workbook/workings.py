@@ -1,6 +1,7 @@
 """A book that is worked out, asked about one cell: what it is called, what its calls are handed, why it is an error."""
 
 from collections.abc import Iterator, Sequence
+from functools import cached_property
 
 from xlcalc.core.declaration import Declaration
 from xlcalc.core.errors import CalcError, FileError, UpstreamError
@@ -15,6 +16,7 @@ from xlcalc.workbook.headers import WIDEST, Headers
 from xlcalc.workbook.labels import Labels
 from xlcalc.workbook.links import other_files
 from xlcalc.workbook.package import Package
+from xlcalc.workbook.place import named_cell
 from xlcalc.workbook.recalc import Report, compute
 from xlcalc.workbook.structured import Tables
 from xlcalc.workbook.values import Value
@@ -79,8 +81,15 @@ class Workings:
 
     def _labels_of(self, sheet: str) -> Labels:
         if sheet not in self._labels:
-            self._labels[sheet] = Labels(self.report, sheet, self.headers(sheet))
+            fields = {(row, column) for there, row, column in self._fields if there == sheet}
+            self._labels[sheet] = Labels(self.report, sheet, self.headers(sheet), fields)
         return self._labels[sheet]
+
+    @cached_property
+    def _fields(self) -> set[Place]:
+        """The cells that a name of the book stands for."""
+        names = (each.name for each in self.package.defined_names() if each.sheet is None)
+        return {place for name in names if (place := named_cell(self.written, name))}
 
     def described(self, place: Place) -> str:
         """`Lines!J8 (Flow, L/min)`."""

@@ -171,7 +171,7 @@ def test_two_cells_side_by_side() -> None:
 def test_json_holds_every_change(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (here / "old.xlsx").write_bytes(job())
     (here / "new.xlsx").write_bytes(job(day="", costs=1300, lines=[("PS-1", 3.5, "wire braid -6"), *LINES[1:]]))
-    data = json.loads(said(capsys, "compare", "old.xlsx", "new.xlsx", "--json")[1])
+    data = json.loads(said(capsys, "compare", "old.xlsx", "new.xlsx", "--costs", "--json")[1])
     assert (data["schema"], data["command"], data["exit_code"], data["same"]) == (1, "compare", 0, False)
     assert data["old"] == {"file": "old.xlsx", "revision": "A", "date": "2 Mar 2026", "stale": 22, "kept": 0}
     assert data["money"][5] == {"name": "Total", "old": 1948.57, "new": 2042.86}
@@ -181,6 +181,25 @@ def test_json_holds_every_change(here: Path, capsys: pytest.CaptureFixture[str])
     assert row["cells"] == [{"header": "Length", "unit": "m", "old": 1.6, "new": 3.5}]
     assert (row["sheet"], row["table"], row["name"], row["change"]) == ("Lines", "Line", "PS-1", "changed")
     assert (row["old_check"], row["new_check"]) == ("Within limits", "Change: 3.5 m, at most 3")
+
+
+def test_json_holds_no_more_of_the_shop_than_the_page(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (here / "old.xlsx").write_bytes(job())
+    (here / "new.xlsx").write_bytes(job(costs=1300, margin=35))
+    read, whole = (
+        json.loads(said(capsys, "compare", "old.xlsx", "new.xlsx", *words, "--json")[1]) for words in ([], ["--costs"])
+    )
+    own = {"Parts", "Labour", "Cost"}
+    names = [{each["name"] for each in data["money"]} for data in (read, whole)]
+    assert names[0] | own == names[1]
+    assert not names[0] & own
+    assert (read["costs"], whole["costs"]) == (False, True)
+    assert read["cells"] == {}
+    assert [each["header"] for each in whole["cells"]["Start"]] == ["Margin"]
+    (here / "new.xlsx").write_bytes(job(margin=35))
+    same = [json.loads(said(capsys, "compare", "old.xlsx", "new.xlsx", *words, "--json")[1])["same"]
+            for words in ([], ["--costs"])]  # fmt: skip
+    assert same == [True, False]
 
 
 def test_the_page_goes_into_a_text_file_but_over_none(here: Path, capsys: pytest.CaptureFixture[str]) -> None:

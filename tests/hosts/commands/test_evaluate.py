@@ -58,6 +58,26 @@ def test_eval_answers_or_says_why_not(formula: str, code: int, says: str, capsys
     assert out.startswith(says)
 
 
+@pytest.mark.parametrize(
+    ("formula", "hint"),
+    [
+        ("7,9", True),
+        ('LINE_PRESSURE_DROP(8,7,9,2,5,"ATF generic",-20)', True),  # 7.9 and 2.5, and none of the others
+        ("ROUND(LINE_VELOCITY(8,7,9),2)", True),
+        ('LINE_VELOCITY(8,7,"furlong")', False),  # 8.7 is no help: the unit is wrong
+        ('LINE_PRESSURE_DROP(8,10,2,"ATF generic","cold")', False),
+        ("LINE_VELOCITY(8, 7, 9)", False),  # nobody writes a number with a space in it
+        ('ROUND("a",2)+MAX(1,2)', False),
+    ],
+)  # fmt: skip
+def test_a_point_is_asked_for_only_where_it_would_help(
+    formula: str, hint: bool, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, out, _ = said(capsys, "eval", formula)
+    assert code == 1
+    assert ("takes a point" in out) is hint
+
+
 def test_a_semicolon_formula_is_written_anew_with_its_decimal_commas(capsys: pytest.CaptureFixture[str]) -> None:
     _, out, _ = said(capsys, "eval", 'LINE_VELOCITY(8,5;"7;9")')
     assert out.splitlines()[0].endswith('and in a number a point: LINE_VELOCITY(8.5,"7;9")')

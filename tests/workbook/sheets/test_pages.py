@@ -4,9 +4,11 @@ import re
 import zipfile
 from itertools import pairwise
 
+import openpyxl
 from openpyxl.utils import column_index_from_string, get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
+from xlcalc.workbook.blocks import whole_on_a_page
 from xlcalc.workbook.sheets.printed import lines_of
 
 from ..shipped import DEMO, loaded, shipped
@@ -14,6 +16,7 @@ from ..shipped import DEMO, loaded, shipped
 LETTER = {"landscape": 11.0, "portrait": 8.5}  # inches
 A4 = {"landscape": 11.69, "portrait": 8.27}
 SMALLEST = 69  # per cent: 9 point type prints as 6.2; the Self-check is to stand on one sheet of paper
+A4_LOW, HEAD_AND_FOOT = 8.27, 0.45 + 0.7  # inches: the short side, and what stands free above and below
 MARGINS, DOTS, PIXELS_OF_CHARACTER = 0.5, 96, 7
 
 
@@ -83,6 +86,29 @@ def test_no_word_of_a_header_is_broken() -> None:
         assert broken == [], f"{sheet.title}: words wider than their column"
 
 
+def test_no_name_of_a_line_is_broken_or_cut() -> None:
+    """Ten letters, such as `cooler-out`, stand in each column at their full size; a longer name is set smaller."""
+    found = 0
+    for sheet in loaded(DEMO):
+        rules = [rule for rule in sheet.data_validations.dataValidation if "LineList" in rule.formula1]
+        cells = [sheet.cell(area.min_row, area.min_col) for rule in rules for area in rule.sqref.ranges]
+        for cell in [*cells, *([sheet["A8"]] if sheet.title == "Lines" else [])]:
+            look, where = cell.alignment, f"{sheet.title}!{cell.coordinate}"
+            assert (look.shrink_to_fit, look.wrap_text) == (True, None), where
+            assert lines_of("cooler-out", widths(sheet)[cell.column]) == 1, where
+            found += 1
+    assert found >= 13, "a column of lines is missing"
+
+
+def test_prices_beside_each_other_have_headers_that_stand_apart() -> None:
+    """A header that fills its column reads as one with the next: a character of room is left in each line."""
+    sheet = loaded(DEMO)["Options"]
+    heads = {cell.value: cell for row in sheet.iter_rows() for cell in row if isinstance(cell.value, str)}
+    for words in ("Hose, a metre", "End, each", "Price before margin", "Per year of life", "Cheaper than pick by"):
+        room = widths(sheet)[heads[words].column]
+        assert lines_of(words, room - 1.5) == lines_of(words, room), words
+
+
 def test_the_book_opens_on_start_and_each_sheet_at_a_cell_to_fill_in() -> None:
     book = loaded(DEMO)
     assert [sheet.title for sheet in book if sheet.sheet_view.tabSelected] == ["Start"]
@@ -92,6 +118,37 @@ def test_the_book_opens_on_start_and_each_sheet_at_a_cell_to_fill_in() -> None:
         (cell,) = chosen
         assert cell == "A1" or not sheet[cell].protection.locked, f"{sheet.title} opens at {cell}, which is locked"
     assert book["Lines"].sheet_view.selection[0].activeCell == "A8"
+
+
+def test_no_chart_is_cut_by_the_end_of_a_sheet_of_paper() -> None:
+    """Points of the rows above it and its own, against A4, the lower paper; rows without a height count 15."""
+    found = 0
+    for sheet in scaled():
+        room = (A4_LOW - HEAD_AND_FOOT) * 72 / sheet.page_setup.scale * 100
+        titles = int((sheet.print_title_rows or "0").split("$")[-1])
+        for chart in sheet._charts:
+            top = chart.anchor._from.row + 1
+            starts = [int(each) for each in re.findall(r"\$(\d+):", sheet.print_area)]
+            starts += [each.id + 1 for each in sheet.row_breaks.brk]
+            start = max(each for each in starts if each <= top)
+            rows = [*(range(1, titles + 1) if start > 1 else ()), *range(start, top)]
+            above = sum(sheet.row_dimensions[row].height or 15 for row in rows)
+            assert above + chart.anchor.ext.height / 12700 <= room, f"{sheet.title}: the chart at row {top} is cut"
+            found += 1
+    assert found >= 8
+
+
+def test_a_chart_that_is_pushed_down_by_rows_starts_a_new_sheet_of_paper() -> None:
+    sheet = openpyxl.Workbook().create_sheet()
+    sheet.page_setup.scale = 70
+    for row in range(1, 41):
+        sheet.row_dimensions[row].height = 18
+    whole_on_a_page(sheet, 31, 40)  # 720 of 731 points
+    assert sheet.row_breaks.brk == []
+    whole_on_a_page(sheet, 31, 41)
+    assert [each.id for each in sheet.row_breaks.brk] == [30]
+    whole_on_a_page(sheet, 60, 67)  # 54 of the titles, 180 and 405 below: 639
+    assert len(sheet.row_breaks.brk) == 1
 
 
 def test_every_chart_says_what_it_shows() -> None:

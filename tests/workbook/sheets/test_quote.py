@@ -83,12 +83,14 @@ def test_the_customers_page_says_what_a_quote_must_say(demo: Made) -> None:
         "proved with liquid at 2 times their working pressure, tubes at 1.5 times, held at least 5 min",
         "at least 70 kPa below the air around, at most 3 kPa lost in 5 min", "a leak test at 20.7 kPa",
         "the rating of the cap",
-        "\nWarranty: 24 months on hoses", "\nPayment: the deposit before work starts",
+        "\nTerms\nWarranty: 24 months on hoses", "\nPayment: the deposit before work starts",
         "For the customer: name, date, signature", "local rules and licensed practice decide",
     ):  # fmt: skip
         assert words in page
     assert (date(2026, 4, 1) - date(1899, 12, 30)).days == 46113  # 2 March and 30 days
     assert "more line" not in page
+    order = ("What is included", "Not included", "Total", "Cautions", "Terms", "Lines included", "CO-2: ", "signature")
+    assert sorted(order, key=page.index) == list(order)  # what few lines leave free is the end of the page
 
 
 def test_the_page_shows_no_cost_no_margin_and_no_hours(demo: Made) -> None:

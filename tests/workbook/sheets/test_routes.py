@@ -120,6 +120,7 @@ def test_lines_without_a_route_are_counted_above_the_table(demo: Report) -> None
     )
 
 
+PIPE = "clamped on pipe or barb"  # a cited end
 CASES: list[tuple[dict[str, object], dict[str, object], str]] = [
     # cells of the route over those of PS-1, cells of its line, what the Check begins with
     ({**BENT, "centres": 1400, "radius": 45}, {}, "Change: bend radius 45 mm, at least 102"),
@@ -177,6 +178,8 @@ CASES: list[tuple[dict[str, object], dict[str, object], str]] = [
     ({"endb": "no metal"}, {}, "Within limits"),
     ({"kind": "rope", "tube": "-6"}, {}, "Cannot be worked out: see Clips"),
     ({}, {"hose": "textile -8"}, "Not checked: outside diameter of textile -8 not in Hoses"),
+    ({"enda": PIPE, "endb": PIPE}, {"ends": "clamps"}, "Within limits"),  # without a row of the shop's own
+    ({"enda": PIPE}, {}, f"Change: Lines has ends crimped, {PIPE} is held by clamps"),
 ]  # fmt: skip
 NAMES = [f"T{number}" for number in range(1, len(CASES) + 1)]
 
@@ -196,6 +199,12 @@ def test_a_changed_cell_changes_the_verdict(
     cases: Report, name: str, case: tuple[dict[str, object], dict[str, object], str]
 ) -> None:
     assert str(routed(cases)[name]).startswith(case[2])
+
+
+def test_a_hose_on_two_pipes_is_cut_as_long_as_it_is_measured(cases: Report) -> None:
+    name = NAMES[[case[0] for case in CASES].index({"enda": PIPE, "endb": PIPE})]
+    finished, cut = (routed(cases, key)[name] for key in ("finished", "cut"))
+    assert finished == cut == pytest.approx(1505 / 0.94)  # 6 % of its length is slack
 
 
 def test_a_line_that_is_not_there_a_line_twice_and_a_row_without_a_line(cases: Report) -> None:
@@ -267,6 +276,8 @@ def test_cited_ends_carry_the_figures_of_the_table() -> None:
     assert cited["reusable 37 degree -8 PTFE"]["cutoff"] == float(found["cutoff_straight [mm]"]) == 23.6
     assert cited["tube nut 37 degree -6"]["across"] == 20.15
     assert [name for name, row in cited.items() if not str(row["source"]).startswith("cited: ")] == []
+    clamped = cited["clamped on pipe or barb"]  # measured to the ends of the hose: the end adds nothing
+    assert (clamped["cutoff"], clamped["held"], clamped["mark"]) == (0, "clamps", "P")
 
 
 HOSES = [f"{row['family']} {row['size']}" for row in raw_rows("hoses")][: routes.HOSES_AT_MOST + 1]

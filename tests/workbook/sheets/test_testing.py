@@ -143,6 +143,20 @@ def test_road_and_service_rows_say_what_is_open(demo: Book) -> None:
     assert demo.said("service", "replace")["PS-1"] == days
 
 
+def test_what_is_due_by_the_calendar_asks_for_the_date_of_the_job() -> None:
+    """Half a year from the last day of August is the last of February, which has 28 days in 2026."""
+    done: list[Cells] = [{"item": "belt", "when": "every six months", "again": 0.5, "done": date(2025, 8, 31)}]
+    job = replace(demo_job(), tables={**demo_job().tables, "service": done})
+    said = {}
+    for day in (date(2026, 2, 27), date(2026, 2, 28), None):
+        found = worked_out(replace(job, start={**job.start, "JobDate": day}))
+        said[day] = found.said("service")["belt"]
+        assert found.said("service", "due")["belt"] == (date(2026, 2, 28) - date(1899, 12, 30)).days
+    assert list(said.values()) == [
+        "Within limits", "Not checked: to be done again every six months", "Not checked: fill in Date, on Start",
+    ]  # fmt: skip
+
+
 def test_what_is_open_is_counted(demo: Book) -> None:
     counts = {"LinesWithoutTest": 0, "TestsNotDone": 15, "TestsToMend": 0, "ReadingsOutside": 1, "RoadOpen": 7}
     assert {name: demo.named(name) for name in counts} == counts
@@ -247,6 +261,12 @@ SERVICE: dict[str, tuple[Cells, str]] = {
     "PS-3": ({"made": "3Q25"}, "Cannot be worked out: see Hose made, not a date"),
     "GB-1": ({"years": None}, "Not checked: fill in Life of hose"),
     "every line and clip: look again": ({"done": "9 Mar, the fitter"}, "Within limits"),
+    # the job is of 2 March 2026
+    "hoses: flex and look": ({"done": date(2025, 3, 2)}, "Not checked: to be done again every year"),
+    "vacuum non-return valves: try": ({"done": date(2025, 3, 3)}, "Within limits"),
+    "belt": ({"when": "every six months", "done": date(2026, 3, 2)}, "Not checked: fill in Due again after"),
+    "filter": ({"when": "every year", "again": 1, "done": "9 Mar"}, "Cannot be worked out: see Done on, not a date"),
+    "cap": ({"again": 2}, "Not checked: fill in When"),
 }
 EVERY = {
     "tests": ("line", TESTS),

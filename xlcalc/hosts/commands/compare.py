@@ -35,7 +35,6 @@ WIDE = 80  # characters of a line on the page
 RULE = "-" * WIDE
 SIGNED = ("Agreed by", "For the shop")
 WORDS = {"Days": "Working days"}
-OWN = ("Parts", "Labour", "Cost")  # what the job costs the shop: no customer reads it on the page to sign
 
 
 class Book(NamedTuple):
@@ -71,8 +70,8 @@ class Book(NamedTuple):
 def compare_books(old: Path, new: Path, to: Path | None, *, costs: bool, force: bool) -> Outcome:
     """Read two workbooks, work both out in memory, and say what changed. Neither file is changed.
 
-    `costs` puts on the page what the job costs the shop, how it reckons and whether its quotes may go out: not for the
-    customer.
+    `costs` puts on the page, and into the data, what the job costs the shop and how it reckons, and on the page whether
+    its quotes may go out: not for the customer.
 
     Raises FileError and its kinds; also where `to` is there already and `force` is not given.
     """
@@ -86,9 +85,9 @@ def compare_books(old: Path, new: Path, to: Path | None, *, costs: bool, force: 
         ]
         tell("comparing")
         found = compare(books[0].workings, books[1].workings)
-    read = found if costs else without_costs(found)
+    read = found if costs else without_costs(found)  # the page and the data alike: either may reach the customer
     page = [clean(line) for line in [*head(*books), "", *body(read, *books, costs=costs), "", *signatures()]]
-    data = {"old": books[0].data(), "new": books[1].data(), "same": found.nothing, **as_data(found)}
+    data = {"old": books[0].data(), "new": books[1].data(), "same": read.nothing, "costs": costs, **as_data(read)}
     if to is None:
         keep = command("compare", old, new, *(["--costs"] if costs else []), "--to", "changes.txt")
         return Outcome(page, data, f"print this page and have it signed; it goes into a file with: {keep}")
@@ -167,7 +166,7 @@ def counted(rows: Iterable[RowChange]) -> str:
 
 
 def money(found: Comparison, old: Book, new: Book, *, costs: bool) -> Iterator[str]:
-    """The amounts side by side, those of the shop only where asked for; a book without a quote is named."""
+    """The amounts side by side; with the costs, whether the quotes may go out. A book without a quote is named."""
     if not found.money:
         yield "No quote in either workbook: money and days are not compared."
         return
@@ -178,8 +177,6 @@ def money(found: Comparison, old: Book, new: Book, *, costs: bool) -> Iterator[s
     title = f"Money{f', in {currency}' if currency else ''}"
     yield f"{title:<32}{'old':>14}{'new':>14}{'change':>14}"
     for each in found.money:
-        if each.name in OWN and not costs:
-            continue
         change = ""
         if each.old is not None and each.new is not None:
             change = figure(each, each.new - each.old, sign=True) if moved(each) else "same"

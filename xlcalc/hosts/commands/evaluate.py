@@ -5,7 +5,7 @@ import io
 from xlcalc.core.errors import CalcError
 from xlcalc.core.evaluate import call
 from xlcalc.core.registry import functions as declared
-from xlcalc.hosts.commands.formula_slips import decimal_comma, slips
+from xlcalc.hosts.commands.formula_slips import slips, with_points
 from xlcalc.hosts.output import Outcome, Slip, command
 from xlcalc.workbook.formulas import Call
 from xlcalc.workbook.package import Package
@@ -14,6 +14,7 @@ from xlcalc.workbook.written import Place
 
 HERE: Place = ("Formula", 1, 1)
 ERROR = 1
+COMMA = "Outside quotes a number takes a point, 7.9 and not 7,9: a comma parts the arguments"
 WARNINGS = ("The answer rests on memory", "That viscosity is an estimate", "The thickest its grade allows")
 
 
@@ -75,6 +76,16 @@ def without_inputs(book: Workings, made: Call) -> str:
     return next((arg for arg in inputs if arg.required), inputs[0]).lacking
 
 
+def decimal_comma(text: str) -> str:
+    """What to know where a comma was meant as a decimal sign: with a point in its place there is an answer."""
+    tries = list(with_points(text))
+    if not tries:
+        return ""
+    book = Workings(Package.from_bytes(book_of(*tries), "formula"))
+    answers = (book.value((HERE[0], row, HERE[2])) for row in range(1, 1 + len(tries)))
+    return COMMA if any(not isinstance(answer, CalcError) and answer not in (None, "") for answer in answers) else ""
+
+
 def takes(name: str) -> tuple[str, str]:
     """What a call of a function must hold, and the function that says more."""
     declaration = declared()[name]
@@ -126,13 +137,14 @@ def notes(book: Workings) -> list[str]:
     return list(dict.fromkeys(found))
 
 
-def book_of(formula: str) -> bytes:
-    """A workbook with one formula in its first cell."""
+def book_of(*formulas: str) -> bytes:
+    """A workbook with formulas one below the other, the first in its first cell."""
     import openpyxl  # noqa: PLC0415  (writes a book of our own)
 
     book = openpyxl.Workbook()
     book.active.title = HERE[0]
-    book.active["A1"] = f"={formula}"
+    for row, formula in enumerate(formulas, start=1):
+        book.active.cell(row, 1, f"={formula}")
     made = io.BytesIO()
     book.save(made)
     return made.getvalue()

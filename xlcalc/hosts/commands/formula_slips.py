@@ -1,7 +1,7 @@
 """What is wrong with a formula that was typed, found before anybody works it out."""
 
 from collections.abc import Iterator
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 from xlcalc.core.registry import find
 from xlcalc.core.registry import functions as declared
@@ -11,6 +11,7 @@ from xlcalc.workbook.file_limits import FORMULA_SIGNS
 from xlcalc.workbook.formulas import plain_name, spliced, tokens
 
 PAIRS = {"(": ")", "{": "}"}
+MOST_COMMAS = 6  # that are tried as decimal points, which makes at most 20 formulas
 CURLED = "\u201c\u201d\u201e\u00ab\u00bb"
 
 
@@ -56,12 +57,19 @@ def neighbours(text: str) -> Iterator[tuple[str, str]]:
             yield "#VALUE!", f"between {one.text} and {second} stands no comma and no sign: write one of them there"
 
 
-def decimal_comma(text: str) -> str:
-    """What to know where a comma may have been meant as a decimal sign; empty where none can be."""
-    kinds = [each.kind for each in tokens(text)]
-    if any(kinds[place : place + 3] == ["number", "comma", "number"] for place in range(len(kinds))):
-        return "Outside quotes a number takes a point, 7.9 and not 7,9: a comma parts the arguments"
-    return ""
+def with_points(text: str) -> Iterator[str]:
+    """The formula with some of its commas as decimal points: those right between two whole numbers."""
+    pieces = list(tokens(text))
+    commas = [
+        place
+        for place, piece in enumerate(pieces[1:-1], start=1)
+        if piece.kind == "comma" and all(pieces[near].text.isdecimal() for near in (place - 1, place + 1))
+    ][:MOST_COMMAS]
+    for count in range(1, 1 + len(commas)):
+        for chosen in combinations(commas, count):
+            if all(after - before > 2 for before, after in pairwise(chosen)):  # a number has one point at most
+                starts = [pieces[place].start for place in chosen]
+                yield spliced(text, [(start, start + 1, ".") for start in starts])
 
 
 def separators(text: str) -> Iterator[tuple[str, str]]:

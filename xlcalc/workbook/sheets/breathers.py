@@ -7,7 +7,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, note
+from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, below_tables, note
 from xlcalc.workbook.charts import CHART_ROWS, Axis, Curve, Figures, choice, draw
 from xlcalc.workbook.checks import (
     CANNOT,
@@ -34,6 +34,7 @@ from xlcalc.workbook.sheets.columns import (
     of_its_list,
     others,
     picked,
+    picked_line,
     span,
     text,
     typed,
@@ -88,7 +89,7 @@ TANKS = row_table(
         typed("hours", HOLDS, "Hours", "h", 6.5, "Hours until somebody empties the catch tank.", span("CATCH_TANK_VOLUME", "hours")),
         typed("tank", FITTED, "Tank fitted", "L", 7, "The expansion tank of fuel and coolant, the catch tank of gearbox and engine.",
               span("LINE_VOLUME", "length")),
-        picked("vent", FITTED, "Vent line", 7, "LineList", "Axle and gearbox: the line of Lines that it breathes through."),
+        picked_line("vent", FITTED, "Vent line", 9, "Axle and gearbox: the line of Lines that it breathes through."),
         worked("growth", OUT, "Growth", "L", 7, '=IF({grows},FLUID_EXPANSION_VOLUME({volume},{fw},{fill},{hottest}),"")'),
         worked("fillto", OUT, "Fill to", "L", 7,
                '=IF(AND({ready},{kind}="fuel"),MIN(FILL_LIMIT({volume},{fw},{fill},{hottest}),{volumen}*FillShare/100),"")', "0.0"),
@@ -100,7 +101,7 @@ TANKS = row_table(
                '=IF({breathes},LINE_VOLUME(INDEX(LineBores,{ventplace}),INDEX(LineLengths,{ventplace}))*1000,"")'),
         worked("blocked", OUT, "If the vent blocks", "kPa", 6.6,
                '=IF({breathes},BLOCKED_VENT_PRESSURE({air},{volume},{fw},{fill},{hottest}),"")'),
-        others(DO, 19),
+        others(DO, 17),
     ],
     helpers=[
         folded("foroil", "Missing, where oil is carried over", "",
@@ -151,7 +152,7 @@ AIR = row_table(
     NAME,
     "Does each air line pass its flow, and does its end stay dry and clean?",
     shown=[
-        picked("line", WHICH, "Line", 12, "LineList", "A vent of the Lines sheet. Each line once."),
+        picked_line("line", WHICH, "Line", 12, "A vent of the Lines sheet. Each line once."),
         check(WHICH, 35.2),
         memory(WHICH, width=6.6),
         picked("by", FITTED, "Flow set by", 8.5, words("Lines", "blow-by", "fuel filling"),
@@ -170,7 +171,7 @@ AIR = row_table(
         worked("asked", OUT, "Flow asked", "L/min", 7,
                '=IF({ready},IF({by}="blow-by",BLOWBY_FLOW(Displacement,HighestSpeed,BlowbyShare),IF({by}="fuel filling",FuelFillFlow,{flow})),"")'),
         worked("filterleast", OUT, "Filter wanted", "cm²", 7, '=IF({ready},FILTER_AREA({flow},FilterFaceVelocity),"")', "0.0;-0.0;0.0"),
-        others(DO, 19),
+        others(DO, 17),
     ],
     helpers=[
         _number("filtern", "Filter number", "cm²", "filter", "cm2"),
@@ -222,7 +223,7 @@ DRAINS = row_table(
         worked("least", OUT, "Least height", "mm", 6.5, '=IF({ready},DRAIN_HEIGHT({case},{fw},{hottest}),"")', "0"),
         worked("seconds", OUT, "Drains in", "s", 7, '=IF({ready},IF({heightn}>{least},DRAIN_TIME({volume},{heightn}-{least},{bore},{length},{fw},{hottest}),""),"")', "0"),
         worked("fall", OUT, "Fall", "mm/m", 7, '=IF({ready},{heightn}/{lengthn},"")', "0"),
-        others(DO, 19),
+        others(DO, 17),
     ],
     helpers=[
         fluid_words(),
@@ -258,12 +259,13 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     sheet.row_breaks.append(Break(id=found[-1].made.top - 2))
     row = found[-1].last_row + 2
     note(sheet, painter, row, CAUTION)
-    _chart(sheet, painter, tanks, row + 2)
+    last = _chart(sheet, painter, tanks, row + 2)
+    below_tables(sheet, row, last)
     return said
 
 
-def _chart(sheet: Worksheet, painter: Painter, tanks: Placed, row: int) -> None:
-    """Growth of one tank's fluid against its temperature, with the tank that is fitted."""
+def _chart(sheet: Worksheet, painter: Painter, tanks: Placed, row: int) -> int:
+    """Growth of one tank's fluid against its temperature, with the tank that is fitted; answers its last row."""
     made = tanks.made
     shown = choice(sheet, painter, row, "Item shown", "TankList", "Which tank the chart shows. Blank: the first row.")
     column = 1 + sum(not each.folded for each in made.columns)
@@ -291,3 +293,4 @@ def _chart(sheet: Worksheet, painter: Painter, tanks: Placed, row: int) -> None:
         Curve("tank fitted", ends, room, "limit", label="first"),
     ])  # fmt: skip
     sheet.print_area = f"A1:{get_column_letter(column - 1)}{row + CHART_ROWS}"
+    return row + CHART_ROWS

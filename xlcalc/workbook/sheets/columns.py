@@ -1,5 +1,7 @@
 """Columns that many sheets share: typed text, numbers and lists, worked-out numbers, fluids by their row of Fluids."""
 
+from dataclasses import replace
+
 from xlcalc.core.kinds import Kind
 from xlcalc.core.registry import functions
 from xlcalc.workbook.checks import CANNOT, folded, reason
@@ -31,9 +33,11 @@ def counted(
     return Column(key, band, head, unit, "input", width, "", help_text, *bounds, words=False, format=digits)
 
 
-def text(key: str, band: str, head: str, width: float, help_text: str, wrap: bool = False) -> Column:
-    """Words."""
-    return Column(key, band, head, "", "input", width, "", help_text, text=True, wrap=wrap)
+def text(
+    key: str, band: str, head: str, width: float, help_text: str, wrap: bool = False, shrink: bool = False
+) -> Column:
+    """Words, on several lines or set smaller where they are longer than the column."""
+    return Column(key, band, head, "", "input", width, "", help_text, text=True, wrap=wrap, shrink=shrink)
 
 
 def dated(key: str, band: str, head: str, width: float, help_text: str) -> Column:
@@ -44,6 +48,11 @@ def dated(key: str, band: str, head: str, width: float, help_text: str) -> Colum
 def picked(key: str, band: str, head: str, width: float, offers: str, help_text: str) -> Column:
     """One of a list: a named list, or words from `words`."""
     return Column(key, band, head, "", "list", width, offers, help_text, wrap=True)
+
+
+def picked_line(key: str, band: str, head: str, width: float, help_text: str) -> Column:
+    """A line of Lines. Its name is never broken: where it is longer than its column it is set smaller."""
+    return replace(picked(key, band, head, width, "LineList", help_text), wrap=False, shrink=True)
 
 
 def words(*offers: str) -> str:

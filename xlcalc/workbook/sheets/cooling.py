@@ -8,8 +8,8 @@ from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.functions.cooling import LIFE_FROM, LIFE_TO
-from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, note, print_split
-from xlcalc.workbook.charts import CHART_ROWS, Axis, Curve, Figures, choice, draw
+from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, below_tables, title_notes
+from xlcalc.workbook.charts import Axis, Curve, Figures, choice, draw
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import name_areas, name_list
 from xlcalc.workbook.sheets.cooling_circuits import CIRCUITS, COOLERS
@@ -20,13 +20,13 @@ NAME = CIRCUITS.name
 CAUTIONS = (
     "Never hold full lock for more than 5 s. Hot oil burns and burning oil kills: keep hoses and cooler clear of exhaust and "
     "sparks. The maker's limits go first.",
-    "A catalogue figure is for its own flow and air speed: behind a grille or radiator a cooler gives less, measure it. "
-    "Fuse the cable next to the battery: an unfused short burns the car.",
+    "A catalogue figure is for its own flow and air speed: behind a grille a cooler gives less, measure it. "
+    "Fuse the cable at the battery: an unfused short burns the car.",
 )
 SWITCH_ROWS = 37  # points, three lines: a Check says where a switch is on, what it reads then, where it is off
 
 TABLES = aligned(
-    Table(CIRCUITS, "circuits", 6, 2), Table(FANS, "fans", 3, 2), Table(ELECTRICS, "electrics", 4, 2),
+    Table(CIRCUITS, "circuits", 6, 2), Table(FANS, "fans", 3, 2), Table(ELECTRICS, "electrics", 3, 2),
     Table(COOLERS, "coolers", 3, 2),
 )  # fmt: skip
 OF_CIRCUITS = (
@@ -39,16 +39,16 @@ OF_FANS = (
 )  # fmt: skip
 OF_COOLERS = (("CoolerNames", "circuit"), ("CoolerTransfers", "ua"), ("CoolerPerDegree", "per"))
 POINTS = 9  # of the curves of the readings
-SIZE_CM = (12.6, 8.2)  # of the two charts: both stand on the first of the two sheets of paper
+SIZE_CM, ROWS_OF_CHART = (16.0, 7.0), 16  # of the two charts: one on each of the two sheets of paper, below the tables
 LIFE_STEP = 5  # K between the points of the oil life
-LIFE_COLUMN = 7  # of the sheet, where the second chart stands beside the first
+HALF = "rise"  # the last column of the first of two sheets of paper
 
 
 def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     """Write the sheet and its names; returns what Start says of it."""
     says = "Cool oil, a fan in time, a cable that bears it?"
     hint = "Type the first circuit below, e.g. gearbox, then fill its row to the right."
-    sheet, found, said = add_tables(book, painter, job, says, TABLES, hint=hint, split="rise")
+    sheet, found, said = add_tables(book, painter, job, says, TABLES, hint=hint, split=HALF)
     circuits, fans, electrics, coolers = found
     for table, names in ((circuits, OF_CIRCUITS), (fans, OF_FANS), (coolers, OF_COOLERS)):
         name_areas(book, table.made, names, table.count)
@@ -57,29 +57,38 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     for row in range(fans.made.first_row, fans.last_row):
         sheet.row_dimensions[row].height = SWITCH_ROWS
     sheet.row_breaks.append(Break(id=electrics.made.top - 3))
-    row = first = coolers.last_row + 2
-    for offset, words in enumerate(CAUTIONS):
-        note(sheet, painter, row + offset, words)
-    last = _charts(sheet, painter, found, row + len(CAUTIONS) + 1)
-    print_split(sheet, circuits, "rise", coolers.last_row, (first, last))
+    title_notes(sheet, painter, CAUTIONS)
+    first = coolers.last_row + 2
+    last = _charts(sheet, painter, found, first)
+    below_tables(sheet, first, last)
+    sheet.print_area = f"A1:{circuits.made.letter('others')}{last}"
     return said
 
 
 def _charts(sheet: Worksheet, painter: Painter, found: list[Placed], row: int) -> int:
-    """Two charts side by side, each under its sentence: what the sender reads, and what heat does to oil.
+    """Two charts, each under its choice and its sentence: what the sender reads, and what heat does to oil.
 
-    Answers the last row."""
+    The second stands past the first half of the columns, on the other sheet of paper. Answers the last row.
+    """
     circuits, fans = found[0], found[1]
+    places = {column.key: place for place, column in enumerate(circuits.made.columns, start=1)}
+    left, right = circuits.made.frozen + 1, places[HALF] + 1  # past the columns that both sheets of paper repeat
+    fan = choice(sheet, painter, row, "Fan shown", "FanList", "Whose sender the chart shows. Blank: the first row.", column=left)
+    oil = choice(sheet, painter, row, "Oil shown", "CircuitList", "Which gearbox the chart shows. Blank: the first row.", column=right)
     column = 1 + sum(not each.folded for each in circuits.made.columns)
-    fan = choice(sheet, painter, row, "Fan shown", "FanList", "Whose sender the left chart shows. Blank: the first row.")
-    oil = choice(sheet, painter, row + 1, "Oil shown", "CircuitList", "Which gearbox the right chart shows. Blank: the first row.")
-    _readings(sheet, painter, fans, Figures(sheet, painter, row + 2, column), row + 2, fan)
-    _life(sheet, painter, circuits, Figures(sheet, painter, row + 2, column + 22), row + 2, oil)
-    sheet.row_dimensions[row + 2].height = 20  # the sentences stand off from the choices above them
-    return row + 2 + CHART_ROWS
+    _readings(sheet, painter, fans, Figures(sheet, painter, row + 1, column), (row + 1, left), fan)
+    _life(sheet, painter, circuits, Figures(sheet, painter, row + 1, column + 22), (row + 1, right), oil)
+    return row + 1 + ROWS_OF_CHART
 
 
-def _readings(sheet: Worksheet, painter: Painter, fans: Placed, at: Figures, row: int, shown: str) -> None:
+def _below(where: tuple[int, int]) -> str:
+    """The cell below another one."""
+    return f"{get_column_letter(where[1])}{where[0] + 1}"
+
+
+def _readings(
+    sheet: Worksheet, painter: Painter, fans: Placed, at: Figures, where: tuple[int, int], shown: str
+) -> None:
     """What a sender reads with the fan on and off against the oil to the cooler, with the switch's points."""
     place = at.put(0, "Place", f'=IF({shown}="",2,IFERROR(MATCH({shown},FanCircuits,0),0))')
 
@@ -92,7 +101,7 @@ def _readings(sheet: Worksheet, painter: Painter, fans: Placed, at: Figures, row
     sentence = (f'=IF({ready},INDEX(FanCircuits,{place})&": at "&FIXED({cell["targetn"]},0,TRUE)&" °C in the sump the sender reads "&'
                 f'FIXED({cell["targetoff"]},0,TRUE)&" with the fan off, "&FIXED({cell["targeton"]},0,TRUE)&" with it on",'
                 '"What the sender reads: pick a fan whose row is filled in")')  # fmt: skip
-    painter.put(sheet, row, 1, sentence, DECIDES)
+    painter.put(sheet, *where, sentence, DECIDES)
     low, high = cell["airn"], cell["limit"]
     warm = at.column(14, "Oil to the cooler, °C", [f'=IF({ready},{low}+({high}-{low})*{n}/{POINTS - 1},"")' for n in range(POINTS)])
     curves = []
@@ -108,10 +117,12 @@ def _readings(sheet: Worksheet, painter: Painter, fans: Placed, at: Figures, row
         point = cell[f"{head}n"]
         words = at.put(place_of + 2, f"Words, {head}", f'=IF({ready},"{head} "&ROUND({point},1)&" °C","")')
         curves.append(Curve(words, ends, at.column(place_of, f"{head}, °C", [f"={point}", f"={point}"]), "limit", label="first" if head == "on" else "under"))
-    draw(sheet, f"A{row + 1}", Axis("oil to the cooler, °C"), Axis("sender reads, °C"), curves, SIZE_CM)
+    draw(sheet, _below(where), Axis("oil to the cooler, °C"), Axis("sender reads, °C"), curves, SIZE_CM)
 
 
-def _life(sheet: Worksheet, painter: Painter, circuits: Placed, at: Figures, row: int, shown: str) -> None:
+def _life(
+    sheet: Worksheet, painter: Painter, circuits: Placed, at: Figures, where: tuple[int, int], shown: str
+) -> None:
     """How far gearbox oil lasts by its temperature, an old rule of thumb, with one gearbox and the sump's limit."""
     place = at.put(0, "Place", f'=IF({shown}="",2,IFERROR(MATCH({shown},CircuitNames,0),0))')
 
@@ -133,8 +144,8 @@ def _life(sheet: Worksheet, painter: Painter, circuits: Placed, at: Figures, row
     rule = "(common practice, no check)"
     sentence = (f'=IF({known},INDEX(CircuitNames,{place})&": oil at "&FIXED({oil},0,TRUE)&" °C lasts about "&FIXED({at.address(lasts)},0,TRUE)&'
                 f'" 000 km {rule}","What heat does to gearbox oil {rule}")')  # fmt: skip
-    painter.put(sheet, row, LIFE_COLUMN, sentence, DECIDES)
-    draw(sheet, f"{get_column_letter(LIFE_COLUMN)}{row + 1}", Axis("oil, °C", low=LIFE_FROM - 10, high=LIFE_TO + 10),
+    painter.put(sheet, *where, sentence, DECIDES)
+    draw(sheet, _below(where), Axis("oil, °C", low=LIFE_FROM - 10, high=LIFE_TO + 10),
          Axis("oil life, 1000 km", log=True, low=1, high=1000), [
         Curve("oil life", warm, life, "first", label=""),
         Curve(limit, upright, ends, "limit"),

@@ -20,6 +20,7 @@ from xlcalc.workbook.sheets.columns import (
     memory,
     others,
     picked,
+    picked_line,
     span,
     text,
     typed,
@@ -111,10 +112,10 @@ CIRCUITS = row_table(
         text("circuit", WHICH, "Circuit", 12, "A name of your own, e.g. gearbox. Each name once.", wrap=True),
         check(WHICH),
         memory(WHICH, ("fluid", 'INDEX(FluidMemory,MATCH({fluidused},FluidNames,0))="memory"')),
-        picked("kind", FLOWS, "Kind", 9, words("gearbox", "other oil", "steering"),
+        picked("kind", FLOWS, "Kind", 10, words("gearbox", "other oil", "steering"),
                "Steering: how long its oil bears full lock. The others: how hot the oil comes to its cooler."),
         picked("fluid", FLOWS, "Fluid", 13.5, "FluidList", "A fluid of the Fluids sheet. Blank: the line's own."),
-        picked("line", FLOWS, "Line", 7, "LineList", "A line of Lines that carries this flow: flow, fluid and, of "
+        picked_line("line", FLOWS, "Line", 11, "A line of Lines that carries this flow: flow, fluid and, of "
                "steering, relief come from there where they are blank here."),
         typed("flow", FLOWS, "Flow", "L/min", 6.5, "Through the cooler. Blank: the line's own.", span("HEAT_CARRIED", "flow")),
         typed("hot", WARMS, "Hot", "°C", 6.5, "Measured before the cooler. Steering: the oil before full lock.", WARM),
@@ -131,7 +132,7 @@ CIRCUITS = row_table(
         typed("air", COOLS, "Air before", "°C", 7, "Air as it enters the cooler on the hottest day: behind a radiator it "
               "is much warmer than outside.", (-60, 150)),
         typed("rise", COOLS, "Air rise", "K", 6, "How much warmer the air may leave the cooler: common practice 10 to 20 K.", KELVIN),
-        worked("flown", OUT, "Flow used", "L/min", 6.5, '=IF({ready},IF({flow}="",INDEX(LineFlows,{place}),{flowtyped}),"")'),
+        worked("flown", OUT, "Flow used", "L/min", 8.5, '=IF({ready},IF({flow}="",INDEX(LineFlows,{place}),{flowtyped}),"")'),
         worked("heatw", OUT, "Heat", "kW", 6.5,
                '=IF({ready},IF({steers},PUMP_HEAT({flown},{reliefn}),IF({heat}="",HEAT_CARRIED({flown},{fw},{hot},{cool}),{heatn})),"")'),
         worked("seconds", OUT, "Full lock to the limit", "s", 8,

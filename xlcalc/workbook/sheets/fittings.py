@@ -34,7 +34,9 @@ WHICH, KIND, SIZES, FROM, OUT, DO = (
 FLARE = "flare 37 degree"
 SEATS = (FLARE, "O-ring face", "O-ring boss", "banjo", "bead for clamp", "pipe thread", "other")
 GENDERS, HELD, METALS = ("male", "female", "none"), ("crimped", "clamps", "reusable"), ("steel", "aluminium", "mixed")
+CLAMPED = "hose pushed on a pipe or barb, held by a clamp"
 CITED = {
+    CLAMPED: "clamped on pipe or barb",
     "reusable hose end, 37 degree swivel, rubber wire braid hose": "reusable 37 degree {} wire braid rubber",
     "reusable hose end, 37 degree swivel, light rubber hose": "reusable 37 degree {} light rubber",
     "reusable hose end, 37 degree swivel, PTFE hose": "reusable 37 degree {} PTFE",
@@ -134,17 +136,24 @@ def _height(row: Mapping[str, object]) -> float:
 def cited_rows() -> list[dict[str, object]]:
     """Ends of the table of ends as the sheet holds them, ends of a hose first."""
     rows = list(raw_rows("ends"))
-    return [_cited(row) for part in CITED for row in rows if row["part"] == part and -int(row["size"]) <= LARGEST]
+    return [
+        _cited(row)
+        for part in CITED
+        for row in rows
+        if row["part"] == part and (part == CLAMPED or -int(row["size"]) <= LARGEST)
+    ]
 
 
 def _cited(row: Mapping[str, str]) -> dict[str, object]:
     standard, place = row["standard"].partition(" (")[0], row["place"].partition(";")[0]  # of the straight end
-    found = row["source"] if row["source"] == standard else f"{standard}; {row['source']}"
+    found = "; ".join(dict.fromkeys(filter(None, (standard, row["source"]))))
     cells: dict[str, object] = {
         "part": CITED[row["part"]].format(row["size"]), "size": row["size"], "seat": FLARE, "gender": "female",
         "source": f"{REFERS}{found}, {place}", "mark": row["mark"],
     }  # fmt: skip
-    if row["part"].startswith("reusable"):
+    if row["part"] == CLAMPED:
+        cells |= {"seat": "bead for clamp", "gender": "none", "held": "clamps"}
+    elif row["part"].startswith("reusable"):
         cells["held"] = "reusable"
     else:
         cells["mark"] = "C"  # its corners are worked out from the printed flats

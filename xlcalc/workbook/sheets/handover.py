@@ -16,7 +16,7 @@ from xlcalc.workbook.rows_on_sheet import validation
 from xlcalc.workbook.sheets.columns import next_filled
 from xlcalc.workbook.sheets.printed import lines_of
 from xlcalc.workbook.sheets.testing_rows import STOPS_SEEN
-from xlcalc.workbook.style import BAND, BOXED, DECIDES, FOLDED, HEAD, PLAIN, QUIET, VERDICT, Look, Painter, page, shrunk
+from xlcalc.workbook.style import BAND, BOXED, DECIDES, FOLDED, HEAD, PLAIN, QUIET, VERDICT, Look, Painter, page
 
 NAME = "Handover"
 WIDTHS = (11, 18, 10.5, 10.5, 8, 2, 11, 18, 10.5, 10.5, 8)
@@ -121,10 +121,8 @@ def _lines(sheet: Worksheet, painter: Painter, row: int) -> int:
             (f'IFERROR(INDEX(TestWords,MATCH({name},TestLines,0)),"no test")', "@"),
         )
         for offset, (formula, shown) in enumerate(cells):
-            look = ROW._replace(format=shown, bold=offset == 0)
+            look = ROW._replace(format=shown, bold=offset == 0, shrink=shown == "@")  # cut off, a name reads like another
             painter.put(sheet, at, start + offset, f'=IF({place}=0,"",{formula})', look)
-            if shown == "@":  # a long name, cut off, would read like another one
-                shrunk(sheet.cell(at, start + offset))
     row += 2 + LINES_SHOWN // 2
     more = f'=IF(LinesNamed>{LINES_SHOWN},"and "&(LinesNamed-{LINES_SHOWN})&" more: the Lines sheet goes with this page","")'
     painter.put(sheet, row, 1, more, QUIET)

@@ -60,21 +60,21 @@ def _looked_up(key: str, head: str, name: str, by: str, names: str) -> Column:
 
 
 INPUTS = [
-    text("line", WHERE, "Line", 6.5, "A short name that goes on the tag of the hose, e.g. PS-1. Each name once."),
+    text("line", WHERE, "Line", 9.1, "A short name that goes on the tag of the hose, e.g. PS-1. Each name once.", shrink=True),
     Column("check", WHERE, "Check", "", "words", 36, "={first}"),
-    Column("memory", WHERE, LOOK_UP, "", "worked", 7,
+    Column("memory", WHERE, LOOK_UP, "", "worked", 6.6,
            f'=IFERROR(IF({{ready}},IF(LEN({{remembered}})>{LONGEST_LOOK_UP},"all",{{remembered}}),""),"")', wrap=True, small=True),
     text("from", WHERE, "From", 8.7, "The port where it starts.", wrap=True),
     text("to", WHERE, "To", 9.8, "The port where it ends.", wrap=True),
-    text("circuit", WHERE, "Circuit", 6.8, "Lines in series share a name here, e.g. GB: they share the pump's pressure."),
-    picked("use", FLOWS, "Use", 8, words(*USES), "What the line does. It decides limits and what the hose must be."),
-    picked("pushed", FLOWS, "Pushed by", 11.2, words(*PUSHED),
+    text("circuit", WHERE, "Circuit", 6.5, "Lines in series share a name here, e.g. GB: they share the pump's pressure."),
+    picked("use", FLOWS, "Use", 7.8, words(*USES), "What the line does. It decides limits and what the hose must be."),
+    picked("pushed", FLOWS, "Pushed by", 11, words(*PUSHED),
           "Pump fixed flow: steering, fuel. Pump limited pressure: a gearbox. Gravity: a feed from a tank. None: vents."),
-    picked("fluid", FLOWS, "Fluid", 15.4, "FluidList",
+    picked("fluid", FLOWS, "Fluid", 15.3, "FluidList",
           "A fluid of the Fluids sheet. Of a vent: what the liner must bear; its flow is air."),
     typed("flow", FLOWS, "Flow", "L/min", 7.4, "A number in L/min, or text with a unit, e.g. 6 US gpm. Steering: after the "
            "flow valve. Fuel: the pump's flow.", span("LINE_VELOCITY", "flow")),
-    typed("highest", FLOWS, "Highest pressure", "kPa", 8.5, "Above the atmosphere, in kPa or e.g. 90 bar. Steering: the "
+    typed("highest", FLOWS, "Highest pressure", "kPa", 8.2, "Above the atmosphere, in kPa or e.g. 90 bar. Steering: the "
            "relief. Vacuum: 0.", span("HOSE_CHECK", "pressure")),
     typed("hottest", FLOWS, "Hottest", "°C", 7, "The larger of the fluid's and the air's around it, in °C or e.g. 230 degF.",
            span("HOSE_CHECK", "hottest")),
@@ -84,14 +84,14 @@ INPUTS = [
            span("LINE_VOLUME", "length")),
     typed("rise", MADE, "Rise", "m", 5, "Plus when the line ends higher than it starts. Blank: level.",
            span("LINE_PRESSURE_DROP", "rise")),
-    typed("fittings", MADE, "Fittings", "K, words", 7.5, "A sum of K, or words such as 2x elbow 90; 1x ball valve. "
+    typed("fittings", MADE, "Fittings", "K, words", 7.2, "A sum of K, or words such as 2x elbow 90; 1x ball valve. "
            "Blank: none.", (0, 1000)),
-    picked("hose", MADE, "Hose", 14.5, "HoseList", "A hose of the Hoses sheet: family and size."),
-    picked("ends", MADE, "Ends", 8, words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
+    picked("hose", MADE, "Hose", 14.4, "HoseList", "A hose of the Hoses sheet: family and size."),
+    picked("ends", MADE, "Ends", 7.8, words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
     typed("gap", MADE, "Clearance exhaust", "mm", 9.1, "Distance to exhaust and hot parts in mm, or the words: none near.",
            span("CLEARANCE_CHECK", "clearance")),
-    picked("shield", MADE, "Shield", 7.8, words(*SHIELDS), "Blank: none."),
-    picked("bypass", MADE, "Cold bypass", 7, words("yes", "no"), "Is there a valve that lets cold oil past the cooler?"),
+    picked("shield", MADE, "Shield", 7.6, words(*SHIELDS), "Blank: none."),
+    picked("bypass", MADE, "Cold bypass", 6.8, words("yes", "no"), "Is there a valve that lets cold oil past the cooler?"),
 ]  # fmt: skip
 HELPER = [
     folded("nameless", "Filled in without a name", "", '=IF(AND({line}="",COUNTA({from}:{bypass})>0),"nameless","")'),

@@ -10,7 +10,7 @@ from dataclasses import replace
 from openpyxl import Workbook
 from openpyxl.worksheet.pagebreak import Break
 
-from xlcalc.workbook.blocks import PASSED_OVER, Table, add_tables
+from xlcalc.workbook.blocks import PASSED_OVER, Table, add_tables, below_tables
 from xlcalc.workbook.checks import (
     CANNOT,
     at_least,
@@ -26,12 +26,12 @@ from xlcalc.workbook.checks import (
 )
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import Column
-from xlcalc.workbook.sheets.columns import check, counted, others, picked, price_of, words, worked
+from xlcalc.workbook.sheets.columns import check, counted, others, picked, picked_line, price_of, words, worked
 from xlcalc.workbook.sheets.lines import DROP
 from xlcalc.workbook.sheets.lines import SHEET as LINES
 from xlcalc.workbook.sheets.options_chart import LAST, chart
 from xlcalc.workbook.sheets.parts_columns import CURRENCY
-from xlcalc.workbook.style import QUIET, Painter, page
+from xlcalc.workbook.style import QUIET, WIDE, Painter, page
 
 NAME = "Options"
 WHICH, MADE, COSTS, OUT, BEARS, WHY, MONEY, DO = (
@@ -60,12 +60,12 @@ def _shown(key: str, width: float, band: str = OUT) -> Column:
 
 
 SHOWN = [
-    picked("line", WHICH, "Line", 7, "LineList", "A line of the Lines sheet; the same line in up to three rows."),
-    check(WHICH, 44),
+    picked_line("line", WHICH, "Line", 10, "A line of the Lines sheet; the same line in up to three rows."),
+    check(WHICH, 40.5),
     _shown("memory", 7, WHICH),
     picked("option", WHICH, "Option", 7, words("A", "B", "C"), "A, B or C: each letter once for a line."),
     picked("hose", MADE, "Hose", 14.6, "HoseList", "A hose of the Hoses sheet: family and size."),
-    picked("ends", MADE, "Ends", 8, words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
+    picked("ends", MADE, "Ends", 9.2, words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
     picked("bypass", MADE, "Cold bypass", 7, words("yes", "no"), "Does cold oil pass by the cooler with this option? Blank: as "
            "on Lines."),
     counted("metre", COSTS, "Hose price", "per m", 8, "Price of the hose per metre, in the currency of Start. Blank: as Prices has it.",
@@ -96,14 +96,14 @@ SHOWN = [
     replace(_shown("dropthick", 7.5, WHY), head="Drop cold, high", kind="worked"),
     worked("borefull", WHY, "Bore for all its flow cold", "mm", 9,
            '=IF({liquid},BORE_FOR_DROP({flown},{lengthn},{fw},{coldn},{allowed},{kloss},{risen}),"")'),
-    worked("metreused", MONEY, "Hose, a metre", CURRENCY, 9, '=IF({ready},IF({metre}="",{hoselisted},{metren}),"")', DIGITS),
-    worked("eachused", MONEY, "End, each", CURRENCY, 9, '=IF({ready},IF({each}="",{endlisted},{eachn}),"")', DIGITS),
-    worked("price", MONEY, "Price before margin", CURRENCY, 9.8,
+    worked("metreused", MONEY, "Hose, a metre", CURRENCY, 10, '=IF({ready},IF({metre}="",{hoselisted},{metren}),"")', DIGITS),
+    worked("eachused", MONEY, "End, each", CURRENCY, 10.5, '=IF({ready},IF({each}="",{endlisted},{eachn}),"")', DIGITS),
+    worked("price", MONEY, "Price before margin", CURRENCY, 12,
            '=IF({priced},{lengthn}*{metreused}+2*{eachused}+{hoursn}*QUANTITY_IN(LabourRate,"1"),"")', DIGITS),
-    worked("peryear", MONEY, "Per year of life", CURRENCY, 9.8, '=IF(AND({priced},{life}<>""),{price}/{lifen},"")', DIGITS),
-    worked("better", MONEY, "Cheaper than pick by", CURRENCY, 10,
+    worked("peryear", MONEY, "Per year of life", CURRENCY, 11.5, '=IF(AND({priced},{life}<>""),{price}/{lifen},"")', DIGITS),
+    worked("better", MONEY, "Cheaper than pick by", CURRENCY, 13,
            '=IF(AND({priced},{chosen}=1),SUMIFS([price],[line],{line},[pick],"yes")-{price},"")', DIGITS),
-    others(DO, 33),
+    others(DO, 30.5),
 ]  # fmt: skip
 HELPERS = [
     *(
@@ -246,10 +246,9 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     for text in NOTES:
         painter.put(sheet, row, OPTIONS.frozen + 1, text, QUIET)  # past what both sheets of paper repeat
         row += 1
-    if placed.count > ROWS:
-        sheet.row_breaks.append(Break(id=row))
-    chart(sheet, painter, placed, row + 1)
-    page(sheet, landscape=True, titles="1:3", columns="A:D", scale=72)
+    last = chart(sheet, painter, placed, row + 1)
+    page(sheet, landscape=True, titles="1:3", columns="A:D", scale=WIDE)
+    below_tables(sheet, placed.last_row + 1, last)
     sheet.col_breaks.append(Break(id=1 + [column.key for column in OPTIONS.columns].index(LAST)))
     checks, picks, pick = (placed.area(key) for key in ("check", "picks", "pick"))
     aside = f'COUNTIFS({checks},"Change*",{picks},">0")-COUNTIFS({checks},"Change*",{pick},"yes")'

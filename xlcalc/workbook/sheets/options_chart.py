@@ -3,7 +3,7 @@
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.blocks import Placed
+from xlcalc.workbook.blocks import Placed, two_lines
 from xlcalc.workbook.charts import Axis, Curve, Figures, choice, draw
 from xlcalc.workbook.style import DECIDES, Painter
 
@@ -55,8 +55,8 @@ class _Options:
         return self._column(place, head, [f'=IF(OR({row}=0,{self.any_row}=0)," ",{name})' for row, name in zip(self.found, names, strict=True)])
 
 
-def chart(sheet: Worksheet, painter: Painter, placed: Placed, row: int) -> None:
-    """Write the choice, the sentence that answers it, the figures and the chart."""
+def chart(sheet: Worksheet, painter: Painter, placed: Placed, row: int) -> int:
+    """Write the choice, the sentence that answers it, the figures and the chart; answers its last row."""
     made = placed.made
     shown = choice(sheet, painter, row - 1, "Line shown", "LineList", "Which line the chart shows. Blank: that of the first row.",
                    column=made.frozen + 1)  # past the columns that both sheets of paper repeat
@@ -73,9 +73,8 @@ def chart(sheet: Worksheet, painter: Painter, placed: Placed, row: int) -> None:
     hots = options.labels(16, "At the end of the hot curve", ['"hot"'] * len(LETTERS))
     marks = [f'IF(COUNTIF({limits[0]}:{cell},{cell})>1," ","at most "&FIXED({cell},0,TRUE))' for cell in limits]
     marks = options.labels(17, "Limit in words", marks)
-    painter.put(sheet, row, made.frozen + 1, _sentence(options, at, names), DECIDES._replace(wrap=True))
-    sheet.merge_cells(f"{get_column_letter(made.frozen + 1)}{row}:{made.letter(LAST)}{row}")
-    sheet.row_dimensions[row].height = 27
+    last = 1 + [column.key for column in made.columns].index(LAST)
+    two_lines(sheet, painter, row, (made.frozen + 1, last), _sentence(options, at, names), DECIDES)
     flows = at.column(27, "Flow, L/min", [f'=IF({options.drawn},{flow}*{n}/{POINTS},"")' for n in range(1, POINTS + 1)])
     ends = at.column(28, "Ends, L/min", [f'=IF({options.drawn},{flow}*{share},"")' for share in ("0.06", "0.3", "0.55", "1")])
     curves = []
@@ -91,6 +90,7 @@ def chart(sheet: Worksheet, painter: Painter, placed: Placed, row: int) -> None:
     draw(sheet, f"{get_column_letter(made.frozen + 1)}{row + 1}", Axis("flow, L/min", low=0), Axis("drop, kPa (solid cold, dashed hot)", log=True),
          curves, size=SIZE_CM)  # fmt: skip
     sheet.print_area = f"A1:{get_column_letter(sum(not column.folded for column in made.columns))}{row + ROWS_OF_CHART}"
+    return row + ROWS_OF_CHART
 
 
 def _sentence(options: _Options, at: Figures, names: list[str]) -> str:

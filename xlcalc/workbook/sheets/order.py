@@ -91,6 +91,7 @@ def add_order(book: Workbook, sheet: Worksheet, painter: Painter, tables: Sequen
     write(book, painter, made, [], count)
     for row in range(made.first_row, made.first_row + count):
         sheet.row_dimensions[row].height = ROW_HEIGHT
+    sheet.row_dimensions[made.head_row].height = 26  # no head takes three lines: the list keeps to one sheet of paper
     for letter, width in widths.items():  # the list takes the columns as the tables above have them
         sheet.column_dimensions[letter].width = width
     return Placed(made, count)

@@ -18,7 +18,7 @@ from xlcalc.workbook.landmarks import OPERATIONS
 from xlcalc.workbook.rows import BAND_ROW, Column, RowSheet, name_areas
 from xlcalc.workbook.rows_on_sheet import titled, write
 from xlcalc.workbook.sheets import quote_money, quote_page, quote_ready, quote_words
-from xlcalc.workbook.sheets.columns import check, counted, others, picked, text, typed, words, worked
+from xlcalc.workbook.sheets.columns import check, counted, others, picked, picked_line, text, typed, words, worked
 from xlcalc.workbook.sheets.quote_cells import NAME, name_cell, set_widths
 from xlcalc.workbook.style import DECIDES, FOLDED, Painter
 
@@ -89,7 +89,7 @@ VARIATIONS = row_table(
     shown=[
         text("no", ASKED, "Variation", 20, "A number or name of your own, e.g. 1. Each name once."),
         check(ASKED, 34),
-        picked("line", ASKED, "Line", 12, "LineList", "The line that it is about. Blank: the whole job."),
+        picked_line("line", ASKED, "Line", 12, "The line that it is about. Blank: the whole job."),
         typed("money", PAID, "Money", "", 11, "What the customer pays more (less: with a minus), before tax.",
               (-1e9, 1e9), "0.00;-0.00;0.00"),
         typed("days", PAID, "Days", "", 12.5, "Working days more (less: with a minus).", (-1000, 1000)),

@@ -22,7 +22,7 @@ from xlcalc.workbook.sheets.quote_cells import (
     put_band,
 )
 from xlcalc.workbook.sheets.quote_words import TERMS, exclusion_names
-from xlcalc.workbook.style import FOLDED, PLAIN, QUIET, TITLE, Look, Painter, page, shrunk
+from xlcalc.workbook.style import FOLDED, PLAIN, QUIET, TITLE, Look, Painter, page
 
 LINES_SHOWN, VARIATIONS_SHOWN = 24, 3
 ROW = 12.75  # points of a row of one line
@@ -74,12 +74,11 @@ class Paper:
 
     def put(self, first: int, last: int, value: object, look: Look, shrink: bool = False) -> None:
         """A value across columns of the row, made smaller where it would not fit."""
+        look = look._replace(shrink=shrink)
         for place in range(first, last + 1):
             self._painter.put(self.sheet, self.row, place, value if place == first else None, look)
         if last > first:
             self.sheet.merge_cells(start_row=self.row, start_column=first, end_row=self.row, end_column=last)
-        if shrink:
-            shrunk(self.sheet.cell(self.row, first))
 
     def helper(self, place: int, formula: str) -> str:
         """A folded cell beside the page; answers its address."""
@@ -92,7 +91,7 @@ class Paper:
         self.row += 1
 
     def band(self, words: str) -> None:
-        """The title of a part of the page."""
+        """The title of a part of the page, in words or as a formula."""
         self.next(5)
         put_band(self.sheet, self._painter, self.row, words, PAGE_COLUMNS)
         self.next(15)
@@ -102,7 +101,7 @@ def add(sheet: Worksheet, painter: Painter, row: int) -> None:
     """Write the page from a row down and make it what the sheet prints."""
     paper = Paper(sheet, painter, row)
     _head(paper)
-    _lines(paper)
+    _included(paper)
     _variations(paper)
     paper.band("Not included")
     for name in exclusion_names():
@@ -119,9 +118,11 @@ def add(sheet: Worksheet, painter: Painter, row: int) -> None:
     for words in CAUTIONS:
         paper.put(WORDS, DIFFERENCE, words, SMALL)
         paper.next(22 if len(words) > 130 else ROW)
+    paper.band(f'=IF({"&".join(name for name, *_ in TERMS)}="","","Terms")')
     for name, words, _ in TERMS:
         paper.put(WORDS, DIFFERENCE, f'=IF({name}="","","{words}: "&{name})', Look(9, wrap=True, up="top"))
         paper.next(2 * ROW)
+    _lines(paper)
     paper.next(34)
     paper.put(WORDS, HOW, SIGNATURES[0], Look(8, edge="over"))
     paper.put(SENT - 1, DIFFERENCE, SIGNATURES[1], Look(8, edge="over"))
@@ -150,11 +151,22 @@ def _head(paper: Paper) -> None:
         paper.next()
 
 
-def _lines(paper: Paper) -> None:
-    """The filled lines in two columns, found one after the other by their Checks."""
+def _included(paper: Paper) -> None:
+    """What the price holds, in the words of the shop, and how many lines."""
     paper.band("What is included")
     paper.put(WORDS, DIFFERENCE, '=IF(LinesNamed=0,"",Included&"")', PLAIN, shrink=True)
     paper.next()
+    listed = 'LinesNamed&IF(LinesNamed=1," line, named"," lines, listed")&" at the foot of this page."'
+    paper.put(WORDS, DIFFERENCE, f'=IF(LinesNamed=0,"",{listed})', PLAIN)
+    paper.next()
+
+
+def _lines(paper: Paper) -> None:
+    """The filled lines in two columns, found one after the other by their Checks.
+
+    They stand last, so that what few lines leave free is the end of the page and no hole in it.
+    """
+    paper.band('=IF(LinesNamed=0,"","Lines included")')
     top, half = paper.row, LINES_SHOWN // 2
     column = get_column_letter(FOLD), get_column_letter(FOLD + 1)
     for place in range(half):
@@ -180,19 +192,21 @@ def _line(at: str) -> str:
 
 
 def _variations(paper: Paper) -> None:
-    """What was agreed after a revision was sent, and what was asked and is not in the price."""
+    """What was agreed after a revision was sent, and right below it what was asked and is not in the price."""
     paper.band("Variations included")
-    top = paper.row
-    for place in range(VARIATIONS_SHOWN):
-        before = f"${get_column_letter(FOLD)}${paper.row - 1}" if place else "1"
+    asked = paper.helper(1, '=IF(COUNTIF(VariationChecks,"*not agreed*")=0,"","Not agreed and not included: "&VariationsOpenSaid)')
+    places: list[str] = []
+    for _ in range(VARIATIONS_SHOWN):
+        before = places[-1] if places else "1"
         at = paper.helper(0, next_filled("VariationWords", before))
-        none = 'IF(OR(QuoteBegun,LinesNamed>0),"none","")' if not place else '""'
-        paper.put(WORDS, DIFFERENCE, f'=IF({at}=0,{none},INDEX(VariationWords,{at}))', PLAIN, shrink=True)
+        after = asked if len(places) == 1 else f'IF({before}=0,"",{asked})'
+        none = 'IF(OR(QuoteBegun,LinesNamed>0),"none","")'
+        paper.put(WORDS, DIFFERENCE, f"=IF({at}=0,{after if places else none},INDEX(VariationWords,{at}))", PLAIN, shrink=True)
+        places.append(at)
         paper.next()
-    cells = f"${get_column_letter(FOLD)}${top}:${get_column_letter(FOLD)}${paper.row - 1}"
-    more = paper.helper(0, f'=COUNTIF(VariationWords,"?*")-COUNTIF({cells},">0")')
-    asked = 'IF(COUNTIF(VariationChecks,"*not agreed*")=0,"","Not agreed and not included: "&VariationsOpenSaid)'
-    paper.put(WORDS, DIFFERENCE, f'=IF({more}>0,"and "&{more}&" more.   ","")&{asked}', PLAIN)
+    more = paper.helper(0, f'=COUNTIF(VariationWords,"?*")-COUNTIF({places[0]}:{places[-1]},">0")')
+    rest = f'IF({more}>0,"and "&{more}&" more.   ","")&{asked}'
+    paper.put(WORDS, DIFFERENCE, f'=IF({places[-1]}=0,"",{rest})', PLAIN)
     paper.next()
 
 

@@ -13,7 +13,7 @@ from xlcalc.workbook.blocks import Table, add_tables
 from xlcalc.workbook.checks import fetched, folded, row_table
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import BAND_ROW, Column, name_areas, quoted
-from xlcalc.workbook.sheets.columns import check, memory, others, picked, span, typed, words, worked
+from xlcalc.workbook.sheets.columns import check, memory, others, picked, picked_line, span, typed, words, worked
 from xlcalc.workbook.sheets.routes_reasons import NUMBERS, REASONS, SAID
 from xlcalc.workbook.style import QUIET, WIDE, Painter, page
 
@@ -27,14 +27,17 @@ CAUTION = (
     "Never cut to the centres: a hose shortens by up to 4 % under pressure. Turn no hose about its length when tightening. "
     "Drill only after the hole and what carries the panel are known."
 )
-END = "A part of the Fittings sheet. A hose that a clamp holds on a pipe: a row of your own there, held by clamps, Cut-off 0."
+END = (
+    "A part of the Fittings sheet. A hose that a clamp holds on a pipe or barb: clamped on pipe or barb, with the centres "
+    "measured to the ends of the hose."
+)
 ROW = "ROW()-ROW(<line>)-1"  # place of this row in its columns, counted from the guard row
 INPUTS = [
-    picked("line", WHICH, "Line", 8, "LineList", "A line of the Lines sheet. Each line once."),
+    picked_line("line", WHICH, "Line", 10, "A line of the Lines sheet. Each line once."),
     check(WHICH, 36.5),
     memory(WHICH, ("hose", '{hosememory}="memory"'), ("ends", 'OR(INDEX(FittingMemory,{pa})="part",INDEX(FittingMemory,{pb})="part")')),
     picked("shape", RUNS, "Shape", 7.5, words("straight", "bent"), "Straight: from port to port with slack. Bent: straights and bends, added up."),
-    typed("centres", RUNS, "Centres or straights", "mm", 9, "Straight: distance between the seats of the two ports. Bent: all straight pieces "
+    typed("centres", RUNS, "Centres or straights", "mm", 8.6, "Straight: distance between the seats of the two ports. Bent: all straight pieces "
           "added up, from seat to seat.", span("HOSE_FINISHED_LENGTH", "centres"), "0"),
     typed("travel", RUNS, "Travel", "mm", 7, "How far one end moves away, e.g. on the engine. Blank: none.", span("HOSE_FINISHED_LENGTH", "travel"), "0"),
     typed("slack", RUNS, "Slack wanted", "%", 7.5, "Straight only. Blank: the middle of the limits on Start.", span("HOSE_FINISHED_LENGTH", "slack")),
@@ -42,8 +45,8 @@ INPUTS = [
     typed("angle", RUNS, "Bend angle", "°", 6.5, "Bent only: of one bend. Different bends: the sum of their angles, and 1 bend.", (0, 720), "0"),
     typed("bends", RUNS, "Bends", "pieces", 6.8, "Bent only: how many bends of that angle.", (0, 100), "0"),
     picked("measured", RUNS, "Measured", 11, words("yes", "no"), "Were these lengths taken on the vehicle, with wire or string? No: Not checked."),
-    picked("enda", ENDS, "End A", 19.1, "FittingList", END),
-    picked("endb", ENDS, "End B", 19.1, "FittingList", END),
+    picked("enda", ENDS, "End A", 18.5, "FittingList", END),
+    picked("endb", ENDS, "End B", 18.5, "FittingList", END),
     typed("clock", ENDS, "Clock angle", "°", 6.5, "Where both ends are angled: end B against end A, seen along the hose from A.", (-360, 360), "0"),
     picked("kind", HELD, "Clips for", 8, words(*LINE_KINDS), "Decides how far apart the clips may be. Blank: hose."),
     picked("tube", HELD, "Tube size", 7, words("-3", "-4", "-5", "-6", "-8", "-10", "-12", "-16", "-20"), "Of a tube: dash size. A hose needs none."),

@@ -9,12 +9,12 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, said_of
+from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, said_of, whole_on_a_page
 from xlcalc.workbook.job import Cells, Job
 from xlcalc.workbook.rows import name_areas
 from xlcalc.workbook.sheets.testing_lines import NAME, TESTS
 from xlcalc.workbook.sheets.testing_rows import READINGS, ROAD, ROAD_ROWS, SERVICE, SERVICE_ROWS
-from xlcalc.workbook.style import FOLDED, PLAIN, QUIET, VERDICT, Painter, page
+from xlcalc.workbook.style import FOLDED, PLAIN, QUIET, VERDICT, WIDE, Painter, page
 
 CAUTIONS = (
     "Proof with liquid, shielded, hands away: a pinhole injects oil under the skin. Never compressed air for a proof: it goes off like a charge.",
@@ -24,13 +24,12 @@ LICENSED = "Fuel and brake assistance are signed by licensed practice."
 SIGNED = "____________________________"
 PREFILLED: Mapping[str, tuple[Cells, ...]] = {
     "road": tuple({"road": words} for words in ROAD_ROWS),
-    "service": tuple({"item": words, "when": when} for words, when in SERVICE_ROWS),
+    "service": tuple({"item": words, "when": when, "again": again} for words, when, again in SERVICE_ROWS),
 }
 """What every car has: these rows stand there before anybody types."""
 TABLES = aligned(
-    Table(TESTS, "tests", 8), Table(READINGS, "readings", 6, 2), Table(ROAD, "road", 9, 1), Table(SERVICE, "service", 10),
+    Table(TESTS, "tests", 8), Table(READINGS, "readings", 5, 2), Table(ROAD, "road", 9, 1), Table(SERVICE, "service", 10),
 )  # fmt: skip
-WIDTH_OF_TWO_PAGES = 73  # per cent: what prints a row on two sheets of paper, Letter too
 
 
 def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
@@ -87,15 +86,14 @@ def _counts(book: Workbook, sheet: Worksheet, painter: Painter, found: list[Plac
 def _print(sheet: Worksheet, painter: Painter, found: list[Placed]) -> None:
     """Tests and readings on two sheets of paper a row: the limits, then what is read, with Line and Check on both.
 
-    The road and the service need one sheet; signatures stand where each ends.
+    The road stands below the readings while there is room. The service needs one sheet; signatures stand where each ends.
     """
     tests, readings, road, service = found
     keys = [column.key for column in tests.made.columns]
     halves = (1 + tests.made.frozen, 2 + keys.index("testat"))  # past the counts, which run over
     sheet.col_breaks.append(Break(id=keys.index("testat")))
-    for last in (tests.last_row + 2, road.last_row + 2):
-        sheet.row_breaks.append(Break(id=last))
-    page(sheet, landscape=True, titles="1:4", columns="A:B", scale=WIDTH_OF_TWO_PAGES)
+    sheet.row_breaks.append(Break(id=tests.last_row + 1))
+    page(sheet, landscape=True, titles="1:4", columns="A:B", scale=WIDE)
     signed = f"Tested by {SIGNED}   Checked by {SIGNED}   Date {SIGNED}"
     ends = (tests.last_row + 1, service.last_row + 2)
     for column in halves:
@@ -105,10 +103,12 @@ def _print(sheet: Worksheet, painter: Painter, found: list[Placed]) -> None:
     painter.put(sheet, ends[1], 1, f"{signed}   {LICENSED}", PLAIN)
     for row in ends:
         sheet.row_dimensions[row].height = 26
-    for row in range(tests.made.first_row, tests.last_row):
-        sheet.row_dimensions[row].height = 24  # twenty rows and the signatures on one sheet of paper
+    for table in (tests, road):
+        for row in range(table.made.first_row, table.last_row):
+            sheet.row_dimensions[row].height = 24  # twenty rows and the signatures on one sheet of paper
     for row in range(readings.made.first_row, readings.last_row):
         sheet.row_dimensions[row].height = 37  # the Check of a reading outside says what to look for: three lines
+    whole_on_a_page(sheet, road.made.top - 1, road.last_row, titles=4)
     letters = [get_column_letter(place) for place in (1 + keys.index("others"), keys.index("testat"))]
-    below = road.made.top - 1
-    sheet.print_area = f"A1:{letters[0]}{below - 2},A{below}:{letters[1]}{ends[1]}"
+    below = service.made.top - 1
+    sheet.print_area = f"A1:{letters[0]}{road.last_row},A{below}:{letters[1]}{ends[1]}"

@@ -13,7 +13,19 @@ from xlcalc.workbook.checks import (
     told_apart,
 )
 from xlcalc.workbook.rows import Column
-from xlcalc.workbook.sheets.columns import check, memory, of_its_list, others, picked, span, text, typed, words, worked
+from xlcalc.workbook.sheets.columns import (
+    check,
+    memory,
+    of_its_list,
+    others,
+    picked,
+    picked_line,
+    span,
+    text,
+    typed,
+    words,
+    worked,
+)
 
 NAME = "Testing"
 GAS = "low-pressure gas leak"
@@ -54,7 +66,7 @@ TESTS = row_table(
     NAME,
     "What test does each line need, and did it pass?",
     shown=[
-        picked("line", WHICH, "Line", 17.5, "LineList", "A line of the Lines sheet. Each line once."),
+        picked_line("line", WHICH, "Line", 17.5, "A line of the Lines sheet. Each line once."),
         check(WHICH),
         memory(WHICH),
         picked("kind", BEFORE, "Kind", 7.5, words("hose", "tube"), "A hose is proved at twice its working pressure, a tube at one and a half. Vacuum: leave blank."),

@@ -10,6 +10,7 @@ from xlcalc.workbook.sheets.columns import (
     memory,
     others,
     picked,
+    picked_line,
     span,
     text,
     typed,
@@ -35,13 +36,13 @@ ROAD_ROWS = (
     "cold start: no whine, joints dry",
 )
 SERVICE_ROWS = (
-    ("every line and clip: look again", "at 100 km"),
-    ("nuts and clamps: torque again", "at 1000 km"),
-    ("breather filters: clean", "each oil change"),
-    ("catch tanks: drain", "each oil change"),
-    ("hoses: flex and look", "every year"),
-    ("vacuum non-return valves: try", "every year"),
-)
+    ("every line and clip: look again", "at 100 km", None),
+    ("nuts and clamps: torque again", "at 1000 km", None),
+    ("breather filters: clean", "each oil change", None),
+    ("catch tanks: drain", "each oil change", None),
+    ("hoses: flex and look", "every year", 1),
+    ("vacuum non-return valves: try", "every year", 1),
+)  # what, when, and the years after which it is due again
 
 
 def _needs(what: str, *keys: str, then: str = '""') -> str:
@@ -100,7 +101,7 @@ READINGS = row_table(
         text("reading", WHICH, "Reading", 17.5, "A name of your own, e.g. GB-2 flow. Each name once.", wrap=True),
         check(WHICH),
         memory(WHICH, ("fluid", OF_FLUID)),
-        picked("line", GIVEN, "Line", 7.5, "LineList", "The line of Lines that it was read on."),
+        picked_line("line", GIVEN, "Line", 11, "The line of Lines that it was read on."),
         picked("what", GIVEN, "What", 12, words(*WHATS), "Flow: a can filled. Vacuum: left after stops with the engine off."),
         typed("oil", GIVEN, "Fluid, that day", "°C", 7, "Its temperature while it was read; return temperature: into the cooler.", (-60, 200)),
         typed("litres", GIVEN, "Can filled", "L", 7, "Flow: litres in the can.", span("GAS_ENERGY", "volume")),
@@ -222,13 +223,21 @@ SERVICE = row_table(
         typed("years", LIFE, "Life of hose", "years", 7, "Years from its making, by its maker or by the shop's custom: 5 or 6.", (0.5, 30)),
         dated("made", LIFE, "Hose made", 11.5, "The date code of the hose, e.g. its first day of that quarter."),
         text("when", LIFE, "When", 9, "Where no hose is replaced: e.g. at 100 km, every year.", wrap=True),
+        typed("again", LIFE, "Due again after", "years", 9, "Every year: 1; every six months: 0.5. Blank: it is not due by the calendar.", (0.05, 30)),
+        replace(dated("done", LIFE, "Done on", 11, "Of what is looked after: the day it was done. Blank: still to be done."), words=True),
+        text("doneby", LIFE, "By", 8, "Who did it.", wrap=True),
         worked("age", LIFE, "Age", "years", 7, '=IF({aged},(JobDate-{made})/365.25,"")', TWO_DIGITS),
         worked("replace", LIFE, "Replace by", "date", 11, '=IF({dated},EDATE({made},{yearsn}*12),"")', "d mmm yyyy"),
-        text("done", LIFE, "Done on, by", 8, "Of what is looked after: the day it was done, and who did it. Blank: still to be done.", wrap=True),
+        worked("due", LIFE, "Due again", "date", 11, '=IF({returns},EDATE({done},{againn}*12),"")', "d mmm yyyy"),
         others(DO, 25.5),
     ],
     helpers=[
+        folded("forhose", "Missing of a hose", "", '=IF({made}="",<made>,IF({years}="",<years>,""))'),
+        folded("fordue", "Missing of what is looked after", "",
+               '=IF(AND({again}="",OR(ISNUMBER(SEARCH("year",{when})),ISNUMBER(SEARCH("month",{when})))),<again>,"")'),
         number("yearsn", "Years number", "", "years", "1"),
+        number("againn", "Due again number", "", "again", "1"),
+        folded("returns", "Done, and due again", "", '=AND({ready},{again}<>"",ISNUMBER({done}))'),
         folded("hose", "Hose with a date", "", '=AND({ready},{made}<>"")'),
         folded("dated", "Date that is read", "", "=AND({hose},ISNUMBER({made}))"),
         folded("aged", "Age known", "", "=AND({dated},ISNUMBER(JobDate))"),
@@ -239,8 +248,13 @@ SERVICE = row_table(
         reason("r_age", "Age",
                '=IFERROR(IF({aged},IF({replace}<=JobDate,"Change: "&FIXED({age},1,TRUE)&" years old, at most "&{yearsn}&": replace the hose",'
                'IF({replace}<=EDATE(JobDate,12),"Near limit: "&FIXED({age},1,TRUE)&" years old, at most "&{yearsn}&": replace within a year","")),""),"")'),
-        reason("r_done", "Still to be done", '=IF(AND({ready},{when}<>"",{done}=""),"Not checked: to be done "&{when},"")'),
+        reason("r_done", "Still to be done",
+               f'=IF(AND({{ready}},{{when}}<>""),IF({{done}}="","Not checked: to be done "&{{when}},IF(OR({{again}}="",{{returns}}),"",'
+               f'{CANNOT}<done>&", not a date")),"")'),
+        reason("r_due", "To be done again",
+               '=IFERROR(IF({returns},IF(ISNUMBER(JobDate),IF({due}<=JobDate,"Not checked: to be done again "&{when},""),'
+               f'"Not checked: fill in Date, on Start"),""),{CANNOT}<due>)'),
     ],
     required=(),
-    more_missing='IF({when}="",IF({made}="",<made>,IF({years}="",<years>,"")),IF(AND({made}<>"",{years}=""),<years>,""))',
+    more_missing='IF({when}="",IF(AND({again}<>"",{made}=""),<when>,{forhose}),IF(AND({made}<>"",{years}=""),<years>,{fordue}))',
 )  # fmt: skip

@@ -4,14 +4,14 @@ from collections.abc import Mapping
 
 from openpyxl import Workbook
 
-from xlcalc.workbook.blocks import Table, add_tables, aligned, note, print_split, title_notes
+from xlcalc.workbook.blocks import Table, add_tables, aligned, below_tables, title_notes
 from xlcalc.workbook.checks import CANNOT, at_least, folded, limit_words, number, reason, row_table, told_apart
 from xlcalc.workbook.job import Job
 from xlcalc.workbook.rows import name_areas, name_list
-from xlcalc.workbook.sheets.columns import check, counted, memory, others, picked, span, text, typed, worked
+from xlcalc.workbook.sheets.columns import check, counted, memory, others, picked_line, span, text, typed, worked
 from xlcalc.workbook.sheets.vacuum_chart import chart
 from xlcalc.workbook.sheets.vacuum_tees import NAME, ONE_DIGIT, TEE_NOTE, TEES, line_cells, no_line, where_read, why
-from xlcalc.workbook.style import Painter
+from xlcalc.workbook.style import QUIET, Painter
 
 WHICH, SERVO, STARTS, WANTED, OUT, DO = (
     "Which", "The servo", "Where it starts", "What is wanted", "What comes out", "What to do"
@@ -22,8 +22,9 @@ CAUTIONS = (
 )
 LEAST_NOTE = (
     "The least vacuum is a truck rule's warning level, an engineering default: the brake maker's figure goes over it on "
-    "Start. Every stop counts as a full stroke; a vacuum pump keeps its own figure, see Vacuum measured."
+    "Start. Every stop is a full stroke."
 )
+HALF = "flow"  # the last column of the first of two sheets of paper; what stands below the tables ends there too
 LARGEST = span("VACUUM_AFTER_STOPS", "reservoir_volume")[1]  # no larger reservoir is ever advised
 ALL_READ = "+".join(f"{{{key}}}" for key in ("diametern", "stroken", "servon", "reservoirn", "vacn", "atn", "stopsn", "backn"))
 
@@ -49,7 +50,7 @@ SERVOS = row_table(
         counted("stops", WANTED, "Stops wanted", "", 7.5, "Full stops that must be left without the engine.", (1, 100), "0"),
         typed("back", WANTED, "Vacuum wanted back", "kPa below", 9, "What it must come back to after these stops, engine running.",
               span("VACUUM_RECOVERY_TIME", "wanted_vacuum")),
-        picked("feed", WANTED, "Feed line", 8, "LineList", "The vacuum line of Lines that feeds it: its flow brings the vacuum back."),
+        picked_line("feed", WANTED, "Feed line", 11, "The vacuum line of Lines that feeds it: its flow brings the vacuum back."),
         typed("flow", WANTED, "Flow, where no line", "L/min", 9, "Free air that the feed passes. Not needed where a feed line is picked.",
               span("VACUUM_RECOVERY_TIME", "flow")),
         worked("swept", OUT, "Stroke volume", "L", 8, '=IF({ready},SERVO_STROKE_VOLUME({diametern},{stroken},{diaphragms}),"")'),
@@ -134,7 +135,7 @@ SERVOS = row_table(
 )  # fmt: skip
 
 
-TABLES = aligned(Table(SERVOS, "servos", 4), Table(TEES, "tees", 4))
+TABLES = aligned(Table(SERVOS, "servos", 4, 2), Table(TEES, "tees", 3, 2))
 NAMED = (
     ("ServoNames", "servo"), ("ServoAtWorkshop", "workshop"), ("ServoStrokes", "swept"), ("ServoVolumes", "servon"),
     ("ServoReservoirs", "reservoirn"), ("ServoStops", "available"),
@@ -145,15 +146,17 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     """Write the sheet and its names; returns what Start says of it."""
     says = "Enough vacuum, and evenly from both sides?"
     hint = "Type the first servo below, e.g. brake servo, then fill its row to the right."
-    sheet, found, said = add_tables(book, painter, job, says, TABLES, hint=hint, split="flow")
+    sheet, found, said = add_tables(book, painter, job, says, TABLES, hint=hint, split=HALF)
     servos, tees = found
     name_areas(book, servos.made, NAMED, servos.count)
     name_list(book, servos.made, "ServoList", "servo", servos.count)
-    title_notes(sheet, painter, servos, CAUTIONS)
+    title_notes(sheet, painter, CAUTIONS)
     row = first = tees.last_row + 2
+    half = SERVOS.frozen + 1, 1 + [column.key for column in SERVOS.columns].index(HALF)
     for words_ in (LEAST_NOTE, TEE_NOTE):
-        note(sheet, painter, row, words_)
+        painter.put(sheet, row, half[0], words_, QUIET)  # past the columns that both sheets of paper repeat
         row += 1
-    last = chart(sheet, painter, servos, row + 1)
-    print_split(sheet, servos, "flow", tees.last_row, (first, last))
+    last = chart(sheet, painter, servos, row, half)
+    below_tables(sheet, first, last)
+    sheet.print_area = f"A1:{SERVOS.letter('others')}{last}"
     return said

@@ -1,15 +1,17 @@
 """The chart of Vacuum: what is left after each full stop, with the reservoir that is fitted and the one wanted."""
 
+from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.blocks import Placed
-from xlcalc.workbook.charts import CHART_ROWS, Axis, Curve, Figures, choice, draw
+from xlcalc.workbook.blocks import Placed, two_lines
+from xlcalc.workbook.charts import Axis, Curve, Figures, choice, draw
 from xlcalc.workbook.style import DECIDES, Painter
 
 Span = tuple[int, int, int]
 """Column, first and last row of figures."""
 
 CLEAR = 0.06  # of the vacuum at the start: how far a label stands off its curve
+SIZE_CM, ROWS_OF_CHART = (17.0, 6.8), 15  # as high as leaves it on the sheet of paper of the tables
 POINTS = 7  # stops 0 to 6 of the chart, or as many steps to more
 
 
@@ -54,17 +56,22 @@ class _Servo:
         return f'=IF({self.draws},{said},"Vacuum over stops: fill in a servo and pick it")'
 
 
-def chart(sheet: Worksheet, painter: Painter, servos: Placed, row: int) -> int:
-    """Write the choice, the sentence that answers it, the figures and the chart; answers its last row."""
+def chart(sheet: Worksheet, painter: Painter, servos: Placed, row: int, columns: tuple[int, int]) -> int:
+    """Write the choice, the sentence that answers it, the figures and the chart, from one column to another.
+
+    Answers its last row.
+    """
     made = servos.made
-    shown = choice(sheet, painter, row, "Servo shown", "ServoList", "Which servo the chart shows. Blank: the first row.")
+    shown = choice(sheet, painter, row, "Servo shown", "ServoList", "Which servo the chart shows. Blank: the first row.",
+                   column=columns[0])
     at = Figures(sheet, painter, row, 1 + sum(not each.folded for each in made.columns))
     servo = _Servo(at, servos, shown)
-    painter.put(sheet, row, made.frozen + 1, servo.sentence(), DECIDES)
+    two_lines(sheet, painter, row + 1, columns, servo.sentence(), DECIDES)
     curves = _curves(at, servo)
     curves += _labels(at, servo, asked=curves[-1].x)
-    draw(sheet, f"A{row + 1}", Axis("full stops without the engine", low=0), Axis("vacuum left, kPa below the air", low=0), curves)
-    return row + CHART_ROWS
+    draw(sheet, f"{get_column_letter(columns[0])}{row + 2}", Axis("full stops without the engine", low=0),
+         Axis("vacuum left, kPa below the air", low=0), curves, SIZE_CM)  # fmt: skip
+    return row + 1 + ROWS_OF_CHART
 
 
 def _curves(at: Figures, servo: _Servo) -> list[Curve]:

@@ -3,13 +3,13 @@
 from xlcalc.core.verdicts import CHANGE
 from xlcalc.workbook.checks import CANNOT, folded, not_a_line, reason, row_table, says, unfilled_line
 from xlcalc.workbook.rows import Column
-from xlcalc.workbook.sheets.columns import check, memory, others, picked, text, words, worked
+from xlcalc.workbook.sheets.columns import check, memory, others, picked, picked_line, text, words, worked
 
 NAME = "Vacuum"
 WHICH, JOINED, OUT, DO = "Which", "How it is joined", "What comes out", "What to do"
 TEE_NOTE = (
-    "Shares are for free air at 20 °C and sea level with both plenums at the same vacuum. Two throttle bodies joined "
-    "without a non-return valve in each leg disturb each other."
+    "Shares are for free air at 20 °C, sea level, both plenums at the same vacuum. Throttle bodies joined without a valve "
+    "in each leg disturb each other."
 )
 ONE_DIGIT = "0.0;-0.0;0.0"
 LINE_HELP = "A vacuum line of the Lines sheet; its bore, length, hose, ends and heat come from there."
@@ -66,9 +66,9 @@ TEES = row_table(
         text("tee", WHICH, "Tee", 12, "A name of your own, e.g. plenum tee. Each name once.", wrap=True),
         check(WHICH),
         memory(WHICH, ("hose", 'COUNTIFS(HoseNames,{hosename1},HoseMemory,"memory")+COUNTIFS(HoseNames,{hosename2},HoseMemory,"memory")>0')),
-        picked("leg1", JOINED, "Leg 1", 8.5, "LineList", LINE_HELP),
-        picked("leg2", JOINED, "Leg 2", 8, "LineList", LINE_HELP),
-        picked("fed", JOINED, "Line that it feeds", 8.5, "LineList", "The vacuum line from the tee to reservoir and servo: its flow is shared."),
+        picked_line("leg1", JOINED, "Leg 1", 11, LINE_HELP),
+        picked_line("leg2", JOINED, "Leg 2", 11, LINE_HELP),
+        picked_line("fed", JOINED, "Line that it feeds", 11, "The vacuum line from the tee to reservoir and servo: its flow is shared."),
         picked("valve1", JOINED, "Valve in leg 1", 8, words("yes", "no"), "Is there a non-return valve in leg 1?"),
         picked("valve2", JOINED, "Valve in leg 2", 8.5, words("yes", "no"), "Is there a non-return valve in leg 2?"),
         worked("flow", OUT, "Flow to share", "L/min", 9, _of("LineFlows", 3), ONE_DIGIT),

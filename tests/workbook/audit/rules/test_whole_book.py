@@ -170,13 +170,13 @@ def test_a_list_that_stands_by_itself_below_a_table_is_known_and_found_where_it_
     """The cell of Cooling that says which fan its chart shows is the only one with that list."""
     package = Package.from_bytes(content(demo_job(), 6, only=["Lines", "Cooling"]), "job.xlsx")
     held = compute(package)
-    (row,) = (row for row in range(1, 80) if held.value("Cooling", row, 1) == "Fan shown")
+    (row,) = (row for row in range(1, 80) if held.value("Cooling", row, 4) == "Fan shown")
     beside = set(known_cells(Book(package, held)))
-    assert ("Cooling", str(row), "2") in beside
+    assert ("Cooling", str(row), "5") in beside
     assert ("Cooling", "10", "1") not in beside, "rows of tables begin with names of the job"
-    gone = replaced(rb'<dataValidation sqref="B%d".*?</dataValidation>' % row, b"")
+    gone = replaced(rb'<dataValidation sqref="E%d".*?</dataValidation>' % row, b"")
     without = changed(package, part_of(package, "Cooling"), gone)
-    assert [each.place for each in lost_beside_labels(Book(without, held))] == [f"Cooling!B{row}"]
+    assert [each.place for each in lost_beside_labels(Book(without, held))] == [f"Cooling!E{row}"]
 
 
 def test_a_hidden_sheet_with_numbers_that_count_is_found():
