@@ -8,13 +8,13 @@ from xlcalc.core.declaration import Declaration
 from xlcalc.core.errors import CalcError
 from xlcalc.core.quantities import Quantity
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.evidence.naming import beside_label
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.formulas import Call, calls
 from xlcalc.workbook.written import Place
 
 SAID = re.compile(r"(?<![\w.,-])(-?[0-9]+(?:\.[0-9]+)?) ?((?:US |imp )?[^\W\d_][\w/²³]*|°[CF])(?![\w/])")
 LITERAL = re.compile(r'(-?[0-9]+(?:\.[0-9]+)?)|"([^"]+)"')
-FARTHEST = 3  # columns from a label to its formula
 HAIR = 0.005  # share by which a label may round
 
 
@@ -40,7 +40,7 @@ def labelled(book: Book, sheet: str) -> Iterator[tuple[Place, str]]:
     typed, formulas = book.typed(sheet), book.formulas(sheet)
     for (row, column), text in typed.items() if formulas else ():
         if isinstance(text, str) and SAID.search(text):
-            for right in range(column + 1, column + 1 + FARTHEST):
+            for right in beside_label(column):
                 if isinstance(typed.get((row, right)), str):
                     break
                 pattern = formulas.get((row, right))

@@ -7,6 +7,7 @@ two readings of one test differ by what leaks out or cools down.
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.evidence.header_units import column_unit
 from xlcalc.workbook.audit.evidence.peers import DEGREES, HOT, HOT_OTHER, Like, celsius, factors, other_unit, unit_key
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.listing import Listing
@@ -55,7 +56,7 @@ def of_pair(book: Book, table: Listing, first: str, second: str, wrong: Asked) -
     if not {first, second} <= table.columns.keys():
         return
     columns = table.columns[first], table.columns[second]
-    units = {book.headers(table.sheet).unit(table.head_row + 2, column) for column in columns}
+    units = {column_unit(book, table, column) for column in columns}
     key = unit_key("", units.pop()) if len(units) == 1 else ""
     typed = book.typed(table.sheet)
     for row in table.rows if key else ():
