@@ -12,10 +12,10 @@ from typing import NamedTuple
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.differences import difference
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.audit.reading.patterns import Pattern
+from xlcalc.workbook.audit.reading.patterns import LOOK, Pattern, Target
 from xlcalc.workbook.audit.reading.rows import SheetRow
 from xlcalc.workbook.audit.rules.replaced import missing, typed_over
-from xlcalc.workbook.formulas import address, tokens
+from xlcalc.workbook.formulas import address, column_letters, tokens
 from xlcalc.workbook.written import Place
 
 FEWEST = 2  # cells that must agree before one between them is said to differ
@@ -24,6 +24,8 @@ RARE = 8  # one in so many cells may differ in any way and still be taken for a 
 MORE_ALIKE = 0.6  # share of the pieces that two formulas of one kind have in common
 SOURCE = "the cells above and below have"
 END_SOURCE = "the other cells of the column have"
+OWN_ROW = "looks at its own row, as beside it"
+RUNNING = f"{LOOK}+{LOOK}"
 
 
 class Strand(NamedTuple):
@@ -94,8 +96,14 @@ def breaks(book: Book, sheet: str, rows: Mapping[int, SheetRow], strand: Strand)
         pattern = rows[row].formulas.get(strand.column)
         count = keys[rows[row].kind(strand.column)]
         if pattern is not None:
-            if is_slip(pattern, strand, count, end=end):
+            if beside_its_row(strand.pattern, pattern):
+                model = Strand(strand.column, pattern, [row])
+                yield from (other_pattern(book, (sheet, each, strand.column), strand.pattern, model, OWN_ROW)
+                            for each in strand.rows)  # fmt: skip
+            elif is_slip(pattern, strand, count, end=end) and not slipped(rows, strand):
                 yield other_pattern(book, place, pattern, strand, source)
+            elif end and row < first and starts_elsewhere(rows[row], pattern, strand):
+                yield no_start(book, place, pattern, strand)
         elif strand.column in rows[row].filled:
             if len(strand.rows) >= 2 * count and not (end and strand.column in rows[row].texts):
                 yield typed_over(book, place, strand.pattern.at(row), source)
@@ -116,11 +124,86 @@ def belongs(rows: Mapping[int, SheetRow], row: int, strand: Strand, *, end: bool
 
 def is_slip(pattern: Pattern, strand: Strand, count: int, *, end: bool) -> bool:
     """True where another formula is so rare, or so much like that of the column, that nobody meant it."""
-    near = in_common(pattern, strand.pattern) >= MORE_ALIKE
+    near = in_common(pattern, strand.pattern) >= MORE_ALIKE or holds_whole(pattern, strand.pattern)
     if end:
         return near
     most = len(strand.rows) // 2 if near else len(strand.rows) // RARE
-    return count <= max(1, most)
+    enough = near or len(strand.rows) >= FEWEST_BESIDE  # labelled sums under each other may be alike by chance
+    return enough and count <= max(1, most)
+
+
+def holds_whole(pattern: Pattern, other: Pattern) -> bool:
+    """True for a formula in which another of at least two references stands whole, as in `(C9+B10)*1.05`."""
+    return len(other.targets) > 1 and other.key in pattern.key
+
+
+def beside_its_row(pattern: Pattern, other: Pattern) -> bool:
+    """True where a formula looks a row above or below its own, another at its own, and nothing else sets them apart."""
+    pairs = list(zip(pattern.targets, other.targets, strict=False))
+    apart = [(one, two) for one, two in pairs if one != two]
+    if pattern.shape != other.shape or len(apart) != 1 or max(len(each.corners) for each in apart[0]) > 1:
+        return False
+    (one, two), same_sheet = (each.corners[0] for each in apart[0]), apart[0][0].sheet == apart[0][1].sheet
+    return same_sheet and not one.fixed_row and one.row in (-1, 1) and one._replace(row=0) == two
+
+
+def slipped(rows: Mapping[int, SheetRow], strand: Strand) -> bool:
+    """True for a strand that is a slip itself: it tells nothing of the cells beside it."""
+    return anchored(rows, strand) is not None or any(
+        stays(rows, strand, target) or drifts(strand, target) for target in strand.pattern.targets
+    )
+
+
+def stays(rows: Mapping[int, SheetRow], strand: Strand, target: Target) -> bool:
+    """True for a reference to one row of the strand's own rows in a column that every row fills for itself."""
+    corner = target.corners[0]
+    if len(target.corners) > 1 or target.sheet or not corner.fixed_row or corner.row not in strand.rows:
+        return False
+    beside = [each.corners[0] for each in strand.pattern.targets]
+    if any(each.column == corner.column and not each.fixed_row for each in beside):
+        return False  # a share of one row, such as B9/B$8
+    kinds = [rows[row].kind(corner.column or 0) for row in strand.rows]
+    return kinds.count(kinds[0]) == len(kinds) and bool(kinds[0])
+
+
+def drifts(strand: Strand, target: Target) -> bool:
+    """True for an area without `$` that covers all rows of the strand when seen from the first of them."""
+    if len(target.corners) < 2 or any(corner.row is None or corner.fixed_row for corner in target.corners):
+        return False
+    top, bottom = (corner.row or 0 for corner in target.corners)
+    return top == 0 and bottom >= strand.rows[-1] - strand.rows[0]
+
+
+def anchored(rows: Mapping[int, SheetRow], strand: Strand) -> Target | None:
+    """The area of the cell above a strand that holds its first row, as SUM(B$2:B2) does, where the strand lets it go."""
+    above = rows.get(strand.rows[0] - 1)
+    pattern = above.formulas.get(strand.column) if above else None
+    if pattern is None or pattern.shape != strand.pattern.shape:
+        return None
+    for held, loose in zip(pattern.targets, strand.pattern.targets, strict=False):
+        if len(held.corners) == len(loose.corners) == 2 and held.corners[0].fixed_row and not held.corners[1].fixed_row:
+            top, bottom = loose.corners
+            if not top.fixed_row and (top.column, bottom) == (held.corners[0].column, held.corners[1]):
+                return held
+    return None
+
+
+def starts_elsewhere(row: SheetRow, pattern: Pattern, strand: Strand) -> bool:
+    """True above a running total, `C9+B10`, for a formula that does not take the figure of its own row."""
+    taken = running(strand)
+    here = [each.corners[0] for each in pattern.targets if not each.sheet]
+    held = taken in row.numbers or taken in row.formulas
+    return held and all(each.column != taken or each.row != 0 or each.fixed_row for each in here)
+
+
+def running(strand: Strand) -> int:
+    """The column that a running total adds up; 0 for what is none."""
+    if strand.pattern.shape != RUNNING or any(each.sheet for each in strand.pattern.targets):
+        return 0
+    corners = [each.corners[0] for each in strand.pattern.targets]
+    before = [each for each in corners if each.column == strand.column and not each.fixed_row and each.row == -1]
+    own = [each for each in corners if each.column != strand.column and not each.fixed_row and each.row == 0]
+    return own[0].column or 0 if before and own else 0
 
 
 def in_common(one: Pattern, other: Pattern) -> float:
@@ -150,3 +233,17 @@ def other_pattern(book: Book, place: Place, pattern: Pattern, strand: Strand, so
         Weight.WRONG,
         fault=f"{pattern.key} for {strand.pattern.key}",
     )
+
+
+def no_start(book: Book, place: Place, pattern: Pattern, strand: Strand) -> Finding:
+    """The first cell of a running total, which begins with another figure than that of its row."""
+    sheet, row, _ = place
+    taken = f"{column_letters(running(strand))}{row}"
+    return Finding(
+        "other-formula", (place,),
+        f"={pattern.at(row)}{book.title(place)}",
+        f"={taken}, the figure of its own row, with which the running total below begins",
+        f"the cells below add up one row after another, and {taken} is left out of all of them",
+        f"type ={taken}, or add it to what the running total begins with",
+        Sure.LIKELY, Weight.WRONG,
+    )  # fmt: skip
