@@ -8,12 +8,13 @@ from xlcalc.workbook.audit.rules.arithmetic import circles, stale_values
 from xlcalc.workbook.audit.rules.belongs import wrong_fluids
 from xlcalc.workbook.audit.rules.close import close_to_the_hose
 from xlcalc.workbook.audit.rules.columns import column_patterns
+from xlcalc.workbook.audit.rules.contradictions import open_guards, twice_in_a_sum
 from xlcalc.workbook.audit.rules.figures import cited_figures, sources_gone
 from xlcalc.workbook.audit.rules.gallons import odd_gallons, odd_gallons_of_the_job
 from xlcalc.workbook.audit.rules.headings import changed_units
 from xlcalc.workbook.audit.rules.invisible import errors_out_of_sight, invisible_values, scaled_values
 from xlcalc.workbook.audit.rules.known_formulas import known_formulas
-from xlcalc.workbook.audit.rules.labels import labels_apart
+from xlcalc.workbook.audit.rules.labels import labels_apart, said_again_apart, shares_apart
 from xlcalc.workbook.audit.rules.lookups import double_keys, double_rows, next_best
 from xlcalc.workbook.audit.rules.method import close_to_the_end, fluids_in_formulas, outside_its_method
 from xlcalc.workbook.audit.rules.misplaced import misplaced_figures
@@ -60,6 +61,8 @@ RULES: Sequence[Rule] = (
     rows_left_out,
     misplaced_areas,
     counted_twice,
+    twice_in_a_sum,
+    open_guards,
     text_numbers,
     counted_out_of_sight,
     hidden_input_rows,
@@ -114,6 +117,8 @@ RULES: Sequence[Rule] = (
     lengths_apart,
     limits_apart,
     labels_apart,
+    shares_apart,
+    said_again_apart,
     units_together,
     outside_its_method,
     fluids_in_formulas,

@@ -6,7 +6,7 @@ cells.
 """
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping
 from typing import NamedTuple
 
 from xlcalc.workbook.audit.book import Book
@@ -85,9 +85,10 @@ def breaks(book: Book, sheet: str, rows: Mapping[int, SheetRow], strand: Strand)
     if len(others) > 2 * len(strand.rows):
         return
     keys = Counter(rows[row].kind(strand.column) for row in others if first < row < last)
+    odd = sum(strand.column in rows[row].formulas for row in others if first < row < last)
     for row in others:
         end = row < first or row > last
-        if end and len(strand.rows) < FEWEST_BESIDE:
+        if end and not runs_up_to(row, inside):
             continue
         if not belongs(rows, row, strand, end=end):
             continue
@@ -100,15 +101,27 @@ def breaks(book: Book, sheet: str, rows: Mapping[int, SheetRow], strand: Strand)
                 model = Strand(strand.column, pattern, [row])
                 yield from (other_pattern(book, (sheet, each, strand.column), strand.pattern, model, OWN_ROW)
                             for each in strand.rows)  # fmt: skip
-            elif is_slip(pattern, strand, count, end=end) and not slipped(rows, strand):
+            elif row < first and running(strand):
+                if starts_elsewhere(rows[row], pattern, strand):
+                    yield no_start(book, place, pattern, strand)
+            elif is_slip(pattern, strand, count, odd, end=end) and not slipped(rows, strand):
                 yield other_pattern(book, place, pattern, strand, source)
-            elif end and row < first and starts_elsewhere(rows[row], pattern, strand):
-                yield no_start(book, place, pattern, strand)
         elif strand.column in rows[row].filled:
             if len(strand.rows) >= 2 * count and not (end and strand.column in rows[row].texts):
-                yield typed_over(book, place, strand.pattern.at(row), source)
+                yield typed_over(book, place, formula_for(row, strand), source)
         elif not end and count <= max(1, len(strand.rows) // RARE):
             yield missing(book, place, strand.pattern.at(row), source)
+
+
+def formula_for(row: int, strand: Strand) -> str:
+    """What a row of a strand should hold; a running total begins with the figure of its own row."""
+    start = running(strand) if row < strand.rows[0] else 0
+    return f"{column_letters(start)}{row}" if start else strand.pattern.at(row)
+
+
+def runs_up_to(row: int, inside: Container[int]) -> bool:
+    """True where enough cells of a strand stand right below or right above a row, without a gap."""
+    return any(all(row + step * way in inside for step in range(1, FEWEST_BESIDE + 1)) for way in (-1, 1))
 
 
 def belongs(rows: Mapping[int, SheetRow], row: int, strand: Strand, *, end: bool) -> bool:
@@ -122,14 +135,18 @@ def belongs(rows: Mapping[int, SheetRow], row: int, strand: Strand, *, end: bool
     return 2 * alike > len(columns) or not columns
 
 
-def is_slip(pattern: Pattern, strand: Strand, count: int, *, end: bool) -> bool:
-    """True where another formula is so rare, or so much like that of the column, that nobody meant it."""
+def is_slip(pattern: Pattern, strand: Strand, count: int, odd: int, *, end: bool) -> bool:
+    """True where another formula is so rare, or so much like that of the column, that nobody meant it.
+
+    `count` cells of the column have it, and `odd` have another than the column.
+    """
     near = in_common(pattern, strand.pattern) >= MORE_ALIKE or holds_whole(pattern, strand.pattern)
     if end:
         return near
-    most = len(strand.rows) // 2 if near else len(strand.rows) // RARE
-    enough = near or len(strand.rows) >= FEWEST_BESIDE  # labelled sums under each other may be alike by chance
-    return enough and count <= max(1, most)
+    if near:
+        return count <= max(1, len(strand.rows) // 2)
+    enough = len(strand.rows) >= FEWEST_BESIDE  # labelled sums under each other may be alike by chance
+    return enough and odd <= max(1, len(strand.rows) // RARE)
 
 
 def holds_whole(pattern: Pattern, other: Pattern) -> bool:
@@ -175,7 +192,7 @@ def drifts(strand: Strand, target: Target) -> bool:
 
 
 def anchored(rows: Mapping[int, SheetRow], strand: Strand) -> Target | None:
-    """The area of the cell above a strand that holds its first row, as SUM(B$2:B2) does, where the strand lets it go."""
+    """The area of the cell above a strand that holds its first row, as in SUM(B$2:B2), and that the strand lets go."""
     above = rows.get(strand.rows[0] - 1)
     pattern = above.formulas.get(strand.column) if above else None
     if pattern is None or pattern.shape != strand.pattern.shape:
@@ -189,11 +206,15 @@ def anchored(rows: Mapping[int, SheetRow], strand: Strand) -> Target | None:
 
 
 def starts_elsewhere(row: SheetRow, pattern: Pattern, strand: Strand) -> bool:
-    """True above a running total, `C9+B10`, for a formula that does not take the figure of its own row."""
+    """True above a running total, `C9+B10`, for a formula that does not begin with the figure of its own row alone.
+
+    What is carried over stands in a cell, that the formula looks at too.
+    """
     taken = running(strand)
     here = [each.corners[0] for each in pattern.targets if not each.sheet]
     held = taken in row.numbers or taken in row.formulas
-    return held and all(each.column != taken or each.row != 0 or each.fixed_row for each in here)
+    own = [each for each in here if each.column == taken and each.row == 0]
+    return held and (not own or (len(pattern.targets) == 1 and pattern.shape != LOOK))
 
 
 def running(strand: Strand) -> int:
@@ -237,13 +258,13 @@ def other_pattern(book: Book, place: Place, pattern: Pattern, strand: Strand, so
 
 def no_start(book: Book, place: Place, pattern: Pattern, strand: Strand) -> Finding:
     """The first cell of a running total, which begins with another figure than that of its row."""
-    sheet, row, _ = place
+    _, row, _ = place
     taken = f"{column_letters(running(strand))}{row}"
     return Finding(
         "other-formula", (place,),
         f"={pattern.at(row)}{book.title(place)}",
         f"={taken}, the figure of its own row, with which the running total below begins",
-        f"the cells below add up one row after another, and {taken} is left out of all of them",
-        f"type ={taken}, or add it to what the running total begins with",
+        "the cells below add up one row after another, and what this one begins with goes into all of them",
+        f"type ={taken}; what was carried over has a cell of its own, which is added to it",
         Sure.LIKELY, Weight.WRONG,
     )  # fmt: skip
