@@ -101,7 +101,7 @@ def breaks(book: Book, sheet: str, rows: Mapping[int, SheetRow], strand: Strand)
                 model = Strand(strand.column, pattern, [row])
                 yield from (other_pattern(book, (sheet, each, strand.column), strand.pattern, model, OWN_ROW)
                             for each in strand.rows)  # fmt: skip
-            elif row < first and running(strand):
+            elif row < first and running(strand) and not goes_on(pattern, strand):
                 if starts_elsewhere(rows[row], pattern, strand):
                     yield no_start(book, place, pattern, strand)
             elif is_slip(pattern, strand, count, odd, end=end) and not slipped(rows, strand):
@@ -215,6 +215,12 @@ def starts_elsewhere(row: SheetRow, pattern: Pattern, strand: Strand) -> bool:
     held = taken in row.numbers or taken in row.formulas
     own = [each for each in here if each.column == taken and each.row == 0]
     return held and (not own or (len(pattern.targets) == 1 and pattern.shape != LOOK))
+
+
+def goes_on(pattern: Pattern, strand: Strand) -> bool:
+    """True for a formula that looks at the cell above it, as every cell of a running total does but the first."""
+    corners = (each.corners[0] for each in pattern.targets if not each.sheet)
+    return any(each.column == strand.column and not each.fixed_row and each.row == -1 for each in corners)
 
 
 def running(strand: Strand) -> int:
