@@ -4,8 +4,10 @@ from collections.abc import Callable, Iterable, Sequence
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding
+from xlcalc.workbook.audit.rules.across import figures_apart
 from xlcalc.workbook.audit.rules.arithmetic import circles, stale_values
 from xlcalc.workbook.audit.rules.belongs import wrong_fluids
+from xlcalc.workbook.audit.rules.bores import bores_apart
 from xlcalc.workbook.audit.rules.close import close_to_the_hose
 from xlcalc.workbook.audit.rules.columns import column_patterns
 from xlcalc.workbook.audit.rules.contradictions import open_guards, twice_in_a_sum
@@ -120,6 +122,8 @@ RULES: Sequence[Rule] = (
     shares_apart,
     said_again_apart,
     units_together,
+    figures_apart,
+    bores_apart,
     outside_its_method,
     fluids_in_formulas,
     close_to_the_end,

@@ -23,16 +23,17 @@ RISING: Mapping[str, Sequence[tuple[str, str]]] = {
 }
 """Headers of figures of which the first is not above the second, by the header over the names of their table."""
 
+TEMPERATURES = "Temp. at start", "Temp. later"
 AGAIN: Mapping[str, Sequence[tuple[str, str]]] = {
-    "Line": (("Temp. at start", "Temp. later"), ("Reading at start", "Reading later")),
+    "Line": (TEMPERATURES, ("Reading at start", "Reading later")),
 }
 """Headers of two readings of one test, the first and the later one."""
 
 Wrong = tuple[int, str]
 """Which of two figures, 0 or 1, would go with the other in another unit, and in which."""
 
-Asked = Callable[[float, float, str], Wrong | None]
-"""Says of two figures and their unit whether one of them is in another."""
+Asked = Callable[[float, float, str, float], Wrong | None]
+"""Says of two figures, their unit and how many K it became colder whether one of them is in another unit."""
 
 # The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 FARTHEST = 3.0  # how many times the one figure may be the other, once it is taken in another unit
@@ -40,15 +41,23 @@ WARMEST = 100.0  # °C between two figures of a row
 LEAKED = 0.9  # share of a pressure that is left after a test: a leak that large looks like another unit only by chance
 HELD = 1.02  # by how much a later reading may be above the first
 APART = 1.8  # how far two readings must be from each other as they stand
+ROOM, AIR = 293.0, 101.3  # K and kPa abs: gas in a closed line follows its absolute temperature
+PRESSURE = "kPa"
 
 
 def units_together(book: Book) -> Iterator[Finding]:
     """Two typed figures of a row that contradict each other, and do not where one of them is in another unit."""
     for table in book.every_table():
         for first, second in RISING.get(table.head(), ()):
-            yield from of_pair(book, table, first, second, fallen)
+            yield from of_pair(book, table, first, second, lambda one, other, key, _: fallen(one, other, key))
         for first, second in AGAIN.get(table.head(), ()):
             yield from of_pair(book, table, first, second, changed)
+
+
+def cooled(book: Book, table: Listing, row: int) -> float:
+    """By how much a test cooled down between its readings, in K; 0 where that is not said."""
+    first, later = (book.typed(table.sheet).get((row, table.columns.get(head, 0))) for head in TEMPERATURES)
+    return first - later if isinstance(first, float) and isinstance(later, float) else 0.0
 
 
 def of_pair(book: Book, table: Listing, first: str, second: str, wrong: Asked) -> Iterator[Finding]:
@@ -61,7 +70,9 @@ def of_pair(book: Book, table: Listing, first: str, second: str, wrong: Asked) -
     typed = book.typed(table.sheet)
     for row in table.rows if key else ():
         one, other = (typed.get((row, column)) for column in columns)
-        if isinstance(one, float) and isinstance(other, float) and (found := wrong(one, other, key)):
+        if isinstance(one, float) and isinstance(other, float) and (
+            found := wrong(one, other, key, cooled(book, table, row))
+        ):
             yield apart(book, [(table.sheet, row, column) for column in columns], *found)
 
 
@@ -79,7 +90,7 @@ def fallen(one: float, other: float, key: str) -> Wrong | None:
     return None
 
 
-def changed(one: float, other: float, key: str) -> Wrong | None:
+def changed(one: float, other: float, key: str, colder: float) -> Wrong | None:
     """Of two readings of one test, the one that is like its fellow in another unit."""
     if key == HOT:
         pairs = enumerate(((one, other), (other, one)))
@@ -89,7 +100,9 @@ def changed(one: float, other: float, key: str) -> Wrong | None:
         return None
     for name, factor in factors(key).items():
         for place, left in enumerate((other / (one * factor), other * factor / one)):
-            if LEAKED <= left <= HELD:
+            filled = one * factor if place == 0 else one
+            by_itself = colder / ROOM * (1 + AIR / filled) if key == PRESSURE else 0.0
+            if LEAKED - max(by_itself, 0.0) <= left <= HELD - min(by_itself, 0.0):
                 return place, name
     return None
 
