@@ -84,6 +84,7 @@ def test_all_lines_of_a_circuit_of_coolant_stand_under_one_cap(
     ("head", "unit", "value", "cells"),
     [
         ("Spiral wrap on", "m", 2.6, []),
+        ("Spiral wrap on", "m", 4.0, []),  # the line became shorter, and nobody cut the wrap anew
         ("Spiral wrap on", "m", 8.53, ["C4", "I4"]),  # 2.6 m = 8.53 ft
         ("Heated stretch", "mm", 300.0, []),
         ("Weakest part allows", "kPa", 400.0, []),

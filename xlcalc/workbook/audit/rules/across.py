@@ -38,7 +38,7 @@ PUSHED_ALIKE = ("power steering", "ATF")  # one pump, one way through the circui
 # The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 SAME = 0.01  # how far apart two figures may be that are one figure, rounded
 TESTED = 0.03  # and a volume under test and what it is made of: there is a hose to it
-OVER = 1.2  # how many times as long as its line a wrap must be before it is said to be too long
+OVER = 2.0  # a wrap so many times as long as its line was not cut for a line that is shorter now
 WEAK = 0.5  # a part that bears less than this share of its line's pressure was hardly fitted
 STRONG = 60.0  # and one that bears so many times as much neither
 LARGEST = 12.0  # how many times what it sweeps a servo may hold
