@@ -35,6 +35,7 @@ from xlcalc.workbook.audit.rules.settings import (
     shown_precision,
 )
 from xlcalc.workbook.audit.rules.shadows import called_like_functions, names_of_sheets
+from xlcalc.workbook.audit.rules.sideways import row_patterns
 from xlcalc.workbook.audit.rules.slips import slipped_references
 from xlcalc.workbook.audit.rules.sorting import sorted_beside_operations, sorted_in_part
 from xlcalc.workbook.audit.rules.spelling import addin_paths
@@ -57,6 +58,7 @@ RULES: Sequence[Rule] = (
     circles,
     known_formulas,
     column_patterns,
+    row_patterns,
     slipped_references,
     pasted_values,
     nudged,
