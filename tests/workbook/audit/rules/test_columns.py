@@ -84,6 +84,7 @@ def test_a_share_of_the_first_row_is_no_slip() -> None:
     [
         ({"E2": "=D1"}, "S!E2", "=D2, the figure of its own row, with which the running total below begins"),
         ({"E2": "=D2+40"}, "S!E2", "=D2, the figure of its own row"),
+        ({"E5": "=E5+D5"}, "S!E5", "=E4+D5, which the cells above and below have"),
         ({"E3": "=E2+D3+1"}, "S!E3", "=E2+D3, which the other cells of the column have"),
         ({f"E{row}": f"=E{row - 1}+D{row + 1}" for row in range(5, 10)}, "S!E5:E9", "=E4+D5, which looks at its own"),
         ({"E9": "=(E8+D9)*1.05"}, "S!E9", "=E8+D9, which the other cells of the column have"),

@@ -54,6 +54,9 @@ def test_a_part_fits_up_to_a_size_that_is_not_below_the_first(one: float, other:
         (1035.0, 150.0, ["D4", "C4"]),  # 150 psi = 1034 kPa
         (150.0, 1030.0, ["C4", "D4"]),
         (1035.0, 120.0, []),  # it leaked: 120 psi would be 827 kPa
+        (172.3, 68.0, ["C4", "D4"]),  # 71 kPa over the air
+        (71.0, 169.3, ["D4", "C4"]),
+        (172.3, 40.0, []),
     ],
 )
 def test_two_readings_of_a_test_are_alike_but_for_what_leaked(one: float, other: float, found: list[str]) -> None:

@@ -161,7 +161,8 @@ def beside_its_row(pattern: Pattern, other: Pattern) -> bool:
     if pattern.shape != other.shape or len(apart) != 1 or max(len(each.corners) for each in apart[0]) > 1:
         return False
     (one, two), same_sheet = (each.corners[0] for each in apart[0]), apart[0][0].sheet == apart[0][1].sheet
-    return same_sheet and not one.fixed_row and one.row in (-1, 1) and one._replace(row=0) == two
+    moves = not one.fixed_row and one.row in (-1, 1) and one.column != pattern.column  # not itself
+    return same_sheet and moves and one._replace(row=0) == two
 
 
 def slipped(rows: Mapping[int, SheetRow], strand: Strand) -> bool:

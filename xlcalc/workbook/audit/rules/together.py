@@ -42,7 +42,7 @@ LEAKED = 0.9  # share of a pressure that is left after a test: a leak that large
 HELD = 1.02  # by how much a later reading may be above the first
 APART = 1.8  # how far two readings must be from each other as they stand
 ROOM, AIR = 293.0, 101.3  # K and kPa abs: gas in a closed line follows its absolute temperature
-PRESSURE = "kPa"
+PRESSURE, ABSOLUTE = "kPa", "kPa abs"
 
 
 def units_together(book: Book) -> Iterator[Finding]:
@@ -98,6 +98,10 @@ def changed(one: float, other: float, key: str, colder: float) -> Wrong | None:
                      if other_unit(value, Like(fellow, fellow, 1, ""), key)), None)  # fmt: skip
     if one <= 0 or other <= 0 or one / APART <= other <= one * APART:
         return None
+    over_air = ((one - AIR, other), (one, other - AIR)) if key == PRESSURE else ()
+    for place, (first, later) in enumerate(over_air):
+        if min(first, later) > 0 and LEAKED <= later / first <= HELD:
+            return place, ABSOLUTE
     for name, factor in factors(key).items():
         for place, left in enumerate((other / (one * factor), other * factor / one)):
             filled = one * factor if place == 0 else one
