@@ -76,7 +76,7 @@ def words(book: Book, table: Listing, head: str) -> dict[str, str]:
 def of_circuits(book: Book, lines: Listing) -> Iterator[Finding]:
     """Flows of one circuit that differ by a unit, and pressures of the lines of one circuit of coolant."""
     circuits, fluids, pushed = (words(book, lines, head) for head in (CIRCUIT, FLUID, PUSHED))
-    known = {text: found for text in set(fluids.values()) if (found := fluid_named(book, text))}
+    known = fluids_named(book, set(fluids.values()))
     kinds = {name: known[text].kind for name, text in fluids.items() if text in known}
     flowing = {name for name, kind in kinds.items() if kind in PUSHED_ALIKE and pushed.get(name, "").startswith("pump")}
     cooling = {name for name, kind in kinds.items() if kind in WATERS}
@@ -110,9 +110,10 @@ def quantity_in(text: str, stated: str) -> float | None:
     return wanted.from_si(said.to_si(value)) if said is not None and said.dimension == wanted.dimension else None
 
 
-def fluid_named(book: Book, text: str) -> Fluid | None:
-    """The fluid that a cell names, where it is one of the book's own the one that this starts from."""
-    return fluid_called(own_words(book).get(text.casefold(), text))
+def fluids_named(book: Book, texts: Iterable[str]) -> dict[str, Fluid]:
+    """The fluids that cells name, where it is one of the book's own the one that this starts from."""
+    own = own_words(book)
+    return {text: found for text in texts if (found := fluid_called(own.get(text.casefold(), text)))}
 
 
 def odd_ones(book: Book, figures: Sequence[Figure], stated: str) -> Iterator[Finding]:
@@ -230,15 +231,15 @@ def altitudes(book: Book) -> Iterator[Finding]:
 def too_hot(book: Book) -> Iterator[Finding]:
     """Temperatures far above all that the fluid of their row is known for, which are not as degrees Fahrenheit."""
     for table in book.every_table():
-        column, fluids = table.columns.get("Hottest", 0), table.columns.get(FLUID, 0)
-        typed = book.typed(table.sheet)
-        for row, value in typed_numbers(book, table, column).items() if column and fluids else ():
-            if value <= WARMER or not isinstance(text := typed.get((row, fluids)), str):
-                continue
-            named = fluid_named(book, text)
-            most = unit(HOT).from_si(named.hottest) if named else math.inf
-            if value > most + WARMER and celsius(value) <= most:
-                yield apart(book, Figure((table.sheet, row, column), value), None, HOT_OTHER, text)
+        column, typed = table.columns.get("Hottest", 0), book.typed(table.sheet)
+        numbers = typed_numbers(book, table, column) if column and FLUID in table.columns else {}
+        texts = {row: text for row in numbers if isinstance(text := typed.get((row, table.columns[FLUID])), str)}
+        known = {text: unit(HOT).from_si(each.hottest) for text, each in
+                 fluids_named(book, set(texts.values())).items()}  # fmt: skip
+        for row, text in texts.items():
+            most = known.get(text, math.inf)
+            if numbers[row] > most + WARMER and celsius(numbers[row]) <= most:
+                yield apart(book, Figure((table.sheet, row, column), numbers[row]), None, HOT_OTHER, text)
 
 
 def apart(book: Book, wrong: Figure, fellow: Figure | None, other: str, fluid: str = "") -> Finding:
