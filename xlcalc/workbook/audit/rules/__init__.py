@@ -44,6 +44,7 @@ from xlcalc.workbook.audit.rules.swallowed import lone_errors, swallowed_errors,
 from xlcalc.workbook.audit.rules.table_rows import counted_out_of_sight, rows_outside
 from xlcalc.workbook.audit.rules.together import units_together
 from xlcalc.workbook.audit.rules.torn import held_otherwise, torn_prices, torn_sizes, torn_words
+from xlcalc.workbook.audit.rules.twins import copies_apart
 from xlcalc.workbook.audit.rules.typed_units import other_kinds
 from xlcalc.workbook.audit.rules.units import units_in_sums, units_into_arguments, units_of_answers
 from xlcalc.workbook.audit.rules.unseen import hidden_answers, hidden_checks, hidden_columns, hidden_input_rows
@@ -59,6 +60,7 @@ RULES: Sequence[Rule] = (
     known_formulas,
     column_patterns,
     row_patterns,
+    copies_apart,
     slipped_references,
     pasted_values,
     nudged,
