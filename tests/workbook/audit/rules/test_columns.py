@@ -6,7 +6,7 @@ from xlcalc.workbook.audit.audit import folded
 from xlcalc.workbook.audit.rules.columns import column_patterns
 from xlcalc.workbook.audit.rules.slips import slipped_references
 
-from ..sheets import book, table
+from ..sheets import book, places, table
 
 SLIPS = {"another row": "=B5*C6", "a figure": "=B5*11", "a fudge": "=B5*C5+0", "another sign": "=B5/C5",
          "another column": "=B5*B5", "a sign too many": "=B5*C$5"}  # fmt: skip
@@ -50,6 +50,12 @@ CLEAN = {
     "two formulas": {f"D{row}": f"=B{row}*12+IF(C{row}>11,5,0)" for row in (3, 5, 7, 9)},
     "a running total": RUNNING,
     "a running total carried over": RUNNING | {"E2": "=H1+D2"},
+    "a running total with the hours of before": RUNNING | {"D2": 0.0, "E2": 131.5},
+    "what is left year after year": {"E1": "Left", "E2": 12000.0, **{f"E{row}": f"=E{row - 1}-D{row}"
+                                                                     for row in range(3, 10)}},
+    "less, tax, paid": {"F1": "Sum", "G1": 900.0, "F2": "less", "G2": 27.0, "F3": "Net", "G3": "=G1-G2", "F4": "Tax",
+                        "G4": "=G3*0.19", "F5": "To pay", "G5": "=G3+G4", "F6": "paid", "G6": 500.0, "F7": "left",
+                        "G7": "=G5-G6"},
     "net, tax, with tax": {"F1": "Labour", "G1": 900.0, "F2": "Material", "G2": 300.0, "F3": "Net", "G3": "=G1+G2",
                            "F4": "Tax", "G4": "=G3*0.19", "F5": "With tax", "G5": "=G3+G4", "F6": "Deposit",
                            "G6": "=G5*0.3", "F7": "In all", "G7": "=G5+G6"},
@@ -112,3 +118,19 @@ def test_a_total_so_far_that_lets_go_of_its_beginning_is_a_slip(first: int, area
     (found,) = slipped_references(made)
     assert (found.place, found.expected) == (f"S!E{first}:E9", expected)
     assert list(column_patterns(made)) == []
+
+
+FORM: dict[str, object] = {"A1": "Sum", "B1": 900.0, "A2": "less", "B2": 27.0, "A3": "Net", "B3": "=B1-B2", "A4": "Tax",
+                           "B4": "=B3*0.19", "A5": "To pay", "B5": "=B3+B4", "A6": "paid", "B6": 500.0, "A7": "left",
+                           "B7": "=B5-B6", "A8": "Deposit", "B8": "=B7*0.3", "A9": "then", "B9": "=B7-B8"}  # fmt: skip
+
+
+@pytest.mark.parametrize("changed", [{}, {"B4": 0.0}, {"B2": 0.0, "B8": 100.0}])
+def test_a_form_of_labels_has_a_formula_of_its_own_in_each_row(changed: dict[str, object]) -> None:
+    assert list(column_patterns(book(FORM | changed))) == []
+
+
+def test_a_cell_right_between_others_of_a_form_is_told_by_them() -> None:
+    cells: dict[str, object] = {f"A{row}": f"van {row}" for row in range(2, 8)}
+    cells |= {f"B{row}": f"=SUM(D{row}:F{row})" for row in range(2, 8)}
+    assert places(column_patterns(book(cells | {"B4": "=SUM(D4:E4)"}))) == ["B4"]

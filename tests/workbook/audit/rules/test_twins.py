@@ -24,6 +24,7 @@ def offer(van: str, hours: float, rate: float = 62.0) -> dict[str, object]:
         ({"B7": "=B3-B4"}, ["B7", "B7"]),
         ({"B9": "=B7*0.19"}, ["B9", "B9"]),
         ({"B8": 1240.0}, ["B8"]),
+        ({"B9": 0.0}, []),  # no tax
         ({"B11": "=B10*0.25"}, []),  # another share was agreed on
         ({"B11": "=MIN(500,B10*0.3)"}, []),  # something else, and meant
         ({"B7": "=B3-B4", "B9": "=B7*0.19", "B8": 1240.0}, []),  # so much else that it is no copy any more

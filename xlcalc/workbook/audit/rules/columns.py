@@ -88,35 +88,58 @@ def breaks(book: Book, sheet: str, rows: Mapping[int, SheetRow], strand: Strand)
     odd = sum(strand.column in rows[row].formulas for row in others if first < row < last)
     for row in others:
         end = row < first or row > last
-        if end and not runs_up_to(row, inside):
+        if not (runs_up_to(row, inside) if end else is_between(rows, row, strand, inside)):
             continue
         if not belongs(rows, row, strand, end=end):
             continue
         place = sheet, row, strand.column
-        source = END_SOURCE if end else SOURCE
         pattern = rows[row].formulas.get(strand.column)
         count = keys[rows[row].kind(strand.column)]
-        if pattern is not None:
-            if beside_its_row(strand.pattern, pattern):
-                model = Strand(strand.column, pattern, [row])
-                yield from (other_pattern(book, (sheet, each, strand.column), strand.pattern, model, OWN_ROW)
-                            for each in strand.rows)  # fmt: skip
-            elif row < first and running(strand) and not goes_on(pattern, strand):
-                if starts_elsewhere(rows[row], pattern, strand):
-                    yield no_start(book, place, pattern, strand)
-            elif is_slip(pattern, strand, count, odd, end=end) and not slipped(rows, strand):
-                yield other_pattern(book, place, pattern, strand, source)
+        if row < first and goes_on(strand.pattern, strand) and not (pattern and goes_on(pattern, strand)):
+            yield from of_start(book, place, rows[row], strand)
+        elif pattern is not None:
+            slip = is_slip(pattern, strand, count, odd, end=end) and not slipped(rows, strand)
+            yield from of_formula(book, place, pattern, strand, END_SOURCE if end else SOURCE, slip=slip)
         elif strand.column in rows[row].filled:
             if len(strand.rows) >= 2 * count and not (end and strand.column in rows[row].texts):
-                yield typed_over(book, place, formula_for(row, strand), source)
+                yield typed_over(book, place, strand.pattern.at(row), END_SOURCE if end else SOURCE)
         elif not end and count <= max(1, len(strand.rows) // RARE):
-            yield missing(book, place, strand.pattern.at(row), source)
+            yield missing(book, place, strand.pattern.at(row), SOURCE)
 
 
-def formula_for(row: int, strand: Strand) -> str:
-    """What a row of a strand should hold; a running total begins with the figure of its own row."""
-    start = running(strand) if row < strand.rows[0] else 0
-    return f"{column_letters(start)}{row}" if start else strand.pattern.at(row)
+def of_formula(
+    book: Book, place: Place, pattern: Pattern, strand: Strand, source: str, *, slip: bool
+) -> Iterator[Finding]:
+    """A cell with another formula than its column, or the column where it is this that looks beside its own row."""
+    if beside_its_row(strand.pattern, pattern):
+        model = Strand(strand.column, pattern, [place[1]])
+        for row in strand.rows:
+            yield other_pattern(book, (place[0], row, strand.column), strand.pattern, model, OWN_ROW)
+    elif slip:
+        yield other_pattern(book, place, pattern, strand, source)
+
+
+def of_start(book: Book, place: Place, row: SheetRow, strand: Strand) -> Iterator[Finding]:
+    """The cell with which a column begins whose others look at the one above them: a running total takes its own row.
+
+    What is carried over to a row without a figure of its own may be typed.
+    """
+    taken, pattern = running(strand), row.formulas.get(strand.column)
+    figure = book.value((*place[:2], taken)) if taken else None
+    if isinstance(figure, float) and figure != 0:
+        if pattern is not None and starts_elsewhere(pattern, taken):
+            yield no_start(book, place, pattern, strand)
+        elif strand.column in row.numbers:
+            yield typed_over(book, place, f"{column_letters(taken)}{place[1]}", END_SOURCE)
+
+
+def is_between(rows: Mapping[int, SheetRow], row: int, strand: Strand, inside: Container[int]) -> bool:
+    """True for a row of a table, told by another figure in it, and for one of a form right between two of a strand."""
+    near = min(strand.rows, key=lambda each: abs(each - row))
+    figures = rows[row].formulas.keys() | rows[row].numbers.keys()
+    if any(rows[row].kind(each) == rows[near].kind(each) for each in figures - {strand.column}):
+        return True
+    return len(strand.rows) >= FEWEST_BESIDE and row - 1 in inside and row + 1 in inside
 
 
 def runs_up_to(row: int, inside: Container[int]) -> bool:
@@ -206,16 +229,14 @@ def anchored(rows: Mapping[int, SheetRow], strand: Strand) -> Target | None:
     return None
 
 
-def starts_elsewhere(row: SheetRow, pattern: Pattern, strand: Strand) -> bool:
+def starts_elsewhere(pattern: Pattern, taken: int) -> bool:
     """True above a running total, `C9+B10`, for a formula that does not begin with the figure of its own row alone.
 
     What is carried over stands in a cell, that the formula looks at too.
     """
-    taken = running(strand)
     here = [each.corners[0] for each in pattern.targets if not each.sheet]
-    held = taken in row.numbers or taken in row.formulas
     own = [each for each in here if each.column == taken and each.row == 0]
-    return held and (not own or (len(pattern.targets) == 1 and pattern.shape != LOOK))
+    return not own or (len(pattern.targets) == 1 and pattern.shape != LOOK)
 
 
 def goes_on(pattern: Pattern, strand: Strand) -> bool:

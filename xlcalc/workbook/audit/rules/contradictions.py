@@ -20,17 +20,21 @@ ENDS = {"", "+", "-"}  # what stands on both sides of a plain term of a sum
 GUARD = re.compile(r"(.+?)(<>|<=|>=|=|<|>)(-?[0-9.]+)", re.DOTALL)
 CONSTANT = re.compile(r'-?[0-9.]+|"[^"]*"|')
 NEUTRAL = {"0", "1"}  # what people write for a share of nothing
+LOOKS = re.compile(r"[A-Z]\$?[0-9]")
 RATIO = re.compile(r"\b(?:share|per|ratio|average|mean)\b", re.IGNORECASE)
 
 
 def twice_in_a_sum(book: Book) -> Iterator[Finding]:
-    """Sums and differences of single cells in which one cell stands twice."""
+    """Sums of single cells in which a subtotal stands twice, or a cell that is taken off again."""
     for place, pattern in own_formulas(book):
         terms = plain_terms(pattern.at(place[1])) if len(pattern.targets) > 1 else ()
         signs = {text: [sign for sign, each in terms if each == text] for text, count in
                  Counter(text for _, text in terms).items() if count > 1}  # fmt: skip
         for text, of_each in signs.items():
             gone = set(of_each) == {"+", "-"}
+            again = set(of_each) == {"+"} and len({each for _, each in terms}) > 1 and summed(book, text, place)
+            if not (gone or again):
+                continue  # two ends of a hose, both sides of a car
             does = "is added and taken off again" if gone else "counts twice"
             yield Finding(
                 "counted-twice", (place,),
@@ -40,6 +44,12 @@ def twice_in_a_sum(book: Book) -> Iterator[Finding]:
                 f"put the cell that is meant in its place, or write 2*{text} where that is meant",
                 Sure.LIKELY, Weight.WRONG,
             )  # fmt: skip
+
+
+def summed(book: Book, text: str, place: Place) -> bool:
+    """True for a cell that is worked out from others itself, as a subtotal is."""
+    look = book.written.alone(text, place)
+    return look is not None and bool(LOOKS.search(book.formula((look.sheet, look.top, look.left))))
 
 
 def own_formulas(book: Book) -> Iterator[tuple[Place, Pattern]]:

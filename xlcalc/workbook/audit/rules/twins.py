@@ -67,11 +67,14 @@ def pairs(book: Book) -> Iterator[Twins]:
 
 
 def differs(book: Book, sheets: tuple[str, str], place: tuple[int, int]) -> bool:
-    """True for a cell that has a formula on one of two sheets, and on the other a number or another formula."""
+    """True for a cell that has a formula on one of two sheets, and on the other another one or a number.
+
+    A 0 is typed where there is nothing of that, such as no tax.
+    """
     one, other = (book.formulas(sheet).get(place) for sheet in sheets)
     if one is not None and other is not None:
         return without_figures(one, place[0]) != without_figures(other, place[0])
-    return any(isinstance(book.typed(sheet).get(place), float) for sheet in sheets)
+    return any(isinstance(typed := book.typed(sheet).get(place), float) and typed != 0 for sheet in sheets)
 
 
 def without_figures(pattern: Pattern, row: int) -> list[str]:
