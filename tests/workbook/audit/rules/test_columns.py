@@ -114,10 +114,16 @@ def test_a_running_total_takes_its_own_rows_from_the_first_on(
 def test_a_total_so_far_that_lets_go_of_its_beginning_is_a_slip(first: int, area: str, expected: str) -> None:
     assert list(slipped_references(book(table() | GROWING))) == []
     moved = {f"E{row}": f"=SUM({area.format(row - 1, row)})" for row in range(first, 10)}
-    made = book(table() | GROWING | moved)
+    made = book(table() | {"E1": "Money so far"} | GROWING | moved)
     (found,) = slipped_references(made)
     assert (found.place, found.expected) == (f"S!E{first}:E9", expected)
     assert list(column_patterns(made)) == []
+
+
+def test_a_sum_of_the_last_rows_that_begins_with_fewer_moves_along_by_right() -> None:
+    moved = {f"E{row}": f"=SUM(D{row - 2}:D{row})" for row in range(4, 10)}
+    made = book(table() | {"E1": "Last three"} | GROWING | moved)
+    assert [*slipped_references(made), *column_patterns(made)] == []
 
 
 FORM: dict[str, object] = {"A1": "Sum", "B1": 900.0, "A2": "less", "B2": 27.0, "A3": "Net", "B3": "=B1-B2", "A4": "Tax",

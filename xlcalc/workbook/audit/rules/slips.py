@@ -1,5 +1,6 @@
 """References of a filled-down column that stay where they should move, or drift where they should stay."""
 
+import re
 from collections.abc import Iterator
 
 from xlcalc.workbook.audit.book import Book
@@ -10,6 +11,7 @@ from xlcalc.workbook.audit.rules.columns import Strand, anchored, drifts, stays,
 from xlcalc.workbook.formulas import column_letters
 
 FEWEST = 3  # rows of a column
+GROWING = re.compile(r"\b(?:so far|to date|until now|running|cumulative|cumulated|total)\b", re.IGNORECASE)
 
 
 def slipped_references(book: Book) -> Iterator[Finding]:
@@ -24,7 +26,8 @@ def slipped_references(book: Book) -> Iterator[Finding]:
                     yield drifting(book, sheet, strand, target)
                 elif is_one_cell(target):
                     yield alone(book, sheet, strand, target)
-            if len(strand.rows) >= FEWEST and (held := anchored(rows, strand)):
+            held = anchored(rows, strand) if len(strand.rows) >= FEWEST else None
+            if held and grows(book, sheet, strand):
                 yield let_go(book, sheet, strand, held)
 
 
@@ -43,6 +46,11 @@ def drifting(book: Book, sheet: str, strand: Strand, target: Target) -> Finding:
     there = f"{letters}{first + top}:{letters}{first + bottom} in row {first}, from row {last + top} on in row {last}"
     expected = f"{letters}${first + top}:{letters}${first + bottom} in every row"
     return slip(book, sheet, strand, there, expected, "each row leaves out more of the table's top than the one above")
+
+
+def grows(book: Book, sheet: str, strand: Strand) -> bool:
+    """True for a column whose header says that it adds up all so far; a sum of the last twelve months moves along."""
+    return GROWING.search(book.title((sheet, strand.rows[0], strand.column))) is not None
 
 
 def is_one_cell(target: Target) -> bool:
