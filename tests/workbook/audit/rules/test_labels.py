@@ -53,6 +53,8 @@ def test_the_finding_says_both() -> None:
         ("VAT 19 %", "=B1*0.19", []),
         ("with 19 % VAT", "=B1*1.19", []),
         ("less 3 %", "=B1*0.97", []),
+        ("price for a margin of 20 %", "=B1*1.25", []),
+        ("less 10 % and 5 %", "=B1*0.855", []),
         ("Deposit 30%", "=B1*30/100", []),
         ("two, with 10 % waste", "=B1*2", []),
         ("VAT 19 %", "=B1*Rate", []),

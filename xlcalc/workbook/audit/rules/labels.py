@@ -46,12 +46,12 @@ def shares_apart(book: Book) -> Iterator[Finding]:
         typed, formulas = book.typed(sheet), book.formulas(sheet)
         for (row, column), text in typed.items() if formulas else ():
             said = [float(each.replace(",", ".")) for each in SHARE.findall(text)] if isinstance(text, str) else []
-            for right in beside_label(column) if said else ():
+            for right in beside_label(column) if len(said) == 1 else ():
                 if isinstance(typed.get((row, right)), str):
                     break
                 place, pattern = (sheet, row, right), formulas.get((row, right))
                 factor = TIMES.fullmatch(pattern.shape) if pattern is not None and not book.known(place) else None
-                if factor and not any(stands_for(float(factor[1]), each) for each in said):
+                if factor and not stands_for(float(factor[1]), said[0]):
                     yield Finding(
                         "label-apart", (place,),
                         f"={book.formula(place)} beside the label {text}: {factor[1]}",
@@ -65,7 +65,7 @@ def shares_apart(book: Book) -> Iterator[Finding]:
 def stands_for(factor: float, percent: float) -> bool:
     """True for a factor that takes a share, puts it on, takes it off, or is made of it in another way people write."""
     share = percent / 100
-    meant = (share, 1 + share, 1 - share)
+    meant = (share, 1 + share, 1 - share, 1 / (1 + share), 1 / max(1 - share, HAIR))
     return factor.is_integer() or any(math.isclose(factor, each, rel_tol=HAIR) for each in meant)
 
 
