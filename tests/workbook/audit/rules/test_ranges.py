@@ -155,3 +155,14 @@ def test_figures_where_a_formula_belongs_are_found() -> None:
 )  # fmt: skip
 def test_what_was_put_behind_a_formula(shape: str, end: str) -> None:
     assert nudge(shape) == end
+
+
+@pytest.mark.parametrize(
+    ("last", "found"),
+    [(162.5, ["B7"]), (162.6, []), ("=SUM(B2:B6)", []), (30.5, [])],
+)
+def test_a_list_that_ends_with_the_sum_of_itself_was_added_up_by_hand(last: object, found: list[str]) -> None:
+    days = {f"A{row}": f"day {row}" for row in range(2, 8)} | {f"B{row}": 28.5 + row for row in range(2, 7)}
+    assert places(pasted_values(book(days | {"B1": "Hours", "B7": last}))) == found
+    one_more = {"A8": "day 8", "B8": 3.0}
+    assert list(pasted_values(book(days | one_more | {"B1": "Hours", "B7": last}))) == []
