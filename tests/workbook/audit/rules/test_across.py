@@ -146,7 +146,7 @@ def test_one_fluid_is_said_in_one_unit(holds: float, cells: list[str]) -> None:
 
 @pytest.mark.parametrize(
     ("fluid", "hottest", "cells"),
-    [("petrol", 60.0, []), ("petrol", 95.0, []), ("petrol", 113.0, ["D4"]), ("ATF generic", 113.0, [])],  # 45 °C
+    [("petrol", 60.0, []), ("petrol", 95.0, []), ("petrol", 113.0, ["D4", "C4"]), ("ATF generic", 113.0, [])],  # 45 °C
 )
 def test_no_tank_is_hotter_than_its_fluid_can_be(fluid: str, hottest: float, cells: list[str]) -> None:
     item = table({"Item": "", "Fluid": "", "Hottest": "°C"}, ("tank", fluid, hottest))

@@ -239,15 +239,17 @@ def too_hot(book: Book) -> Iterator[Finding]:
         for row, text in texts.items():
             most = known.get(text, math.inf)
             if numbers[row] > most + WARMER and celsius(numbers[row]) <= most:
-                yield apart(book, Figure((table.sheet, row, column), numbers[row]), None, HOT_OTHER, text)
+                fluid = table.sheet, row, table.columns[FLUID]
+                yield apart(book, Figure((table.sheet, row, column), numbers[row]), fluid, HOT_OTHER)
 
 
-def apart(book: Book, wrong: Figure, fellow: Figure | None, other: str, fluid: str = "") -> Finding:
-    """A finding about a figure that contradicts another, or what the fluid of its row bears."""
-    beside = f"{shown(fellow.value)}{book.title(fellow.place)}" if fellow else fluid
+def apart(book: Book, wrong: Figure, fellow: Figure | Place, other: str) -> Finding:
+    """A finding about a figure that contradicts another, or a word."""
+    place = fellow.place if isinstance(fellow, Figure) else fellow
     return Finding(
-        "other-unit", (wrong.place, fellow.place) if fellow else (wrong.place,),
-        f"{shown(wrong.value)} here{book.title(wrong.place)}", f"a figure that goes with {beside}",
+        "other-unit", (wrong.place, place),
+        f"{shown(wrong.value)} here{book.title(wrong.place)}",
+        f"a figure that goes with {shown(book.value(place))}{book.title(place)}",
         f"it would fit in {other}: a number is taken in the unit of its header, whatever it was copied from",
         "look both figures up, and type each in the unit of its header, or with the unit that it is in",
         Sure.POSSIBLE, Weight.WRONG,
