@@ -71,6 +71,8 @@ def test_oil_that_one_pump_pushes_flows_alike_in_its_circuit(
         ("coolant 50/50", (110.0, 90.0), []),
         ("coolant 50/50", (110.0, 1.1), ["H5", "H4"]),  # bar
         ("coolant 50/50", (16.0, 110.0), ["H4", "H5"]),  # psi
+        ("coolant 50/50", (110.0, 211.3), ["H5", "H4"]),  # 110 kPa over the air, counted from nothing
+        ("coolant 50/50", (110.0, 300.0), []),
         ("ATF generic", (16.0, 110.0), []),  # before and behind a cooler
     ],
 )

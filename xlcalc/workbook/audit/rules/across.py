@@ -14,11 +14,12 @@ from xlcalc.core.units import quantity, unit
 from xlcalc.functions.fluid import WATERS, Fluid
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.header_units import column_unit
-from xlcalc.workbook.audit.evidence.peers import HOT, HOT_OTHER, Like, celsius, factors, other_unit
+from xlcalc.workbook.audit.evidence.peers import APART, HOT, HOT_OTHER, SLACK, Like, celsius, factors, other_unit
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.belongs import own_words
 from xlcalc.workbook.audit.rules.method import fluid_called
 from xlcalc.workbook.audit.rules.outliers import by_line, labelled, typed_numbers
+from xlcalc.workbook.audit.rules.together import ABSOLUTE, AIR, PRESSURE
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
@@ -120,10 +121,17 @@ def odd_ones(book: Book, figures: Sequence[Figure], stated: str) -> Iterator[Fin
     """The figures that lie among the others of their group once they are taken in another unit."""
     for each in (each for each in figures if len(figures) > 1 and not each.said):
         others = [other.value for other in figures if other is not each]
-        if other := other_unit(each.value, Like(min(others), max(others), len(others), ""), stated):
+        like = Like(min(others), max(others), len(others), "")
+        if other := other_unit(each.value, like, stated) or from_nothing(each.value, like, stated):
             fellow = next(fellow for fellow in figures if fellow is not each)
             yield apart(book, each, fellow, other)
             return
+
+
+def from_nothing(value: float, like: Like, stated: str) -> str:
+    """`kPa abs` for a pressure that lies among its like once the air is taken off; empty for any other figure."""
+    far = value > like.high * APART and like.low / SLACK <= value - AIR <= like.high * SLACK
+    return ABSOLUTE if stated == PRESSURE and far else ""
 
 
 def covers(book: Book) -> Iterator[Finding]:
