@@ -33,6 +33,7 @@ HOLDS: Mapping[str, str] = {"Item": "Volume of fluid", "System": "Holds", CIRCUI
 """By the header over their names: the tables that say how much of a fluid there is, and where they say it."""
 
 GALLONS = "US gal", "imp gal"
+OF_VACUUM = "inHg"  # in which nobody says how much a cap holds
 FEET, WORKSHOP, MEASURED = "ft", "Workshop altitude", "Measured at"
 PUSHED_ALIKE = ("power steering", "ATF")  # one pump, one way through the circuit; engine oil and coolant branch
 
@@ -122,7 +123,8 @@ def odd_ones(book: Book, figures: Sequence[Figure], stated: str) -> Iterator[Fin
     for each in (each for each in figures if len(figures) > 1 and not each.said):
         others = [other.value for other in figures if other is not each]
         like = Like(min(others), max(others), len(others), "")
-        if other := other_unit(each.value, like, stated) or from_nothing(each.value, like, stated):
+        other = other_unit(each.value, like, stated) or from_nothing(each.value, like, stated)
+        if other not in ("", OF_VACUUM):
             fellow = next(fellow for fellow in figures if fellow is not each)
             yield apart(book, each, fellow, other)
             return
