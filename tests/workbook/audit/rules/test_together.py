@@ -70,6 +70,7 @@ def test_two_readings_of_a_test_are_alike_but_for_what_leaked(one: float, other:
         (20.0, 17.7, 6.0, []),
         (20.0, 2.57, 6.0, ["D4", "C4"]),  # 17.7 kPa = 2.57 psi, 20 kPa a few degrees before
         (2.9, 17.7, 6.0, ["C4", "D4"]),
+        (20.0, 119.0, 6.0, ["D4", "C4"]),  # 17.7 kPa, counted from nothing
         (20.0, 2.57, 0.0, []),  # without the cold it leaked
         (20.0, 3.3, -6.0, ["D4", "C4"]),  # it became warmer: 22.8 kPa
     ],

@@ -100,15 +100,19 @@ def changed(one: float, other: float, key: str, colder: float) -> Wrong | None:
         return None
     over_air = ((one - AIR, other), (one, other - AIR)) if key == PRESSURE else ()
     for place, (first, later) in enumerate(over_air):
-        if min(first, later) > 0 and LEAKED <= later / first <= HELD:
+        if min(first, later) > 0 and holds(first, later, key, colder):
             return place, ABSOLUTE
     for name, factor in factors(key).items():
-        for place, left in enumerate((other / (one * factor), other * factor / one)):
-            filled = one * factor if place == 0 else one
-            by_itself = colder / ROOM * (1 + AIR / filled) if key == PRESSURE else 0.0
-            if LEAKED - max(by_itself, 0.0) <= left <= HELD - min(by_itself, 0.0):
+        for place, (first, later) in enumerate(((one * factor, other), (one, other * factor))):
+            if holds(first, later, key, colder):
                 return place, name
     return None
+
+
+def holds(first: float, later: float, key: str, colder: float) -> bool:
+    """True for two readings of one test that differ by what leaks out or by how much colder a gas became."""
+    by_itself = colder / ROOM * (1 + AIR / first) if key == PRESSURE else 0.0
+    return LEAKED - max(by_itself, 0.0) <= later / first <= HELD - min(by_itself, 0.0)
 
 
 def apart(book: Book, cells: Sequence[Place], which: int, other: str) -> Finding:
