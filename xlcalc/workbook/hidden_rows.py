@@ -19,7 +19,11 @@ SEEN_BUT_FILTERED = set(map(str, range(1, 12)))  # numbers of SUBTOTAL by which 
 
 
 def hidden_rows(xml: bytes) -> list[int]:
-    """The rows of a sheet's XML that nobody sees, from top to bottom."""
+    """The rows of a sheet's XML that nobody sees, from top to bottom.
+
+    A sheet may hide its rows by default (`zeroHeight`): that holds for rows which the file does not spell out, and so
+    for none with anything in it. A row that is spelled out says by itself whether it is hidden.
+    """
     return sorted(map(int, ROW.findall(xml)))
 
 

@@ -6,7 +6,7 @@ from xlcalc.workbook.audit.audit import folded
 from xlcalc.workbook.audit.rules.columns import column_patterns
 from xlcalc.workbook.audit.rules.slips import slipped_references
 
-from ..sheets import book, table
+from ..sheets import book, places, table
 
 SLIPS = {"another row": "=B5*C6", "a figure": "=B5*11", "a fudge": "=B5*C5+0", "another sign": "=B5/C5",
          "another column": "=B5*B5", "a sign too many": "=B5*C$5"}  # fmt: skip
@@ -40,13 +40,25 @@ def test_the_same_fault_down_many_rows_is_one_finding() -> None:
     assert found.place == "S!D10:D17"
 
 
+RUNNING = {"E1": "So far", "E2": "=D2", **{f"E{row}": f"=E{row - 1}+D{row}" for row in range(3, 10)}}
+GROWING = {f"E{row}": f"=SUM(D$2:D{row})" for row in range(2, 10)}
 CLEAN = {
     "a total below": {"A10": "Sum", "D10": "=SUM(D2:D9)"},
     "a subtotal between": {"A6": "So far", "B6": "", "C6": "", "D6": "=SUM(D2:D5)"},
     "a second table": {"A14": "Van", "B14": "Hours", "D14": "Share", **{f"{c}{r}": v for r in range(15, 19) for c, v in
                        (("A", f"van {r}"), ("B", float(r)), ("D", f"=B{r}/60"))}},
     "two formulas": {f"D{row}": f"=B{row}*12+IF(C{row}>11,5,0)" for row in (3, 5, 7, 9)},
-    "a running total": {"E2": "=D2", **{f"E{row}": f"=E{row - 1}+D{row}" for row in range(3, 10)}},
+    "a running total": RUNNING,
+    "a running total carried over": RUNNING | {"E2": "=H1+D2"},
+    "a running total with the hours of before": RUNNING | {"D2": 0.0, "E2": 131.5},
+    "what is left year after year": {"E1": "Left", "E2": 12000.0, **{f"E{row}": f"=E{row - 1}-D{row}"
+                                                                     for row in range(3, 10)}},
+    "less, tax, paid": {"F1": "Sum", "G1": 900.0, "F2": "less", "G2": 27.0, "F3": "Net", "G3": "=G1-G2", "F4": "Tax",
+                        "G4": "=G3*0.19", "F5": "To pay", "G5": "=G3+G4", "F6": "paid", "G6": 500.0, "F7": "left",
+                        "G7": "=G5-G6"},
+    "net, tax, with tax": {"F1": "Labour", "G1": 900.0, "F2": "Material", "G2": 300.0, "F3": "Net", "G3": "=G1+G2",
+                           "F4": "Tax", "G4": "=G3*0.19", "F5": "With tax", "G5": "=G3+G4", "F6": "Deposit",
+                           "G6": "=G5*0.3", "F7": "In all", "G7": "=G5+G6"},
 }  # fmt: skip
 
 
@@ -71,3 +83,60 @@ def test_an_area_that_moves_down_with_the_rows_is_a_slip() -> None:
 
 def test_a_share_of_the_first_row_is_no_slip() -> None:
     assert list(slipped_references(book(table() | {f"E{row}": f"=B{row}/B$2" for row in range(2, 10)}))) == []
+
+
+@pytest.mark.parametrize(
+    ("changed", "place", "expected"),
+    [
+        ({"E2": "=D1"}, "S!E2", "=D2, the figure of its own row, with which the running total below begins"),
+        ({"E2": "=D2+40"}, "S!E2", "=D2, the figure of its own row"),
+        ({"E5": "=E5+D5"}, "S!E5", "=E4+D5, which the cells above and below have"),
+        ({"E3": "=E2+D3+1"}, "S!E3", "=E2+D3, which the other cells of the column have"),
+        ({f"E{row}": f"=E{row - 1}+D{row + 1}" for row in range(5, 10)}, "S!E5:E9", "=E4+D5, which looks at its own"),
+        ({"E9": "=(E8+D9)*1.05"}, "S!E9", "=E8+D9, which the other cells of the column have"),
+    ],
+)
+def test_a_running_total_takes_its_own_rows_from_the_first_on(
+    changed: dict[str, str], place: str, expected: str
+) -> None:
+    (found,) = folded(column_patterns(book(table() | RUNNING | changed)))
+    assert found.place == place
+    assert found.expected.startswith(expected)
+
+
+@pytest.mark.parametrize(
+    ("first", "area", "expected"),
+    [
+        (3, "D{0}:D{1}", "an area that begins at D$2"),  # SUM(D2:D3), SUM(D3:D4): its first cell is SUM(D$2:D2)
+        (2, "D{1}:D{1}", "D$2:D2, with a $ at its beginning"),
+    ],
+)
+def test_a_total_so_far_that_lets_go_of_its_beginning_is_a_slip(first: int, area: str, expected: str) -> None:
+    assert list(slipped_references(book(table() | GROWING))) == []
+    moved = {f"E{row}": f"=SUM({area.format(row - 1, row)})" for row in range(first, 10)}
+    made = book(table() | {"E1": "Money so far"} | GROWING | moved)
+    (found,) = slipped_references(made)
+    assert (found.place, found.expected) == (f"S!E{first}:E9", expected)
+    assert list(column_patterns(made)) == []
+
+
+def test_a_sum_of_the_last_rows_that_begins_with_fewer_moves_along_by_right() -> None:
+    moved = {f"E{row}": f"=SUM(D{row - 2}:D{row})" for row in range(4, 10)}
+    made = book(table() | {"E1": "Last three"} | GROWING | moved)
+    assert [*slipped_references(made), *column_patterns(made)] == []
+
+
+FORM: dict[str, object] = {"A1": "Sum", "B1": 900.0, "A2": "less", "B2": 27.0, "A3": "Net", "B3": "=B1-B2", "A4": "Tax",
+                           "B4": "=B3*0.19", "A5": "To pay", "B5": "=B3+B4", "A6": "paid", "B6": 500.0, "A7": "left",
+                           "B7": "=B5-B6", "A8": "Deposit", "B8": "=B7*0.3", "A9": "then", "B9": "=B7-B8"}  # fmt: skip
+
+
+@pytest.mark.parametrize("changed", [{}, {"B4": 0.0}, {"B2": 0.0, "B8": 100.0}])
+def test_a_form_of_labels_has_a_formula_of_its_own_in_each_row(changed: dict[str, object]) -> None:
+    assert list(column_patterns(book(FORM | changed))) == []
+
+
+def test_a_cell_right_between_others_of_a_form_is_told_by_them() -> None:
+    cells: dict[str, object] = {f"A{row}": f"van {row}" for row in range(2, 8)}
+    cells |= {f"B{row}": f"=SUM(D{row}:F{row})" for row in range(2, 8)}
+    assert places(column_patterns(book(cells | {"B4": "=SUM(D4:E4)"}))) == ["B4"]

@@ -2,7 +2,7 @@
 
 import pytest
 
-from xlcalc.workbook.audit.rules.labels import labels_apart
+from xlcalc.workbook.audit.rules.labels import labels_apart, said_again_apart, shares_apart
 
 from ..sheets import book, places
 
@@ -45,3 +45,39 @@ def test_the_finding_says_both() -> None:
     (got,) = labels_apart(book({"A1": "Bore at 3 m/s", "B1": "=BORE_FOR_FLOW(12,30)"}))
     assert got.there == "=BORE_FOR_FLOW(12,30) beside the label Bore at 3 m/s: 30 m/s in BORE_FOR_FLOW"
     assert got.expected == "3 m/s, as the label says"
+
+
+@pytest.mark.parametrize(
+    ("label", "formula", "cells"),
+    [
+        ("VAT 19 %", "=B1*0.19", []),
+        ("with 19 % VAT", "=B1*1.19", []),
+        ("less 3 %", "=B1*0.97", []),
+        ("price for a margin of 20 %", "=B1*1.25", []),
+        ("less 10 % and 5 %", "=B1*0.855", []),
+        ("Deposit 30%", "=B1*30/100", []),
+        ("two, with 10 % waste", "=B1*2", []),
+        ("VAT 19 %", "=B1*Rate", []),
+        ("VAT 19 %", "=B1*0.16", ["B2"]),
+        ("with 19 % VAT", "=B1*1.6", ["B2"]),
+        ("waste of 2.5 %", "=B1*0.25", ["B2"]),
+    ],
+)
+def test_a_share_is_that_of_its_label(label: str, formula: str, cells: list[str]) -> None:
+    assert places(shares_apart(book({"A1": "Net", "B1": 12.0, "A2": label, "B2": formula}))) == cells
+
+
+@pytest.mark.parametrize(
+    ("label", "formula", "cells"),
+    [
+        ("in inches", '=BORE_FOR_FLOW(B1,3,"in")', []),
+        ("at 5 m/s", '=BORE_FOR_FLOW(B1,5,"in")', []),
+        ("in all", "=BORE_FOR_FLOW(B1,5)", []),
+        ("in mm", "=LINE_VELOCITY(B1,5)", []),  # another function: not the figure above
+        ("in inches", '=BORE_FOR_FLOW(B1,30,"in")', ["B3", "B2"]),
+        ("in inches", '=BORE_FOR_FLOW(B2,3,"in")', ["B3", "B2"]),
+    ],
+)
+def test_a_figure_that_is_said_again_in_another_unit_is_the_same(label: str, formula: str, cells: list[str]) -> None:
+    held = {"A1": "Flow", "B1": 12.0, "A2": "Bore at 3 m/s", "B2": '=BORE_FOR_FLOW(B1,3,"mm")'}
+    assert places(said_again_apart(book(held | {"A3": label, "B3": formula}))) == cells

@@ -36,6 +36,23 @@ def test_a_heading_right_above_what_is_added_up_is_not_left_out() -> None:
     assert list(rows_left_out(book(hours))) == []
 
 
+def test_the_header_of_a_list_of_words_is_not_left_out_of_a_count() -> None:
+    words = {"A1": "Line", "B1": "Verdict"} | {f"{c}{row}": f"{c} {row}" for c in "AB" for row in range(2, 9)}
+    counts = {"D11": "=COUNTA(A2:A8)", "D12": '=COUNTIF(B2:B8,"B*")'}
+    assert list(rows_left_out(book(words | counts))) == []
+    assert places(rows_left_out(book(words | counts | {"D12": '=COUNTIF(B2:B7,"B*")'}))) == ["D12"]
+
+
+def test_the_first_row_of_a_running_total_belongs_to_the_table() -> None:
+    hours: dict[str, object] = {"A1": "Month", "B1": "Hours", "C1": "So far", "B9": "=SUM(B3:B7)"}
+    for row in range(2, 8):
+        hours |= {f"A{row}": f"month {row}", f"B{row}": 30.0 + row, f"C{row}": f"=C{row - 1}+B{row}"}
+    (found,) = rows_left_out(book(hours | {"C2": "=B2"}))
+    assert "without B2" in found.there
+    named = {ref: held for ref, held in hours.items() if ref[0] != "B"} | {"C8": "=SUM(C2:C7)", "A8": "all"}
+    assert list(rows_left_out(book(named | {"C2": 31.0, "D1": "=COUNTA(A2:A7)"}))) == []
+
+
 def test_a_subtotal_inside_of_a_total_counts_twice() -> None:
     cells = table() | {"A6": "So far", "D6": "=SUM(D2:D5)", "D11": "=SUM(D2:D9)"}
     assert places(counted_twice(book(cells))) == ["D11"]
@@ -138,3 +155,14 @@ def test_figures_where_a_formula_belongs_are_found() -> None:
 )  # fmt: skip
 def test_what_was_put_behind_a_formula(shape: str, end: str) -> None:
     assert nudge(shape) == end
+
+
+@pytest.mark.parametrize(
+    ("last", "found"),
+    [(162.5, ["B7"]), (162.6, []), ("=SUM(B2:B6)", []), (30.5, [])],
+)
+def test_a_list_that_ends_with_the_sum_of_itself_was_added_up_by_hand(last: object, found: list[str]) -> None:
+    days = {f"A{row}": f"day {row}" for row in range(2, 8)} | {f"B{row}": 28.5 + row for row in range(2, 7)}
+    assert places(pasted_values(book(days | {"B1": "Hours", "B7": last}))) == found
+    one_more = {"A8": "day 8", "B8": 3.0}
+    assert list(pasted_values(book(days | one_more | {"B1": "Hours", "B7": last}))) == []

@@ -132,3 +132,5 @@ def test_an_item_written_almost_as_a_hose_is_found() -> None:
     assert list(misspelled_items(book({"Hoses": hoses, "Prices": good}))) == []
     (found,) = misspelled_items(book({"Hoses": hoses, "Prices": good | {"A3": "textile-8"}}))
     assert (found.place, found.expected) == ("Prices!A3", "a word of the list, perhaps 'textile -8'")
+    fluids = listed("coolant-50/50", "ATF generic", head="Source")  # the row of the new workbook, called otherwise
+    assert list(misspelled_items(book({"Fluids": fluids, "Prices": listed("coolant 50/50", head="Supplier")}))) == []

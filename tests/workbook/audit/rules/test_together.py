@@ -54,11 +54,34 @@ def test_a_part_fits_up_to_a_size_that_is_not_below_the_first(one: float, other:
         (1035.0, 150.0, ["D4", "C4"]),  # 150 psi = 1034 kPa
         (150.0, 1030.0, ["C4", "D4"]),
         (1035.0, 120.0, []),  # it leaked: 120 psi would be 827 kPa
+        (172.3, 68.0, ["C4", "D4"]),  # 71 kPa over the air
+        (71.0, 169.3, ["D4", "C4"]),
+        (172.3, 40.0, []),
     ],
 )
 def test_two_readings_of_a_test_are_alike_but_for_what_leaked(one: float, other: float, found: list[str]) -> None:
     heads = "Reading at start", "Reading later"
     assert places(units_together(book(row("Line", heads, "kPa", one, other)))) == found
+
+
+@pytest.mark.parametrize(
+    ("first", "later", "colder", "found"),
+    [
+        (20.0, 17.7, 6.0, []),
+        (20.0, 2.57, 6.0, ["D4", "C4"]),  # 17.7 kPa = 2.57 psi, 20 kPa a few degrees before
+        (2.9, 17.7, 6.0, ["C4", "D4"]),
+        (20.0, 119.0, 6.0, ["D4", "C4"]),  # 17.7 kPa, counted from nothing
+        (20.0, 2.57, 0.0, []),  # without the cold it leaked
+        (20.0, 3.3, -6.0, ["D4", "C4"]),  # it became warmer: 22.8 kPa
+    ],
+)
+def test_the_pressure_of_a_gas_follows_its_temperature(
+    first: float, later: float, colder: float, found: list[str]
+) -> None:
+    """At 293 K 6 K take 2 % off the absolute pressure: 2.5 kPa of 20 kPa over air of 101.3 kPa."""
+    warm = {"E1": "Temp. at start", "F1": "Temp. later", "E2": "°C", "F2": "°C", "E4": 20.0, "F4": 20.0 - colder}
+    cells = row("Line", ("Reading at start", "Reading later"), "kPa", first, later) | warm
+    assert [each for each in places(units_together(book(cells))) if each[0] in "CD"] == found
 
 
 def test_two_temperatures_of_a_test_are_alike() -> None:

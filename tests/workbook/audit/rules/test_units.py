@@ -1,14 +1,12 @@
 """Units followed from headers into arguments, out of answers and through sums: each fault planted in a small job."""
 
 import re
-from functools import cache
 
 import pytest
 
 from xlcalc.core.units import unit
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding
-from xlcalc.workbook.audit.rules.headings import changed_units
 from xlcalc.workbook.audit.rules.typed_units import other_kinds, refused
 from xlcalc.workbook.audit.rules.units import pairs, units_in_sums, units_into_arguments, units_of_answers
 from xlcalc.workbook.formulas import column_letters
@@ -16,7 +14,7 @@ from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
 from xlcalc.workbook.written import Place
 
-from ..planted import Change, changed, job, replaced
+from ..planted import Change, changed, header, job, replaced
 from ..sheets import part_of
 
 
@@ -28,18 +26,6 @@ def findings(package: Package) -> list[Finding]:
 def lines(change: Change) -> list[Finding]:
     """What is found once Lines is changed."""
     return findings(changed(job(), part_of(job(), "Lines"), change))
-
-
-@cache
-def unit_row() -> int:
-    book = Book(job(), compute(job()))
-    return book.headers("Lines").row + 1
-
-
-def header(column: str, text: str) -> Change:
-    """Another unit under the header of a column."""
-    cell = rb'(<c r="%s%d"[^>]*>.*?<t[^>]*>)[^<]*' % (column.encode(), unit_row())
-    return replaced(cell, rb"\g<1>" + text.encode())
 
 
 def test_the_job_as_it_is_made_is_silent():
@@ -61,17 +47,6 @@ def test_a_header_in_another_unit_than_its_numbers_are_taken_in(column: str, uni
     got = [each for each in lines(header(column, unit)) if each.rule == "unit-of-argument"]
     assert got, f"{unit} over a column that is read otherwise is not found"
     assert any(re.search(says, each.why) for each in got), [each.why for each in got]
-
-
-def test_a_unit_under_a_header_that_is_not_that_of_a_new_workbook():
-    book = Book(package := changed(job(), part_of(job(), "Lines"), header("J", "US gpm")), compute(package))
-    (got,) = changed_units(book)
-    assert (got.there, got.expected) == ("the unit under Flow is US gpm", "L/min, as in a new workbook")
-
-
-def test_another_spelling_of_a_unit_is_no_fault():
-    book = Book(package := changed(job(), part_of(job(), "Lines"), header("J", "l/min")), compute(package))
-    assert list(changed_units(book)) == []
 
 
 def test_a_header_in_another_unit_than_the_answers_below_it():

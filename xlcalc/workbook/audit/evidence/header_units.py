@@ -9,6 +9,7 @@ from functools import lru_cache
 from xlcalc.core.errors import CalcError
 from xlcalc.core.units import Unit, unit
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.listing import Listing
 from xlcalc.workbook.written import Look, Place
 
 ROUNDING = 1e-9
@@ -42,6 +43,11 @@ def unit_text(book: Book, place: Place) -> str:
         if isinstance(value, str):
             return value if unit_in(value) else ""
     return ""
+
+
+def column_unit(book: Book, table: Listing, column: int) -> str:
+    """The unit of a column of a table as the sheet spells it; empty where it says none."""
+    return book.headers(table.sheet).unit(table.head_row + 2, column)  # headers and units take a row each
 
 
 def in_table(book: Book, place: Place) -> bool:

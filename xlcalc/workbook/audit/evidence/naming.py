@@ -12,6 +12,7 @@ from xlcalc.workbook.headers import is_unit
 CELL, COLUMN, AREA = "cell", "column", "area"
 BOTH = " / "
 FAR = 12  # columns to the left in which a label is looked for
+BESIDE = 3  # columns to the right of a label in which its own figure stands
 PRINTING = "_xlnm."  # how the names begin that a spreadsheet makes for itself
 
 
@@ -68,3 +69,8 @@ def label(book: Book, sheet: str, row: int, column: int) -> str:
         if isinstance(value, str) and not is_unit(value):
             return value.strip()
     return ""
+
+
+def beside_label(column: int) -> range:
+    """The columns right of a label in which the figure or formula may stand that it speaks of, the nearest first."""
+    return range(column + 1, column + 1 + BESIDE)

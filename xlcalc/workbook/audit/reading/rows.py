@@ -45,14 +45,18 @@ def rows(formulas: Mapping[Cell, Pattern], typed: Mapping[Cell, Value]) -> dict[
     return dict(found)
 
 
-def same_table(row: SheetRow, beside: SheetRow, column: int) -> bool:
+def same_table(row: SheetRow, beside: SheetRow, column: int, *, first: bool = False) -> bool:
     """True for two rows of one table: formulas, texts and numbers stand in the same columns; `column` counts for sure.
 
-    A blank in one of them is no difference as long as most is the same.
+    A blank in one of them is no difference as long as most is the same. `first` says that a row would be the first of
+    the table: other formulas are no difference then, as a running total begins with one of its own.
     """
     if row.kind(column) and beside.kind(column) and row.kind(column) != beside.kind(column):
         return False
     columns = row.filled | beside.filled
     alike = sum(row.kind(each) == beside.kind(each) for each in columns)
     apart = sum(bool(row.kind(each) and beside.kind(each)) for each in columns) - alike
+    if first:
+        both = row.formulas.keys() & beside.formulas.keys()
+        apart -= sum(row.kind(each) != beside.kind(each) for each in both)
     return alike > 0 and not apart and 2 * alike >= len(columns)

@@ -4,16 +4,19 @@ from collections.abc import Callable, Iterable, Sequence
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding
+from xlcalc.workbook.audit.rules.across import figures_apart
 from xlcalc.workbook.audit.rules.arithmetic import circles, stale_values
 from xlcalc.workbook.audit.rules.belongs import wrong_fluids
+from xlcalc.workbook.audit.rules.bores import bores_apart
 from xlcalc.workbook.audit.rules.close import close_to_the_hose
 from xlcalc.workbook.audit.rules.columns import column_patterns
+from xlcalc.workbook.audit.rules.contradictions import open_guards, twice_in_a_sum
 from xlcalc.workbook.audit.rules.figures import cited_figures, sources_gone
 from xlcalc.workbook.audit.rules.gallons import odd_gallons, odd_gallons_of_the_job
-from xlcalc.workbook.audit.rules.headings import changed_units
+from xlcalc.workbook.audit.rules.headings import changed_units, changed_units_of_forms
 from xlcalc.workbook.audit.rules.invisible import errors_out_of_sight, invisible_values, scaled_values
 from xlcalc.workbook.audit.rules.known_formulas import known_formulas
-from xlcalc.workbook.audit.rules.labels import labels_apart
+from xlcalc.workbook.audit.rules.labels import labels_apart, said_again_apart, shares_apart
 from xlcalc.workbook.audit.rules.lookups import double_keys, double_rows, next_best
 from xlcalc.workbook.audit.rules.method import close_to_the_end, fluids_in_formulas, outside_its_method
 from xlcalc.workbook.audit.rules.misplaced import misplaced_figures
@@ -32,6 +35,7 @@ from xlcalc.workbook.audit.rules.settings import (
     shown_precision,
 )
 from xlcalc.workbook.audit.rules.shadows import called_like_functions, names_of_sheets
+from xlcalc.workbook.audit.rules.sideways import row_patterns
 from xlcalc.workbook.audit.rules.slips import slipped_references
 from xlcalc.workbook.audit.rules.sorting import sorted_beside_operations, sorted_in_part
 from xlcalc.workbook.audit.rules.spelling import addin_paths
@@ -40,6 +44,7 @@ from xlcalc.workbook.audit.rules.swallowed import lone_errors, swallowed_errors,
 from xlcalc.workbook.audit.rules.table_rows import counted_out_of_sight, rows_outside
 from xlcalc.workbook.audit.rules.together import units_together
 from xlcalc.workbook.audit.rules.torn import held_otherwise, torn_prices, torn_sizes, torn_words
+from xlcalc.workbook.audit.rules.twins import copies_apart
 from xlcalc.workbook.audit.rules.typed_units import other_kinds
 from xlcalc.workbook.audit.rules.units import units_in_sums, units_into_arguments, units_of_answers
 from xlcalc.workbook.audit.rules.unseen import hidden_answers, hidden_checks, hidden_columns, hidden_input_rows
@@ -54,12 +59,16 @@ RULES: Sequence[Rule] = (
     circles,
     known_formulas,
     column_patterns,
+    row_patterns,
+    copies_apart,
     slipped_references,
     pasted_values,
     nudged,
     rows_left_out,
     misplaced_areas,
     counted_twice,
+    twice_in_a_sum,
+    open_guards,
     text_numbers,
     counted_out_of_sight,
     hidden_input_rows,
@@ -95,6 +104,7 @@ RULES: Sequence[Rule] = (
     lost_validation,
     stamps,
     changed_units,
+    changed_units_of_forms,
     units_into_arguments,
     units_of_answers,
     units_in_sums,
@@ -114,7 +124,11 @@ RULES: Sequence[Rule] = (
     lengths_apart,
     limits_apart,
     labels_apart,
+    shares_apart,
+    said_again_apart,
     units_together,
+    figures_apart,
+    bores_apart,
     outside_its_method,
     fluids_in_formulas,
     close_to_the_end,

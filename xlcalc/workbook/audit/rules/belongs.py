@@ -2,8 +2,7 @@
 
 import re
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from collections.abc import Iterator, Mapping, Sequence
 
 from xlcalc.functions import fluid
 from xlcalc.workbook.audit.book import Book
@@ -90,7 +89,8 @@ def against_words(
                 word = typed.get((row, other))
                 belongs = said_in(word) if isinstance(word, str) else None
                 if belongs and not kind & belongs:
-                    yield wrong(book, (table.sheet, row, column), f"a fluid for {word}: {' or '.join(sorted(belongs))}",
+                    both = (table.sheet, row, column), (table.sheet, row, other)
+                    yield wrong(book, both, f"a fluid for {word}: {' or '.join(sorted(belongs))}",
                                 "the row says what it is of, and another fluid stands in it", Sure.LIKELY)  # fmt: skip
 
 
@@ -133,10 +133,10 @@ def odd_one(
     """The one row of a group that is of another class than all others; both of a circuit of two that differ."""
     if head == SORTS[0] and len(rows) == len(set(rows.values())) == FEWEST:
         first, second = (book.value((table.sheet, row, column)) for row in rows)
-        yield replace(
-            wrong(book, (table.sheet, min(rows), column), f"one kind of fluid in {word}, not {first} and {second}",
-                  "what runs out of one line of a circuit runs into the other", Sure.POSSIBLE),
-            cells=tuple((table.sheet, row, column) for row in sorted(rows)),
+        yield wrong(
+            book, [(table.sheet, row, column) for row in sorted(rows)],
+            f"one kind of fluid in {word}, not {first} and {second}",
+            "what runs out of one line of a circuit runs into the other", Sure.POSSIBLE,
         )  # fmt: skip
     (usual, count), *_ = Counter(rows.values()).most_common(1)
     odd = [row for row, kind in rows.items() if kind != usual]
@@ -144,15 +144,16 @@ def odd_one(
         likely = head == SORTS[0] or count >= 2 * FEWEST_ALIKE
         theirs = next(book.value((table.sheet, row, column)) for row, kind in rows.items() if kind == usual)
         yield wrong(
-            book, (table.sheet, odd[0], column), f"a fluid like {theirs}, as the {count} other rows with {head} {word}",
+            book, [(table.sheet, odd[0], column)],
+            f"a fluid like {theirs}, as the {count} other rows with {head} {word}",
             f"all that have the same {head} carry one kind of fluid", Sure.LIKELY if likely else Sure.POSSIBLE,
         )  # fmt: skip
 
 
-def wrong(book: Book, cell: Place, expected: str, why: str, sure: Sure) -> Finding:
-    """A finding about a fluid."""
+def wrong(book: Book, cells: Sequence[Place], expected: str, why: str, sure: Sure) -> Finding:
+    """A finding about the fluid of a cell, and about the cell that it does not go with where there is one."""
     return Finding(
-        "wrong-fluid", (cell,), f"{book.value(cell)} here{book.title(cell)}", expected,
+        "wrong-fluid", tuple(cells), f"{book.value(cells[0])} here{book.title(cells[0])}", expected,
         f"{why}; drop, liner and suction margin are worked out with it",
-        "pick the fluid that runs in this line, or put the line into the circuit it belongs to", sure, Weight.WRONG,
+        "pick the fluid that runs there, or put right what the row says of itself", sure, Weight.WRONG,
     )  # fmt: skip

@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator
 
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.evidence.header_units import column_unit
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
 from xlcalc.workbook.written import Place
@@ -44,9 +45,8 @@ def odd_gallons_of_the_job(book: Book) -> Iterator[Finding]:
 
 def united(book: Book, table: Listing) -> list[int]:
     """The columns of a table with a unit in their header."""
-    heads = book.headers(table.sheet)
     columns = (column for column in table.columns.values() if column != NAME_COLUMN)
-    return [column for column in columns if heads.unit(table.head_row + 2, column)]
+    return [column for column in columns if column_unit(book, table, column)]
 
 
 def quantities(book: Book, table: Listing) -> dict[tuple[int, int], str]:

@@ -53,6 +53,28 @@ def changed_units(book: Book) -> Iterator[Finding]:
                 )  # fmt: skip
 
 
+def changed_units_of_forms(book: Book) -> Iterator[Finding]:
+    """Units beside the cells of a form, such as the job on Start, that say something else than in a new workbook."""
+    for match in book.canon.matches.values():
+        for known in match.known.rows:
+            if known.repeated or len(known.texts) != len(("label", "unit")):
+                continue
+            (_, label), (at, expected) = sorted(known.texts.items())
+            for row in match.rows_of.get(known.first, []):
+                column = match.column_of.get(at, 0)
+                there = book.rows(match.sheet)[row].texts if row in book.rows(match.sheet) else {}
+                unit = there.get(column, "").strip()
+                both = unit_in(expected) and unit_in(unit) and label in there.values()
+                if both and not spelled_alike(expected, unit):
+                    yield Finding(
+                        "unit-of-header", ((match.sheet, row, column),),
+                        f"the unit beside {label} is {unit}", f"{expected}, as in a new workbook",
+                        f"the number beside it is still taken as {expected}",
+                        f"put {expected} back; a number may carry a unit of its own in the cell",
+                        Sure.LIKELY, Weight.WRONG,
+                    )  # fmt: skip
+
+
 def spelled_alike(one: str, other: str) -> bool:
     """True for two spellings of one unit."""
     units = unit_in(one), unit_in(other)

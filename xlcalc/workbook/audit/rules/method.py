@@ -23,7 +23,8 @@ BENT, STRAIGHT_ONLY = "bent", "the method is for a straight run"
 LITERAL = re.compile(r'"(?:[^"]|"")*"')
 NEAR = 0.95  # of a span or of a limit; the choice of this audit, by which a note is given and no verdict
 FIXED_ROW = re.compile(r"\$[0-9]")
-TURNS = {"°", "deg", "", "date"}  # what goes round
+TURNS = {"°", "deg", "date"}  # what goes round
+FEW = 1000.0  # a number without a unit counts something: to the last of few, and hardly of so many
 SHARE, WHOLE = "%", 100.0  # a share may well be whole
 
 
@@ -148,7 +149,8 @@ def close_to_the_end(book: Book) -> Iterator[Finding]:
                     refused.append(not_let_through(book, (sheet, row, column), each))
                 elif edge < value < each.high:
                     unit = book.headers(sheet).unit(row, column)
-                    whole = unit in TURNS or (unit, each.high) == (SHARE, WHOLE)
+                    counted = not unit and each.high < FEW
+                    whole = counted or unit in TURNS or (unit, each.high) == (SHARE, WHOLE)
                     if not whole or not book.headers(sheet).head(row, column):
                         yield near_end(book, (sheet, row, column), value, each.high)
     others = (*other_units(book), *unusual_job(book)) if refused else ()

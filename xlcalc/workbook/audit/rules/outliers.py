@@ -6,7 +6,9 @@ from statistics import median
 
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.evidence.header_units import column_unit
 from xlcalc.workbook.audit.evidence.limits_used import limits_used
+from xlcalc.workbook.audit.evidence.naming import beside_label
 from xlcalc.workbook.audit.evidence.peers import (
     HOT,
     HOT_OTHER,
@@ -33,7 +35,6 @@ LENGTH, RUN = ("Length", "m"), ("Centres or straights", "mm")
 # Both are the choice of this audit by common practice (P), wide on purpose.
 RATIOS = {"mm": Like(0.4, 1.4, 0, ""), "m": Like(0.7, 2.5, 0, "")}  # run over length, and length over run
 LABELS = {"Labour rate": (1.0, 100.0), "Freight": (0.8, 150.0)}  # against the middle price of the list
-FARTHEST = 3  # columns from a label to its number
 ENOUGH = 5  # prices of a list
 OWN_MONEY = "Money"  # what a variation costs may be any sum
 
@@ -43,8 +44,7 @@ def other_units(book: Book) -> Iterator[Finding]:
     for table in book.every_table():
         ways = list(kinds(book, table))
         for head, column in table.columns.items():
-            unit = book.headers(table.sheet).unit(table.head_row + 2, column)
-            key = unit_key(head, unit)
+            key = unit_key(head, column_unit(book, table, column))
             numbers = typed_numbers(book, table, column) if key else {}
             told: set[int] = set()
             for way, words in ways:
@@ -114,7 +114,7 @@ def labelled(book: Book, sheet: str, labels: Container[str]) -> Iterator[tuple[P
     typed = book.typed(sheet)
     for (row, column), text in book.texts(sheet).items():
         if (label := text.strip()) in labels:
-            for right in range(column + 1, column + 1 + FARTHEST):
+            for right in beside_label(column):
                 value = typed.get((row, right))
                 if isinstance(value, str) and value.strip() in labels:
                     break
@@ -178,7 +178,7 @@ def by_line(book: Book, head: str, unit: str) -> dict[str, tuple[Place, float]]:
     """Cell and number under a header by the line of the row, from the first table that has both."""
     for table in book.every_table():
         column = table.columns.get(head, 0)
-        if table.head() == "Line" and column and book.headers(table.sheet).unit(table.head_row + 2, column) == unit:
+        if table.head() == "Line" and column and column_unit(book, table, column) == unit:
             numbers = typed_numbers(book, table, column)
             names = {row: book.value((table.sheet, row, NAME_COLUMN)) for row in numbers}
             return {str(names[row]): ((table.sheet, row, column), value) for row, value in numbers.items()}

@@ -1,5 +1,6 @@
 """Figures where a formula belongs: an answer pasted as a value, a total that was typed, a formula that was nudged."""
 
+import math
 import re
 from collections.abc import Iterator
 
@@ -15,6 +16,8 @@ from xlcalc.workbook.written import Place
 MOST_DIGITS = 11  # that a person types, or that a table of figures gives
 TOTAL_WORDS = re.compile(r"(?:grand |sub)?(?:sum|totals?)\b", re.IGNORECASE)
 FEWEST_ABOVE = 3  # numbers above a total
+FEWEST_DIGITS = 3  # of a sum that is told from a figure like it by its digits
+EXACT = 1e-12
 NUDGE = re.compile(r"(.*[\w)%])([+-])([0-9.]+)", re.DOTALL)
 NOTHING = re.compile(r".*(?:[+-]0|[*/]1)", re.DOTALL)
 SCALED = re.compile(rf"\((?:{LOOK}|[A-Z_][\w.]*\(.*\))\)\*[0-9.]+", re.DOTALL)
@@ -34,7 +37,7 @@ def pasted_values(book: Book) -> Iterator[Finding]:
                 if len(repr(value)) > MOST_DIGITS < digits(value):
                     told.add((row, column))
                     yield pasted(book, place, "a formula, or the figure as it was measured", WORKED_OUT)
-                elif column > sums.get(row, column) and is_below_numbers(book, place):
+                elif (column > sums.get(row, column) and is_below_numbers(book, place)) or adds_up(book, place, value):
                     told.add((row, column))
                     yield pasted(book, place, f"=SUM(...) of the cells above {column_letters(column)}{row}", NOT_SUMMED)
         for row, column in among_formulas(book, sheet):
@@ -61,6 +64,19 @@ def is_below_numbers(book: Book, place: Place) -> bool:
     sheet, row, column = place
     above = [book.value((sheet, each, column)) for each in range(max(1, row - FEWEST_ABOVE), row)]
     return len(above) == FEWEST_ABOVE and all(isinstance(each, float) for each in above)
+
+
+def adds_up(book: Book, place: Place, value: float) -> bool:
+    """True for the last number of a list on a shop's own sheet that is the sum of all above it, to the last digit."""
+    sheet, row, column = place
+    if digits(value) < FEWEST_DIGITS or book.canon.match(sheet) or book.tables(sheet):
+        return False
+    if isinstance(book.value((sheet, row + 1, column)), float):
+        return False
+    total, count = 0.0, 0
+    while row - count > 1 and isinstance(above := book.value((sheet, row - count - 1, column)), float):
+        total, count = total + above, count + 1
+    return count >= FEWEST_ABOVE and math.isclose(total, value, rel_tol=EXACT)
 
 
 def pasted(book: Book, place: Place, expected: str, why: str) -> Finding:

@@ -5,7 +5,7 @@ from difflib import get_close_matches
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.allowed import folded, lists, typed_in
-from xlcalc.workbook.audit.evidence.cited import is_source
+from xlcalc.workbook.audit.evidence.cited import is_source, known_tables, plain
 from xlcalc.workbook.audit.evidence.peers import SUPPLIER
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
@@ -39,6 +39,7 @@ def not_in_list(book: Book) -> Iterator[Finding]:
 def misspelled_items(book: Book) -> Iterator[Finding]:
     """Items on the list of prices that are written almost as a hose, an end or a fluid of the tables, and not quite."""
     named = [(table, names(book, table)) for table in book.every_table() if of_figures(book, table.sheet)]
+    usual = {plain(name).casefold() for rows in known_tables().values() for name in rows}
     for table, rows in named:
         if SUPPLIER in table.columns:
             beside = [(other.sheet, held) for other, held in named if other.sheet != table.sheet]
@@ -46,7 +47,7 @@ def misspelled_items(book: Book) -> Iterator[Finding]:
             exact, close = {name.casefold() for name in others}, {bare(name): name for name in others}
             for row, name in rows.items():
                 meant = close.get(bare(name))
-                if meant is not None and name.casefold() not in exact:
+                if meant is not None and name.casefold() not in exact | usual:  # the other one was called otherwise
                     yield finding(name, [(table.sheet, row, NAME_COLUMN)], f"the names on {others[meant]}", meant)
 
 

@@ -1,14 +1,14 @@
 """Totals that do not cover what they should: rows left out, parts counted twice, numbers that are texts."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.differences import LONGEST
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.reading.areas import ADDING, Total, of_cell
-from xlcalc.workbook.audit.reading.rows import same_table
+from xlcalc.workbook.audit.reading.rows import SheetRow, same_table
 from xlcalc.workbook.formulas import address, calls, column_letters, tokens
 from xlcalc.workbook.written import Look, Place
 
@@ -36,12 +36,12 @@ def rows_left_out(book: Book) -> Iterator[Finding]:
 
 def left_out(book: Book, total: Total) -> list[int]:
     """The rows of the table that lie just outside of an area; none where so many do that it was meant to be a part."""
-    look, rows = total.look, book.rows(total.look.sheet)
+    look, rows, heads = total.look, book.rows(total.look.sheet), book.headers(total.look.sheet).rows
     found: list[int] = []
     for edge, step in ((look.top, -1), (look.bottom, 1)):
         row = edge + step
-        while row in rows and edge in rows and same_table(rows[row], rows[edge], look.left):
-            if (look.sheet, row) == total.place[:2] or abs(row - edge) > FARTHEST:
+        while row in rows and edge in rows and same_table(rows[row], rows[edge], look.left, first=step < 0):
+            if (look.sheet, row) == total.place[:2] or abs(row - edge) > FARTHEST or is_heading(rows[row], row, heads):
                 break
             found.append(row)
             row += step
@@ -51,6 +51,11 @@ def left_out(book: Book, total: Total) -> list[int]:
         below = [row for row in found if row > look.bottom]
         return below if len(found) <= FEW_BLANK else []
     return filled if len(filled) <= MOST_LEFT_OUT * (covered + len(filled)) else []
+
+
+def is_heading(row: SheetRow, number: int, heads: Sequence[int]) -> bool:
+    """True for a row of headers, over a list of words too."""
+    return number in heads and not (row.numbers or row.formulas)
 
 
 def holds(book: Book, place: Place) -> bool:

@@ -1,16 +1,18 @@
 """References of a filled-down column that stay where they should move, or drift where they should stay."""
 
-from collections.abc import Iterator, Mapping
+import re
+from collections.abc import Iterator
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.differences import LONGEST
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.reading.patterns import Target
-from xlcalc.workbook.audit.reading.rows import SheetRow
 from xlcalc.workbook.audit.reading.strands import Strand
+from xlcalc.workbook.audit.rules.columns import anchored, drifts, stays
 from xlcalc.workbook.formulas import column_letters
 
 FEWEST = 3  # rows of a column
+GROWING = re.compile(r"\b(?:so far|to date|until now|running|cumulative|cumulated|total)\b", re.IGNORECASE)
 
 
 def slipped_references(book: Book) -> Iterator[Finding]:
@@ -23,6 +25,11 @@ def slipped_references(book: Book) -> Iterator[Finding]:
                     yield stuck(book, sheet, strand, target)
                 elif drifts(strand, target):
                     yield drifting(book, sheet, strand, target)
+                elif is_one_cell(target):
+                    yield alone(book, sheet, strand, target)
+            held = anchored(rows, strand) if len(strand.rows) >= FEWEST else None
+            if held and grows(book, sheet, strand):
+                yield let_go(book, sheet, strand, held)
 
 
 def stuck(book: Book, sheet: str, strand: Strand, target: Target) -> Finding:
@@ -42,24 +49,29 @@ def drifting(book: Book, sheet: str, strand: Strand, target: Target) -> Finding:
     return slip(book, sheet, strand, there, expected, "each row leaves out more of the table's top than the one above")
 
 
-def stays(rows: Mapping[int, SheetRow], strand: Strand, target: Target) -> bool:
-    """True for a reference to one row of the strand's own rows in a column that every row fills for itself."""
-    corner = target.corners[0]
-    if len(target.corners) > 1 or target.sheet or not corner.fixed_row or corner.row not in strand.rows:
-        return False
-    beside = [each.corners[0] for each in strand.pattern.targets]
-    if any(each.column == corner.column and not each.fixed_row for each in beside):
-        return False  # a share of one row, such as B9/B$8
-    kinds = [rows[row].kind(corner.column or 0) for row in strand.rows]
-    return kinds.count(kinds[0]) == len(kinds) and bool(kinds[0])
+def grows(book: Book, sheet: str, strand: Strand) -> bool:
+    """True for a column whose header says that it adds up all so far; a sum of the last twelve months moves along."""
+    return GROWING.search(book.title((sheet, strand.rows[0], strand.column))) is not None
 
 
-def drifts(strand: Strand, target: Target) -> bool:
-    """True for an area without `$` that covers all rows of the strand when seen from the first of them."""
-    if len(target.corners) < 2 or any(corner.row is None or corner.fixed_row for corner in target.corners):
-        return False
-    top, bottom = (corner.row or 0 for corner in target.corners)
-    return top == 0 and bottom >= strand.rows[-1] - strand.rows[0]
+def is_one_cell(target: Target) -> bool:
+    """True for an area of one cell that moves with its row: nobody writes one but as the first of those that grow."""
+    return len(target.corners) > 1 and target.corners[0] == target.corners[1] and not target.corners[0].fixed_row
+
+
+def alone(book: Book, sheet: str, strand: Strand, target: Target) -> Finding:
+    """A column that adds up an area of one cell in every row."""
+    letters, first = column_letters(target.corners[0].column or 0), strand.rows[0] + (target.corners[0].row or 0)
+    there = f"{letters}{first}:{letters}{first}, an area of one cell, in every row its own"
+    why = "every row adds up one cell: nothing is added to it"
+    return slip(book, sheet, strand, there, f"{letters}${first}:{letters}{first}, with a $ at its beginning", why)
+
+
+def let_go(book: Book, sheet: str, strand: Strand, held: Target) -> Finding:
+    """A column whose first cell holds the beginning of its area while all below let it go."""
+    letters, start = column_letters(held.corners[0].column or 0), held.corners[0].row
+    why = f"the first cell begins at {letters}${start}, these move their beginning along and leave rows out"
+    return slip(book, sheet, strand, "an area that moves down", f"an area that begins at {letters}${start}", why)
 
 
 def slip(book: Book, sheet: str, strand: Strand, there: str, expected: str, why: str) -> Finding:

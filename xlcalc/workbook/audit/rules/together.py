@@ -7,6 +7,7 @@ two readings of one test differ by what leaks out or cools down.
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.evidence.header_units import column_unit
 from xlcalc.workbook.audit.evidence.peers import DEGREES, HOT, HOT_OTHER, Like, celsius, factors, other_unit, unit_key
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.listing import Listing
@@ -22,16 +23,17 @@ RISING: Mapping[str, Sequence[tuple[str, str]]] = {
 }
 """Headers of figures of which the first is not above the second, by the header over the names of their table."""
 
+TEMPERATURES = "Temp. at start", "Temp. later"
 AGAIN: Mapping[str, Sequence[tuple[str, str]]] = {
-    "Line": (("Temp. at start", "Temp. later"), ("Reading at start", "Reading later")),
+    "Line": (TEMPERATURES, ("Reading at start", "Reading later")),
 }
 """Headers of two readings of one test, the first and the later one."""
 
 Wrong = tuple[int, str]
 """Which of two figures, 0 or 1, would go with the other in another unit, and in which."""
 
-Asked = Callable[[float, float, str], Wrong | None]
-"""Says of two figures and their unit whether one of them is in another."""
+Asked = Callable[[float, float, str, float], Wrong | None]
+"""Says of two figures, their unit and how many K it became colder whether one of them is in another unit."""
 
 # The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 FARTHEST = 3.0  # how many times the one figure may be the other, once it is taken in another unit
@@ -39,15 +41,23 @@ WARMEST = 100.0  # °C between two figures of a row
 LEAKED = 0.9  # share of a pressure that is left after a test: a leak that large looks like another unit only by chance
 HELD = 1.02  # by how much a later reading may be above the first
 APART = 1.8  # how far two readings must be from each other as they stand
+ROOM, AIR = 293.0, 101.3  # K and kPa abs: gas in a closed line follows its absolute temperature
+PRESSURE, ABSOLUTE = "kPa", "kPa abs"
 
 
 def units_together(book: Book) -> Iterator[Finding]:
     """Two typed figures of a row that contradict each other, and do not where one of them is in another unit."""
     for table in book.every_table():
         for first, second in RISING.get(table.head(), ()):
-            yield from of_pair(book, table, first, second, fallen)
+            yield from of_pair(book, table, first, second, lambda one, other, key, _: fallen(one, other, key))
         for first, second in AGAIN.get(table.head(), ()):
             yield from of_pair(book, table, first, second, changed)
+
+
+def cooled(book: Book, table: Listing, row: int) -> float:
+    """By how much a test cooled down between its readings, in K; 0 where that is not said."""
+    first, later = (book.typed(table.sheet).get((row, table.columns.get(head, 0))) for head in TEMPERATURES)
+    return first - later if isinstance(first, float) and isinstance(later, float) else 0.0
 
 
 def of_pair(book: Book, table: Listing, first: str, second: str, wrong: Asked) -> Iterator[Finding]:
@@ -55,12 +65,14 @@ def of_pair(book: Book, table: Listing, first: str, second: str, wrong: Asked) -
     if not {first, second} <= table.columns.keys():
         return
     columns = table.columns[first], table.columns[second]
-    units = {book.headers(table.sheet).unit(table.head_row + 2, column) for column in columns}
+    units = {column_unit(book, table, column) for column in columns}
     key = unit_key("", units.pop()) if len(units) == 1 else ""
     typed = book.typed(table.sheet)
     for row in table.rows if key else ():
         one, other = (typed.get((row, column)) for column in columns)
-        if isinstance(one, float) and isinstance(other, float) and (found := wrong(one, other, key)):
+        if isinstance(one, float) and isinstance(other, float) and (
+            found := wrong(one, other, key, cooled(book, table, row))
+        ):
             yield apart(book, [(table.sheet, row, column) for column in columns], *found)
 
 
@@ -78,7 +90,7 @@ def fallen(one: float, other: float, key: str) -> Wrong | None:
     return None
 
 
-def changed(one: float, other: float, key: str) -> Wrong | None:
+def changed(one: float, other: float, key: str, colder: float) -> Wrong | None:
     """Of two readings of one test, the one that is like its fellow in another unit."""
     if key == HOT:
         pairs = enumerate(((one, other), (other, one)))
@@ -86,11 +98,21 @@ def changed(one: float, other: float, key: str) -> Wrong | None:
                      if other_unit(value, Like(fellow, fellow, 1, ""), key)), None)  # fmt: skip
     if one <= 0 or other <= 0 or one / APART <= other <= one * APART:
         return None
+    over_air = ((one - AIR, other), (one, other - AIR)) if key == PRESSURE else ()
+    for place, (first, later) in enumerate(over_air):
+        if min(first, later) > 0 and holds(first, later, key, colder):
+            return place, ABSOLUTE
     for name, factor in factors(key).items():
-        for place, left in enumerate((other / (one * factor), other * factor / one)):
-            if LEAKED <= left <= HELD:
+        for place, (first, later) in enumerate(((one * factor, other), (one, other * factor))):
+            if holds(first, later, key, colder):
                 return place, name
     return None
+
+
+def holds(first: float, later: float, key: str, colder: float) -> bool:
+    """True for two readings of one test that differ by what leaks out or by how much colder a gas became."""
+    by_itself = colder / ROOM * (1 + AIR / first) if key == PRESSURE else 0.0
+    return LEAKED - max(by_itself, 0.0) <= later / first <= HELD - min(by_itself, 0.0)
 
 
 def apart(book: Book, cells: Sequence[Place], which: int, other: str) -> Finding:

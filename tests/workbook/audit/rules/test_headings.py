@@ -1,0 +1,31 @@
+"""Units over columns and beside cells that are not those of a new workbook."""
+
+import pytest
+
+from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.rules.headings import changed_units, changed_units_of_forms
+from xlcalc.workbook.recalc import compute
+
+from ..planted import changed, header, job
+from ..sheets import edited, part_of, places
+
+
+def test_a_unit_under_a_header_that_is_not_that_of_a_new_workbook():
+    book = Book(package := changed(job(), part_of(job(), "Lines"), header("J", "US gpm")), compute(package))
+    (got,) = changed_units(book)
+    assert (got.there, got.expected) == ("the unit under Flow is US gpm", "L/min, as in a new workbook")
+
+
+@pytest.mark.parametrize(("unit", "found"), [("°F", True), ("degC", False), ("see Lines", False)])
+def test_a_unit_beside_a_figure_of_the_job_that_is_not_that_of_a_new_workbook(unit: str, found: bool):
+    typed = Book(job(), compute(job())).typed("Start")
+    (row,) = [row for (row, _), value in typed.items() if value == "Coldest start"]
+    ref = f"D{row}"
+    assert typed[row, 4] == "°C"
+    package = edited(job(), "Start", ref, unit)
+    assert places(changed_units_of_forms(Book(package, compute(package)))) == ([ref] if found else [])
+
+
+def test_another_spelling_of_a_unit_is_no_fault():
+    book = Book(package := changed(job(), part_of(job(), "Lines"), header("J", "l/min")), compute(package))
+    assert list(changed_units(book)) == []
