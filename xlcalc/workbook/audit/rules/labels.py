@@ -44,8 +44,8 @@ def shares_apart(book: Book) -> Iterator[Finding]:
     """Formulas of a shop's own that take another share than the per cent of their label: `VAT 19 %` beside B9*0.91."""
     for sheet in book.sheets:
         typed, formulas = book.typed(sheet), book.formulas(sheet)
-        for (row, column), text in typed.items() if formulas else ():
-            said = [float(each.replace(",", ".")) for each in SHARE.findall(text)] if isinstance(text, str) else []
+        for (row, column), text in book.texts(sheet).items() if formulas else ():
+            said = [float(each.replace(",", ".")) for each in SHARE.findall(text)] if "%" in text else []
             for right in beside_label(column) if len(said) == 1 else ():
                 if isinstance(typed.get((row, right)), str):
                     break
@@ -72,10 +72,9 @@ def stands_for(factor: float, percent: float) -> bool:
 def said_again_apart(book: Book) -> Iterator[Finding]:
     """Calls that say the answer above again in another unit, as their label tells, and are handed something else."""
     for sheet in book.sheets:
-        typed, formulas = book.typed(sheet), book.formulas(sheet)
-        for (row, column), text in typed.items() if formulas else ():
+        for (row, column), text in book.texts(sheet).items() if book.formulas(sheet) else ():
             place, above = (sheet, row, column + 1), (sheet, row - 1, column + 1)
-            if not (isinstance(text, str) and AGAIN.fullmatch(text) and unit_in(AGAIN.sub(r"\1", text))):
+            if not (AGAIN.fullmatch(text) and unit_in(AGAIN.sub(r"\1", text))):
                 continue
             handed = [given(book, each) for each in (above, place)]
             if all(handed) and handed[0] != handed[1] and handed[0][0] == handed[1][0] and not book.known(place):

@@ -31,13 +31,16 @@ def pasted_values(book: Book) -> Iterator[Finding]:
     """Typed numbers with as many digits as only a formula gives, typed totals, and numbers among formulas."""
     for sheet in book.sheets:
         sums, told = total_rows(book, sheet), set()
+        own = not (book.canon.match(sheet) or book.tables(sheet))
         for (row, column), value in book.typed(sheet).items():
             if isinstance(value, float):
                 place = sheet, row, column
                 if len(repr(value)) > MOST_DIGITS < digits(value):
                     told.add((row, column))
                     yield pasted(book, place, "a formula, or the figure as it was measured", WORKED_OUT)
-                elif (column > sums.get(row, column) and is_below_numbers(book, place)) or adds_up(book, place, value):
+                elif (column > sums.get(row, column) and is_below_numbers(book, place)) or (
+                    own and adds_up(book, place, value)
+                ):
                     told.add((row, column))
                     yield pasted(book, place, f"=SUM(...) of the cells above {column_letters(column)}{row}", NOT_SUMMED)
         for row, column in among_formulas(book, sheet):
@@ -67,9 +70,9 @@ def is_below_numbers(book: Book, place: Place) -> bool:
 
 
 def adds_up(book: Book, place: Place, value: float) -> bool:
-    """True for the last number of a list on a shop's own sheet that is the sum of all above it, to the last digit."""
+    """True for the last number of a list that is the sum of all above it, to the last digit."""
     sheet, row, column = place
-    if digits(value) < FEWEST_DIGITS or book.canon.match(sheet) or book.tables(sheet):
+    if isinstance(book.typed(sheet).get((row + 1, column)), float) or digits(value) < FEWEST_DIGITS:
         return False
     if isinstance(book.value((sheet, row + 1, column)), float):
         return False

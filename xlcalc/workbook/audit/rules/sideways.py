@@ -42,11 +42,13 @@ def row_patterns(book: Book) -> Iterator[Finding]:
 
 def odd_cells(book: Book, sheet: str) -> Iterator[Odd]:
     """The cells of a sheet that stand between formulas of one pattern and have another, or hold a number."""
-    typed, rows = book.typed(sheet), dict[int, dict[int, Pattern]]()
-    for (row, column), pattern in book.formulas(sheet).items():
-        rows.setdefault(row, {})[column] = pattern
-    for row, patterns in rows.items():
-        model = usual(patterns) if len(patterns) >= FEWEST else []
+    typed, known = book.typed(sheet), dict[tuple[int, ...], Sequence[int]]()
+    for row, held in book.rows(sheet).items():
+        patterns = held.formulas
+        if len(patterns) < FEWEST:
+            continue
+        alike = tuple(map(id, patterns.values()))  # most rows have the patterns of the one above
+        model = known[alike] if alike in known else known.setdefault(alike, usual(patterns))
         for column in range(model[0] + 1, model[-1]) if model else ():
             if column in model:
                 continue
