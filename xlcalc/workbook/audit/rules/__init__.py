@@ -10,10 +10,10 @@ from xlcalc.workbook.audit.rules.belongs import wrong_fluids
 from xlcalc.workbook.audit.rules.bores import bores_apart
 from xlcalc.workbook.audit.rules.close import close_to_the_hose
 from xlcalc.workbook.audit.rules.columns import column_patterns
-from xlcalc.workbook.audit.rules.contradictions import open_guards, twice_in_a_sum
 from xlcalc.workbook.audit.rules.figures import cited_figures, sources_gone
 from xlcalc.workbook.audit.rules.gallons import odd_gallons, odd_gallons_of_the_job
 from xlcalc.workbook.audit.rules.headings import changed_units, changed_units_of_forms
+from xlcalc.workbook.audit.rules.idle import open_guards, twice_in_a_sum
 from xlcalc.workbook.audit.rules.invisible import errors_out_of_sight, invisible_values, scaled_values
 from xlcalc.workbook.audit.rules.known_formulas import known_formulas
 from xlcalc.workbook.audit.rules.labels import labels_apart, said_again_apart, shares_apart

@@ -2,7 +2,7 @@
 
 import pytest
 
-from xlcalc.workbook.audit.rules.contradictions import open_guards, twice_in_a_sum
+from xlcalc.workbook.audit.rules.idle import open_guards, twice_in_a_sum
 
 from ..sheets import book, places
 
