@@ -14,7 +14,7 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.columns import strands
 from xlcalc.workbook.formulas import column_letters
-from xlcalc.workbook.listing import NAME_COLUMN
+from xlcalc.workbook.listing import NAME_COLUMN, Listing
 from xlcalc.workbook.sheets.quote import OPERATIONS
 from xlcalc.workbook.values import Value
 
@@ -118,6 +118,16 @@ def in_order(values: Sequence[Value], fewest: int = FEWEST_ROWS) -> bool:
     if len(set(held)) < FEWEST_VALUES or len(held) < fewest or sum(a != b for a, b in pairwise(blank)) > 1:
         return False
     return any(steady([key_of(value, by_case=each) for value in held]) for each in (False, True))
+
+
+def ordered(book: Book, table: Listing, fewest: int) -> Iterator[int]:
+    """The columns of a table that are filled in by hand and stand in perfect order, from left to right."""
+    typed, formulas = book.typed(table.sheet), book.formulas(table.sheet)
+    rows = [row for row in table.rows if (row, NAME_COLUMN) in typed]
+    for column in sorted(table.columns.values()):
+        worked = any((row, column) in formulas for row in rows)
+        if not worked and in_order([typed.get((row, column)) for row in rows], fewest):
+            yield column
 
 
 def steady(keys: Sequence[Key]) -> bool:

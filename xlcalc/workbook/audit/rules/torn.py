@@ -58,7 +58,8 @@ def torn_words(book: Book) -> Iterator[Finding]:
             both = [row for row in texts.get(one, ()) if row in texts.get(other, ())]
             ordered = (each for each in (one, other) if in_order([texts[each][row] for row in both], FEWEST_ROWS))
             if moved := next(ordered, 0):
-                torn = torn_rows(*(telling({row: texts[each][row] for row in both}, shortest) for each in (one, other)))
+                told = [telling({row: texts[each][row] for row in both}, shortest) for each in (one, other)]
+                torn = torn_rows(told[0], told[1])
                 if torn:
                     yield words_apart(book, [(table.sheet, row, moved) for row in torn], one + other - moved)
 
@@ -92,13 +93,13 @@ def telling(texts: Mapping[int, str], shortest: int) -> Told:
     return {row: frozenset(word for word in held if often[word] <= few or shortest == 1) for row, held in words.items()}
 
 
-def torn_rows(one: Told, other: Told) -> list[int]:
+def torn_rows(one: Told, other: Told, fewest: int = FEWEST_TORN) -> list[int]:
     """The rows that say nothing alike in two columns, though each of their words is said by another such row."""
     both = [row for row in one if row in other]
     apart = [row for row in both if not one[row] & other[row]]
     said_here, said_there = (frozenset[str]().union(*(each[row] for row in apart)) for each in (one, other))
     torn = [row for row in apart if one[row] & said_there and other[row] & said_here]
-    return torn if len(torn) >= FEWEST_TORN and len(apart) - len(torn) <= MOST_PARTED * len(both) else []
+    return torn if len(torn) >= fewest and len(apart) - len(torn) <= MOST_PARTED * len(both) else []
 
 
 def words_apart(book: Book, cells: Sequence[Place], beside: int) -> Finding:
