@@ -6,7 +6,7 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
 from xlcalc.workbook.values import Value
 
-LINE, CIRCUIT = "Line", "Circuit"
+LINE, STARTS = "Line", "From"
 PART, SEAT = "Part", "Seat"
 HOSE, BEND = "Hose", "Bend radius"
 SMALL_PART, COUNTED_BY = "Small part", "Counted by"
@@ -32,7 +32,7 @@ def said(book: Book, head: str, has: str, asked: str) -> dict[str, Value]:
 
 def of_lines(book: Book, asked: str) -> dict[str, Value]:
     """What Lines says, by line."""
-    return said(book, LINE, CIRCUIT, asked)
+    return said(book, LINE, STARTS, asked)
 
 
 def of_parts(book: Book, asked: str) -> dict[str, Value]:

@@ -125,5 +125,5 @@ def contradiction(book: Book, table: Listing, wrong: Wrong) -> Finding:
         f"{shown(book.value(other))} here{book.title(other)} beside {shown(book.value(one))}{book.title(one)}",
         wrong.expected, wrong.why,
         "look up which of the two is right; where several rows are like this, a column was sorted or pasted by itself",
-        Sure.LIKELY, Weight.WRONG,
+        Sure.LIKELY, Weight.WRONG, fault=f"{one[2]} {other[2]}",
     )  # fmt: skip

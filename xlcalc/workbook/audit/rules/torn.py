@@ -12,6 +12,7 @@ from typing import NamedTuple
 from xlcalc.core.words import plural
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.peers import PRICE, SUPPLIER
+from xlcalc.workbook.audit.evidence.ties import Told
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.sorting import UNDO, in_order
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
@@ -37,10 +38,6 @@ HOLDS: Mapping[str, str] = {
 """How a part is held, by the words of its name and seat that leave no choice."""
 
 METRE, PIECE = "m", "piece"
-
-Told = Mapping[int, frozenset[str]]
-"""The words by which the rows of a column are told apart."""
-
 
 class Pair(NamedTuple):
     """Two typed columns whose words go together in a row, and the shortest word that says so."""
@@ -131,9 +128,9 @@ def torn_prices(book: Book) -> Iterator[Finding]:
         if roll := table.columns.get(ROLL, 0):
             rolled = {row for row in table.rows if isinstance(typed.get((row, roll)), float)}
             pieces = [row for row, (_, by) in sold.items() if by == PIECE and row in rolled]
-            metres = [row for row, (_, by) in sold.items() if by == METRE and row not in rolled]
+            metres = [row for row, (name, by) in sold.items() if by == METRE and row not in rolled and name in hoses]
             if len(pieces) >= FEWEST_ROLLS <= len(metres):
-                said = f"{len(pieces)} rows sold by the piece come in rolls, {len(metres)} sold by the metre do not"
+                said = f"{len(pieces)} rows by the piece come in rolls, {len(metres)} hoses by the metre do not"
                 yield units_apart(table.sheet, (*pieces, *metres), (unit, roll), said)
 
 
