@@ -48,7 +48,8 @@ Told = Mapping[int, frozenset[str]]
 class Tie(NamedTuple):
     """Two columns of a table that go together, and what each says by row; a row that says nothing is left out.
 
-    `elsewhere`: another sheet says so of the name of the row, and it may be that one which was sorted.
+    `elsewhere`: another sheet says so of the name of the row, and it may be that one which was sorted. `usual`: it need
+    not be so, and says something only where one of the two columns is in order.
     """
 
     one: int
@@ -56,6 +57,7 @@ class Tie(NamedTuple):
     by_one: Told
     by_other: Told
     elsewhere: bool = False
+    usual: bool = False
 
 
 Ties = Callable[[Book, Listing], Iterator[Tie]]
@@ -149,7 +151,8 @@ def priced(book: Book, table: Listing) -> Iterator[Tie]:
         typed, item, each = book.typed(table.sheet), table.columns[ITEM], table.columns[EACH]
         rows = list(words(book, table, NAME_COLUMN))
         by_item = {row: frozenset({ITEM if (row, item) in typed else EACH}) for row in rows}
-        yield Tie(item, each, by_item, {row: frozenset({EACH if (row, each) in typed else ITEM}) for row in rows})
+        by_each = {row: frozenset({EACH if (row, each) in typed else ITEM}) for row in rows}
+        yield Tie(item, each, by_item, by_each, usual=True)
 
 
 def service(book: Book, table: Listing) -> Iterator[Tie]:
@@ -188,7 +191,8 @@ def counted(book: Book, table: Listing) -> Iterator[Tie]:
         by, least = table.columns[COUNTED_BY], table.columns[FROM]
         typed, said_by = book.typed(table.sheet), words(book, table, by)
         asked = {row: frozenset({FITS[kind]}) for row, kind in said_by.items() if kind in FITS}
-        yield Tie(by, least, asked, {row: frozenset({ON_HOSE if (row, least) in typed else IN_END}) for row in asked})
+        there = {row: frozenset({ON_HOSE if (row, least) in typed else IN_END}) for row in asked}
+        yield Tie(by, least, asked, there, usual=True)
 
 
 TIES: Mapping[str, Sequence[Ties]] = {

@@ -20,7 +20,7 @@ from xlcalc.workbook.workings import shown
 BETWEEN = re.compile(r"[\s,;:()]+")
 LINE, WHAT, VACUUM = "Line", "What", "vacuum"
 SET_BY = "Flow set by"
-SETS: Mapping[str, frozenset[str]] = {"fuel filling": FUELS, "blow-by": OILS | {"air"}}
+SETS: Mapping[str, frozenset[str]] = {"fuel filling": FUELS | {"air"}, "blow-by": OILS | {"air"}}
 """What runs in a line whose flow of air is set by the filling of a tank, or by the pistons of the engine."""
 
 KNOWN = FUELS | WATERS | OILS | {"air"}
@@ -69,7 +69,7 @@ def readings(book: Book, table: Listing, asked: str) -> Iterator[Wrong]:
         return
     uses, what, line = of_lines(book, "Use"), table.columns[asked], table.columns[LINE]
     for row, (name, there) in texts(book, table, NAME_COLUMN, line):
-        named = {word for word in BETWEEN.split(name) if word in uses}
+        named = {word for word in BETWEEN.split(name) if word in uses and any(map(str.isdigit, word))}
         if len(named) == 1 and there in uses and there not in named:
             yield Wrong(row, NAME_COLUMN, line, named.pop(), "the reading is called after another line")
     for row, (kind, there) in texts(book, table, what, line):

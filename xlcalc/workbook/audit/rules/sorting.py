@@ -120,13 +120,17 @@ def in_order(values: Sequence[Value], fewest: int = FEWEST_ROWS) -> bool:
     return any(steady([key_of(value, by_case=each) for value in held]) for each in (False, True))
 
 
-def ordered(book: Book, table: Listing, fewest: int) -> Iterator[int]:
-    """The columns of a table that are filled in by hand and stand in perfect order, from left to right."""
+def ordered(book: Book, table: Listing, fewest: int, orders: int = 1) -> Iterator[int]:
+    """The columns of a table that are filled in by hand and stand in perfect order, from left to right.
+
+    They hold at least `fewest` values, blanks at one end, that could stand in at least `orders` orders.
+    """
     typed, formulas = book.typed(table.sheet), book.formulas(table.sheet)
     rows = [row for row in table.rows if (row, NAME_COLUMN) in typed]
     for column in sorted(table.columns.values()):
+        values = [typed.get((row, column)) for row in rows]
         worked = any((row, column) in formulas for row in rows)
-        if not worked and in_order([typed.get((row, column)) for row in rows], fewest):
+        if not worked and in_order(values, fewest) and ways(values) >= orders:
             yield column
 
 

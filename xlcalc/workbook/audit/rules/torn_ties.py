@@ -12,7 +12,7 @@ from math import ceil
 from xlcalc.core.words import plural
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.said import HOSE, LINE, STARTS, of_hoses, tables_of
-from xlcalc.workbook.audit.evidence.ties import CLAMPED, ENDS, OPTION, TIES, words
+from xlcalc.workbook.audit.evidence.ties import CLAMPED, ENDS, OPTION, TIES, Tie, words
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.sorting import FEWEST_WAYS, UNDO, in_order, ordered, ways
 from xlcalc.workbook.audit.rules.torn import torn_rows
@@ -20,10 +20,12 @@ from xlcalc.workbook.formulas import column_letters
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
 from xlcalc.workbook.workings import shown
 
-FEWEST_ROWS = 4  # of the column that is in order
+FEWEST_ROWS = 4  # of letters that are in order
+FEWEST_VALUES, FEWEST_ORDERS = 3, 24  # of a column that is in order, and ways to put it in another: those of 4 rows
 FEWEST_TORN = 2  # rows that make each other whole again: that they do so is no chance
 LEAST_TORN = 0.1  # share of the rows
 FEWEST_WITHOUT_ORDER, LEAST_WITHOUT_ORDER = 4, 0.5  # where no column is in order
+MOST_SURPLUS = 0.2, 0.5  # share of the rows, and where one of both columns is in order: some lack a word by themselves
 FEWEST_CLAMPED, LEAST_CLAMPED = 3, 0.25  # rows, and their share of those whose hose no table lets a clamp hold
 LIMIT = "Limit with clamps"
 
@@ -34,13 +36,27 @@ def torn_ties(book: Book) -> Iterator[Finding]:
         for tie in (tie for ties in TIES.get(table.head(), ()) for tie in ties(book, table)):
             both = len(tie.by_one.keys() & tie.by_other.keys())
             torn = torn_rows(tie.by_one, tie.by_other, max(FEWEST_TORN, ceil(LEAST_TORN * both)))
-            in_turn = list(ordered(book, table, FEWEST_ROWS)) if torn else []
-            sorted_by = next((each for each in (tie.other, tie.one, *in_turn) if each in in_turn), 0)
-            clear = not tie.elsewhere and len(torn) >= max(FEWEST_WITHOUT_ORDER, LEAST_WITHOUT_ORDER * both)
-            if sorted_by or clear:
-                typed = book.typed(table.sheet)
-                rows = [row for row in torn if not tie.elsewhere or (row, tie.other) in typed]
-                yield torn_apart(book, table, (tie.one, tie.other), rows or torn, sorted_by)
+            sorted_by = in_turn(book, table, tie, torn) if torn else 0
+            rows = [row for row in torn if not tie.elsewhere or (row, tie.other) in book.typed(table.sheet)]
+            own = sorted_by in (tie.one, tie.other)
+            clear = len(torn) >= max(FEWEST_WITHOUT_ORDER, LEAST_WITHOUT_ORDER * both) and not tie.elsewhere
+            told = own or ((sorted_by or clear) and not tie.usual)
+            if told and len(rows) >= FEWEST_TORN and surplus(tie, torn) <= MOST_SURPLUS[own] * len(torn):
+                yield torn_apart(book, table, (tie.one, tie.other), rows, sorted_by)
+
+
+def surplus(tie: Tie, torn: Sequence[int]) -> int:
+    """How many words of the second column have no row to go to: few once it was sorted, more where some lack."""
+    asked = Counter(word for row in torn for word in tie.by_one[row])
+    there = Counter(word for row in torn for word in tie.by_other[row])
+    return sum((there - asked).values())
+
+
+def in_turn(book: Book, table: Listing, tie: Tie, torn: Sequence[int]) -> int:
+    """The column by which some were sorted: one of the two, for several rows any that is in order; 0 for none."""
+    found = list(ordered(book, table, FEWEST_VALUES, FEWEST_ORDERS))
+    own = next((column for column in (tie.other, tie.one) if column in found), 0)
+    return own or next(iter(found if len(torn) > FEWEST_TORN else ()), 0)
 
 
 def double_letters(book: Book) -> Iterator[Finding]:
