@@ -8,7 +8,6 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.said import (
     BEND,
     COUNTED_BY,
-    HOSE,
     LINE,
     PART,
     SEAT,
@@ -33,7 +32,7 @@ ENDS, HELD, CLAMPED = "Ends", "Held by", "clamps"
 NO_NUT = frozenset({CLAMPED})
 LIFE, MADE, WHEN = "Life of hose", "Hose made", "When"
 OF_A_LINE, OF_THE_CAR = "line", "car"
-OPTION, ITEM, EACH = "Option", "End or clamp", "Ends price each"
+ITEM, EACH = "End or clamp", "Ends price each"
 UNIT, PRICE, METRE, PIECE, LITRE, PACK = "Unit", "Price", "m", "piece", "L", "pack"
 FROM, ON_HOSE, IN_END = "From", "on a hose", "in an end"
 FITS: Mapping[str, str] = {
@@ -132,19 +131,6 @@ def nuts_on_routes(book: Book) -> dict[str, frozenset[str]]:
     return {line: sizes - NO_NUT or NO_NUT for line, sizes in found.items()}
 
 
-def hoses(book: Book, table: Listing) -> Iterator[Tie]:
-    """Options: the hose that a line has on Lines is one of those that stand side by side for it."""
-    if {OPTION, HOSE} <= table.columns.keys():
-        column, there = table.columns[HOSE], of_lines(book, HOSE)
-        hose = words(book, table, column)
-        lines = {row: line for row, line in words(book, table, NAME_COLUMN).items() if row in hose and line in there}
-        beside: dict[str, frozenset[str]] = {}
-        for row, line in lines.items():
-            beside[line] = beside.get(line, frozenset()) | {hose[row]}
-        told = {row: frozenset({shown(there[line])}) for row, line in lines.items()}
-        yield Tie(NAME_COLUMN, column, told, {row: beside[line] for row, line in lines.items()}, elsewhere=True)
-
-
 def priced(book: Book, table: Listing) -> Iterator[Tie]:
     """Options: the price of an end is that of an item or one of its own, so that no row has both or none."""
     if {ITEM, EACH} <= table.columns.keys():
@@ -165,8 +151,7 @@ def service(book: Book, table: Listing) -> Iterator[Tie]:
     times = {row: frozenset({usual.get(name, OF_A_LINE)}) for row, name in names.items()}
     aged = {row for row in names if (row, life) in typed or (row, made) in typed}
     timed = words(book, table, when)
-    there = {row: frozenset({timed.get(row, OF_A_LINE)}) for row in names if row in timed or row in aged}
-    yield Tie(NAME_COLUMN, when, {row: times[row] for row in there}, there)
+    yield Tie(NAME_COLUMN, when, times, {row: frozenset({timed.get(row, OF_A_LINE)}) for row in names})
     kinds = {row: frozenset({OF_THE_CAR if name in usual else OF_A_LINE}) for row, name in names.items()}
     yield Tie(NAME_COLUMN, made, kinds, {row: frozenset({OF_A_LINE if row in aged else OF_THE_CAR}) for row in names})
 
@@ -196,7 +181,7 @@ def counted(book: Book, table: Listing) -> Iterator[Tie]:
 
 
 TIES: Mapping[str, Sequence[Ties]] = {
-    LINE: (ends, both_or_none, nuts, hoses, priced),
+    LINE: (ends, both_or_none, nuts, priced),
     PART: (sizes,),
     "Item": (units,),
     SMALL_PART: (counted,),

@@ -117,6 +117,7 @@ def torn_prices(book: Book) -> Iterator[Finding]:
     """Lists of prices in which the units went to other rows: what comes by the metre is sold by the piece, and back."""
     every = [table for table in book.every_table() if {PRICE, UNIT} <= table.columns.keys()]
     hoses, parts = named(book, "Hose", "Bend radius"), named(book, "Part", "Seat")
+    small = named(book, SMALL_PART, "Counted by")  # sleeves by the metre come in no rolls
     for table in every:
         typed, unit = book.typed(table.sheet), table.columns[UNIT]
         sold = {row: (typed.get((row, NAME_COLUMN)), typed.get((row, unit))) for row in table.rows}
@@ -128,9 +129,10 @@ def torn_prices(book: Book) -> Iterator[Finding]:
         if roll := table.columns.get(ROLL, 0):
             rolled = {row for row in table.rows if isinstance(typed.get((row, roll)), float)}
             pieces = [row for row, (_, by) in sold.items() if by == PIECE and row in rolled]
-            metres = [row for row, (name, by) in sold.items() if by == METRE and row not in rolled and name in hoses]
+            by_length = [row for row, (name, by) in sold.items() if by == METRE and name not in small]
+            metres = [row for row in by_length if row not in rolled]
             if len(pieces) >= FEWEST_ROLLS <= len(metres):
-                said = f"{len(pieces)} rows by the piece come in rolls, {len(metres)} hoses by the metre do not"
+                said = f"{len(pieces)} rows by the piece come in rolls, {len(metres)} by the metre do not"
                 yield units_apart(table.sheet, (*pieces, *metres), (unit, roll), said)
 
 
