@@ -79,10 +79,10 @@ CASES: Mapping[str, Case] = {
          ("FU-3", "-5", "brass")],
         2, frozenset("CD"),
     ),
-    "panels and grommets, without any order": Case(
+    "panels and grommets": Case(
         ("Line", "Panels", "Grommet wall"),
         [("PS-3", None, None), ("PS-1", 1.0, 2.5), ("FU-1", None, None), ("GB-1", 1.0, 2.0), ("CO-1", None, None),
-         ("FU-3", 1.0, 2.5)],
+         ("FU-3", 1.0, 2.5), ("FU-4", None, None)],
         1, frozenset("CD"),
     ),
     "prices of ends": Case(

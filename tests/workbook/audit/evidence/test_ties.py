@@ -2,7 +2,7 @@
 
 import pytest
 
-from xlcalc.workbook.audit.evidence.ties import TIES, Tie
+from xlcalc.workbook.audit.evidence.ties import TIES, Order, Tie
 from xlcalc.workbook.formulas import column_letters
 
 from ..sheets import book
@@ -39,6 +39,6 @@ def test_a_nut_is_one_of_the_ends_of_its_line_and_a_line_between_clamps_takes_no
 
 
 def test_what_may_be_so_only_as_a_rule_says_so() -> None:
-    assert ties("prices of ends", list(CASES["prices of ends"].rows))["DE"].usual
-    assert ties("sizes of small parts", list(CASES["sizes of small parts"].rows))["CD"].usual
-    assert not ties("sizes of parts", list(CASES["sizes of parts"].rows))["AD"].usual
+    assert ties("prices of ends", list(CASES["prices of ends"].rows))["DE"].asked is Order.OWN
+    assert ties("sizes of small parts", list(CASES["sizes of small parts"].rows))["CD"].asked is Order.OWN
+    assert ties("sizes of parts", list(CASES["sizes of parts"].rows))["AD"].asked is Order.NOTHING

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from enum import IntEnum
 from typing import NamedTuple
 
 from xlcalc.workbook.audit.book import Book
@@ -44,19 +45,26 @@ Told = Mapping[int, frozenset[str]]
 """What each row of a column says; the words by which the rows are told apart."""
 
 
+class Order(IntEnum):
+    """What must be in perfect order before rows that do not agree count as torn: nothing, a column, one of both."""
+
+    NOTHING = 0
+    ANY = 1
+    OWN = 2
+
+
 class Tie(NamedTuple):
     """Two columns of a table that go together, and what each says by row; a row that says nothing is left out.
 
-    `elsewhere`: another sheet says so of the name of the row, and it may be that one which was sorted. `usual`: it need
-    not be so, and says something only where one of the two columns is in order.
+    `elsewhere`: another sheet says so of the name of the row, and it may be that one which was sorted.
     """
 
     one: int
     other: int
     by_one: Told
     by_other: Told
+    asked: Order = Order.NOTHING
     elsewhere: bool = False
-    usual: bool = False
 
 
 Ties = Callable[[Book, Listing], Iterator[Tie]]
@@ -89,7 +97,7 @@ def ends(book: Book, table: Listing) -> Iterator[Tie]:
         as_said = {row: frozenset({shown(there[line])}) for row, line in lines.items() if line in there}
         for column, held in zip((one, other), parts, strict=True):
             holding = {row: frozenset({shown(holds[part])}) for row, part in held.items() if part in holds}
-            yield Tie(NAME_COLUMN, column, as_said, holding, elsewhere=True)
+            yield Tie(NAME_COLUMN, column, as_said, holding, Order.ANY, elsewhere=True)
 
 
 def both_or_none(book: Book, table: Listing) -> Iterator[Tie]:
@@ -100,7 +108,7 @@ def both_or_none(book: Book, table: Listing) -> Iterator[Tie]:
             one, other = (table.columns[head] for head in heads)
             filled = [row for row in table.rows if (row, one) in typed or (row, other) in typed]
             told = [{row: frozenset({str((row, column) in typed)}) for row in filled} for column in (one, other)]
-            yield Tie(one, other, told[0], told[1])
+            yield Tie(one, other, told[0], told[1], Order.ANY)
 
 
 def nuts(book: Book, table: Listing) -> Iterator[Tie]:
@@ -108,7 +116,7 @@ def nuts(book: Book, table: Listing) -> Iterator[Tie]:
     if NUT in table.columns:
         nut = table.columns[NUT]
         taken, there = nuts_of_lines(book, words(book, table, NAME_COLUMN), words(book, table, nut))
-        yield Tie(NAME_COLUMN, nut, taken, there, elsewhere=True)
+        yield Tie(NAME_COLUMN, nut, taken, there, Order.ANY, elsewhere=True)
 
 
 def nuts_of_lines(book: Book, lines: Mapping[int, str], nuts: Mapping[int, str]) -> tuple[Told, Told]:
@@ -138,7 +146,7 @@ def priced(book: Book, table: Listing) -> Iterator[Tie]:
         rows = list(words(book, table, NAME_COLUMN))
         by_item = {row: frozenset({ITEM if (row, item) in typed else EACH}) for row in rows}
         by_each = {row: frozenset({EACH if (row, each) in typed else ITEM}) for row in rows}
-        yield Tie(item, each, by_item, by_each, usual=True)
+        yield Tie(item, each, by_item, by_each, Order.OWN)
 
 
 def service(book: Book, table: Listing) -> Iterator[Tie]:
@@ -177,7 +185,7 @@ def counted(book: Book, table: Listing) -> Iterator[Tie]:
         typed, said_by = book.typed(table.sheet), words(book, table, by)
         asked = {row: frozenset({FITS[kind]}) for row, kind in said_by.items() if kind in FITS}
         there = {row: frozenset({ON_HOSE if (row, least) in typed else IN_END}) for row in asked}
-        yield Tie(by, least, asked, there, usual=True)
+        yield Tie(by, least, asked, there, Order.OWN)
 
 
 TIES: Mapping[str, Sequence[Ties]] = {

@@ -123,15 +123,22 @@ def in_order(values: Sequence[Value], fewest: int = FEWEST_ROWS) -> bool:
 def ordered(book: Book, table: Listing, fewest: int, orders: int = 1) -> Iterator[int]:
     """The columns of a table that are filled in by hand and stand in perfect order, from left to right.
 
-    They hold at least `fewest` values, blanks at one end, that could stand in at least `orders` orders.
+    They hold at least `fewest` values, blanks at one end, that could stand in at least `orders` orders. One value alone
+    is in order where all blanks stand below it.
     """
     typed, formulas = book.typed(table.sheet), book.formulas(table.sheet)
     rows = [row for row in table.rows if (row, NAME_COLUMN) in typed]
     for column in sorted(table.columns.values()):
         values = [typed.get((row, column)) for row in rows]
         worked = any((row, column) in formulas for row in rows)
-        if not worked and in_order(values, fewest) and ways(values) >= orders:
+        if not worked and (in_order(values, fewest) or gathered(values, fewest)) and ways(values) >= orders:
             yield column
+
+
+def gathered(values: Sequence[Value], fewest: int) -> bool:
+    """True for one and the same value, often enough, above blanks only."""
+    held = [value for value in values if value is not None]
+    return len(values) > len(held) >= fewest and len(set(held)) == 1 and None not in values[: len(held)]
 
 
 def steady(keys: Sequence[Key]) -> bool:

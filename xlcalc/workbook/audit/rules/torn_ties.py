@@ -12,7 +12,7 @@ from math import ceil
 from xlcalc.core.words import plural
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.said import HOSE, LINE, STARTS, of_hoses, tables_of
-from xlcalc.workbook.audit.evidence.ties import CLAMPED, ENDS, TIES, Tie, words
+from xlcalc.workbook.audit.evidence.ties import CLAMPED, ENDS, TIES, Order, Tie, words
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.sorting import FEWEST_WAYS, UNDO, in_order, ordered, ways
 from xlcalc.workbook.audit.rules.torn import torn_rows
@@ -37,11 +37,11 @@ def torn_ties(book: Book) -> Iterator[Finding]:
             both = len(tie.by_one.keys() & tie.by_other.keys())
             torn = torn_rows(tie.by_one, tie.by_other, max(FEWEST_TORN, ceil(LEAST_TORN * both)))
             sorted_by = in_turn(book, table, tie, torn) if torn else 0
+            order = Order.OWN if sorted_by in (tie.one, tie.other) else Order.ANY if sorted_by else Order.NOTHING
+            many = order or len(torn) >= max(FEWEST_WITHOUT_ORDER, LEAST_WITHOUT_ORDER * both)
+            few_left = torn and surplus(tie, torn) <= MOST_SURPLUS[order is Order.OWN] * len(torn)
             rows = [row for row in torn if not tie.elsewhere or (row, tie.other) in book.typed(table.sheet)]
-            own = sorted_by in (tie.one, tie.other)
-            clear = len(torn) >= max(FEWEST_WITHOUT_ORDER, LEAST_WITHOUT_ORDER * both) and not tie.elsewhere
-            told = own or ((sorted_by or clear) and not tie.usual)
-            if told and len(rows) >= FEWEST_TORN and surplus(tie, torn) <= MOST_SURPLUS[own] * len(torn):
+            if order >= tie.asked and many and few_left and len(rows) >= FEWEST_TORN:
                 yield torn_apart(book, table, (tie.one, tie.other), rows, sorted_by)
 
 
