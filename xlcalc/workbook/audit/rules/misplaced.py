@@ -156,7 +156,7 @@ def where_reached(book: Book, place: Place, column: int) -> Iterator[int]:
 
 
 def witness(book: Book, lacking: Place) -> int:
-    """The column that was most likely sorted beside the figures: the first in perfect order, else the names."""
+    """The column that was most likely sorted beside the figures: the one in the least likely order, else the names."""
     sheet, row, column = lacking
     table = next(each for each in book.tables(sheet) if row in each.rows)
     return next((each for each in ordered(book, table, FEWEST_IN_ORDER) if each != column), NAME_COLUMN)

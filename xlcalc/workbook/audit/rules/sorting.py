@@ -120,19 +120,21 @@ def in_order(values: Sequence[Value], fewest: int = FEWEST_ROWS) -> bool:
     return any(steady([key_of(value, by_case=each) for value in held]) for each in (False, True))
 
 
-def ordered(book: Book, table: Listing, fewest: int, orders: int = 1) -> Iterator[int]:
-    """The columns of a table that are filled in by hand and stand in perfect order, from left to right.
+def ordered(book: Book, table: Listing, fewest: int, orders: int = 1) -> list[int]:
+    """The columns of a table that are filled in by hand and stand in perfect order, from the least likely one on.
 
     They hold at least `fewest` values, blanks at one end, that could stand in at least `orders` orders. One value alone
     is in order where all blanks stand below it.
     """
     typed, formulas = book.typed(table.sheet), book.formulas(table.sheet)
     rows = [row for row in table.rows if (row, NAME_COLUMN) in typed]
+    found: dict[int, int] = {}
     for column in sorted(table.columns.values()):
         values = [typed.get((row, column)) for row in rows]
         worked = any((row, column) in formulas for row in rows)
         if not worked and (in_order(values, fewest) or gathered(values, fewest)) and ways(values) >= orders:
-            yield column
+            found[column] = ways(values)
+    return sorted(found, key=lambda column: -found[column])
 
 
 def gathered(values: Sequence[Value], fewest: int) -> bool:

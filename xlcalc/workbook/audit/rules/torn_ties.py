@@ -54,7 +54,7 @@ def surplus(tie: Tie, torn: Sequence[int]) -> int:
 
 def in_turn(book: Book, table: Listing, tie: Tie, torn: Sequence[int]) -> int:
     """The column by which some were sorted: one of the two, for several rows any that is in order; 0 for none."""
-    found = list(ordered(book, table, FEWEST_VALUES, FEWEST_ORDERS))
+    found = ordered(book, table, FEWEST_VALUES, FEWEST_ORDERS)
     own = next((column for column in (tie.other, tie.one) if column in found), 0)
     return own or next(iter(found if len(torn) > FEWEST_TORN else ()), 0)
 
