@@ -26,9 +26,10 @@ PARTS = listed(
      ("bead 9.5", "other", "9.5", "clamps")],
 )  # fmt: skip
 LINES = listed(
-    ("Line", "From", "Ends"),
-    [("PS-1", "pump", "crimped"), ("PS-3", "box", "clamps"), ("GB-1", "box", "crimped"), ("FU-1", "tank", "clamps"),
-     ("FU-3", "rail", "crimped"), ("CO-1", "heater", "clamps")],
+    ("Line", "From", "Ends", "Hose"),
+    [("PS-1", "pump", "crimped", "braid -6"), ("PS-3", "box", "clamps", "return 9.5"),
+     ("GB-1", "box", "crimped", "braid -8"), ("FU-1", "tank", "clamps", "return 9.5"),
+     ("FU-3", "rail", "crimped", "braid -5"), ("CO-1", "heater", "clamps", "return 9.5")],
 )  # fmt: skip
 HOSES = listed(
     ("Hose", "Bend radius", "Limit with clamps"),
@@ -84,6 +85,17 @@ CASES: Mapping[str, Case] = {
         [("PS-3", None, None), ("PS-1", 1.0, 2.5), ("FU-1", None, None), ("GB-1", 1.0, 2.0), ("CO-1", None, None),
          ("FU-3", 1.0, 2.5), ("FU-4", None, None)],
         1, frozenset("CD"),
+    ),
+    "slack of straight hoses": Case(
+        ("Line", "Shape", "Slack wanted"),
+        [("PS-3", "bent", None), ("PS-1", "straight", 6.0), ("FU-1", "bent", None), ("GB-1", "straight", 6.0),
+         ("CO-1", "bent", None), ("FU-3", "straight", 6.0), ("FU-4", "bent", None)],
+        2, frozenset("CD"),
+    ),
+    "hoses of options": Case(
+        ("Line", "Option", "Hose"),
+        [("PS-3", "A", "return 9.5"), ("PS-3", "B", "textile -6"), ("GB-1", "A", "braid -8"), ("GB-1", "B", "braid -6")],
+        2, frozenset("AE"),
     ),
     "prices of ends": Case(
         ("Line", "Option", "End or clamp", "Ends price each"),

@@ -24,7 +24,7 @@ def found(heads: Sequence[str], row: Sequence[object], **others: dict[str, objec
 
 def test_the_headers_that_are_asked_for_are_those_of_a_new_workbook() -> None:
     known = {(each["table"], each["head"]) for each in raw_rows("audit/known_checks")}
-    tables = {"What": "Reading", "Flow set by": "Line", "End or clamp": "Line", "Seat": "Part"}
+    tables = {"What": "Reading", "Flow set by": "Line", "End or clamp": "Line", "Seat": "Part", "Angle": "Part"}
     assert tables.keys() == LOOKED.keys()
     assert {(table, head) for head, table in tables.items()} <= known
     assert {("Reading", "Line"), ("Line", "Ends"), ("Line", "From"), ("Part", "Held by")} <= known
@@ -91,3 +91,16 @@ def test_ends_are_bought_as_they_are_held(ends: str, item: str, cells: list[str]
 )
 def test_a_part_seals_as_its_name_says(name: str, seat: str, cells: list[str]) -> None:
     assert found(("Part", "Seat"), (name, seat)) == cells
+
+
+@pytest.mark.parametrize(
+    ("name", "angle", "cells"),
+    [
+        ("crimp 37 degree 90 elbow -6", 90.0, []),
+        ("crimp 37 degree 90 elbow -6", 0.0, ["A2", "D2"]),
+        ("crimp 37 degree 90 elbow -6", None, []),  # still to be filled in
+        ("crimp 37 degree -6", 45.0, []),
+    ],
+)
+def test_a_part_turns_as_far_as_its_name_says(name: str, angle: float | None, cells: list[str]) -> None:
+    assert found(("Part", "Seat", "Angle"), (name, "flare 37 degree", angle)) == cells

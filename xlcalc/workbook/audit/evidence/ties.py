@@ -9,6 +9,7 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.said import (
     BEND,
     COUNTED_BY,
+    HOSE,
     LINE,
     PART,
     SEAT,
@@ -28,13 +29,17 @@ from xlcalc.workbook.workings import shown
 SIZE = re.compile(r"(?<!\S)-?[0-9]+(?:\.[0-9]+)?(?!\S)")
 END_A, END_B, SIZE_HEAD = "End A", "End B", "Size"
 NUT = "Nut size"
-TOGETHER = ((NUT, "Nut metal"), ("Panels", "Grommet wall"), ("Bend radius", "Bend angle"), ("Bend angle", "Bends"))
+TOGETHER = (
+    (NUT, "Nut metal"), ("Panels", "Grommet wall"), ("Bend radius", "Bend angle"), ("Bend angle", "Bends"),
+    ("Held for", "Reading at start"), ("Reading at start", "Reading later"),
+)  # fmt: skip
 ENDS, HELD, CLAMPED = "Ends", "Held by", "clamps"
 NO_NUT = frozenset({CLAMPED})
 LIFE, MADE, WHEN = "Life of hose", "Hose made", "When"
 OF_A_LINE, OF_THE_CAR = "line", "car"
-ITEM, EACH = "End or clamp", "Ends price each"
+OPTION, ITEM, EACH = "Option", "End or clamp", "Ends price each"
 UNIT, PRICE, METRE, PIECE, LITRE, PACK = "Unit", "Price", "m", "piece", "L", "pack"
+SHAPE, SLACK, STRAIGHT, BENT = "Shape", "Slack wanted", "straight", "bent"
 FROM, ON_HOSE, IN_END = "From", "on a hose", "in an end"
 FITS: Mapping[str, str] = {
     **dict.fromkeys((CLIPS, GROMMETS, SLEEVE, WRAP), ON_HOSE), **dict.fromkeys((WASHERS, RINGS, TAGS), IN_END),
@@ -139,6 +144,30 @@ def nuts_on_routes(book: Book) -> dict[str, frozenset[str]]:
     return {line: sizes - NO_NUT or NO_NUT for line, sizes in found.items()}
 
 
+def slack(book: Book, table: Listing) -> Iterator[Tie]:
+    """Routes: slack is wanted of a straight hose; where nothing is said, it has that of Start."""
+    if {SHAPE, SLACK} <= table.columns.keys():
+        typed, shape, column = book.typed(table.sheet), table.columns[SHAPE], table.columns[SLACK]
+        shapes = {row: frozenset({word}) for row, word in words(book, table, shape).items()}
+        there = {row: frozenset({STRAIGHT if (row, column) in typed else BENT}) for row in shapes}
+        yield Tie(shape, column, shapes, there, Order.OWN)
+
+
+def hoses(book: Book, table: Listing) -> Iterator[Tie]:
+    """Options: the hose that a line has on Lines is one of those that stand side by side for it."""
+    if {OPTION, HOSE} <= table.columns.keys():
+        column, there = table.columns[HOSE], of_lines(book, HOSE)
+        hose = words(book, table, column)
+        lines = {row: line for row, line in words(book, table, NAME_COLUMN).items() if row in hose and line in there}
+        on_lines = {shown(there[line]) for line in lines.values()}
+        beside: dict[str, frozenset[str]] = {}
+        for row, line in lines.items():
+            beside[line] = beside.get(line, frozenset()) | {hose[row]}
+        told = {row: frozenset({shown(there[line])}) for row, line in lines.items()}
+        told_beside = {row: beside[line] & on_lines or beside[line] for row, line in lines.items()}
+        yield Tie(NAME_COLUMN, column, told, told_beside)
+
+
 def priced(book: Book, table: Listing) -> Iterator[Tie]:
     """Options: the price of an end is that of an item or one of its own, so that no row has both or none."""
     if {ITEM, EACH} <= table.columns.keys():
@@ -189,7 +218,7 @@ def counted(book: Book, table: Listing) -> Iterator[Tie]:
 
 
 TIES: Mapping[str, Sequence[Ties]] = {
-    LINE: (ends, both_or_none, nuts, priced),
+    LINE: (ends, both_or_none, nuts, slack, hoses, priced),
     PART: (sizes,),
     "Item": (units,),
     SMALL_PART: (counted,),

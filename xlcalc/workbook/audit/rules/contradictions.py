@@ -32,6 +32,9 @@ SEATS: Mapping[str, str] = {
 """What seals, by the words in the name of a part that leave no choice."""
 
 
+ANGLE, TURNS = "Angle", re.compile(r"\b([0-9]{2,3}) elbow\b", re.IGNORECASE)
+
+
 class Wrong(NamedTuple):
     """Two columns of a row that contradict each other: what was expected in the second, and why."""
 
@@ -113,7 +116,16 @@ def seats(book: Book, table: Listing, asked: str) -> Iterator[Wrong]:
             yield Wrong(row, NAME_COLUMN, column, f"{words.pop()}, as its name says", "two kinds of seat do not seal")
 
 
-LOOKED: Mapping[str, Looked] = {WHAT: readings, SET_BY: flows, END_OR_CLAMP: clamps, SEAT: seats}
+def angles(book: Book, table: Listing, asked: str) -> Iterator[Wrong]:
+    """Parts whose name says how far they turn, and another angle stands there."""
+    typed, column = book.typed(table.sheet), table.columns[asked]
+    for row, (name,) in texts(book, table, NAME_COLUMN):
+        turns, angle = TURNS.search(name), typed.get((row, column))
+        if SEAT in table.columns and turns and isinstance(angle, float) and angle != float(turns[1]):
+            yield Wrong(row, NAME_COLUMN, column, f"{turns[1]}, as its name says", "a bend in an end costs pressure")
+
+
+LOOKED: Mapping[str, Looked] = {WHAT: readings, SET_BY: flows, END_OR_CLAMP: clamps, SEAT: seats, ANGLE: angles}
 """What is looked at, by the header of the column that says it."""
 
 
