@@ -94,8 +94,9 @@ CASES: Mapping[str, Case] = {
     ),
     "hoses of options": Case(
         ("Line", "Option", "Hose"),
-        [("PS-3", "A", "return 9.5"), ("PS-3", "B", "textile -6"), ("GB-1", "A", "braid -8"), ("GB-1", "B", "braid -6")],
-        2, frozenset("AE"),
+        [("PS-3", "A", "return 9.5"), ("PS-3", "B", "textile -6"), ("GB-1", "A", "braid -8"),
+         ("GB-1", "B", "braid -6")],
+        2, frozenset("AD"),
     ),
     "prices of ends": Case(
         ("Line", "Option", "End or clamp", "Ends price each"),
