@@ -53,10 +53,14 @@ def surplus(tie: Tie, torn: Sequence[int]) -> int:
 
 
 def in_turn(book: Book, table: Listing, tie: Tie, torn: Sequence[int]) -> int:
-    """The column by which some were sorted: one of the two, for several rows any that is in order; 0 for none."""
+    """The column by which some were sorted: one of the two, for several rows any in order but the names; 0 for none.
+
+    Names are often in order, and the columns beside them were not sorted with them where they go together.
+    """
     found = ordered(book, table, FEWEST_VALUES, FEWEST_ORDERS)
     own = next((column for column in (tie.other, tie.one) if column in found), 0)
-    return own or next(iter(found if len(torn) > FEWEST_TORN else ()), 0)
+    others = (column for column in found if column != NAME_COLUMN and len(torn) > FEWEST_TORN)
+    return own or next(others, 0)
 
 
 def double_letters(book: Book) -> Iterator[Finding]:
