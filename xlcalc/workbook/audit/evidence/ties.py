@@ -183,7 +183,8 @@ def service(book: Book, table: Listing) -> Iterator[Tie]:
     if not {LIFE, MADE, WHEN} <= table.columns.keys():
         return
     life, made, when = (table.columns[head] for head in (LIFE, MADE, WHEN))
-    typed, lines, usual = book.typed(table.sheet), of_lines(book, STARTS), {name: time for name, time, *_ in SERVICE_ROWS}
+    typed, lines = book.typed(table.sheet), of_lines(book, STARTS)
+    usual = {name: time for name, time, *_ in SERVICE_ROWS}
     names = {row: name for row, name in words(book, table, NAME_COLUMN).items() if name in usual or name in lines}
     times = {row: frozenset({usual.get(name, OF_A_LINE)}) for row, name in names.items()}
     aged = {row for row in names if (row, life) in typed or (row, made) in typed}
