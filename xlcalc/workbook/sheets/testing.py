@@ -10,10 +10,11 @@ from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, said_of
+from xlcalc.workbook.choices import SERVICE_ROWS
 from xlcalc.workbook.job import Cells, Job
 from xlcalc.workbook.rows import name_areas
 from xlcalc.workbook.sheets.testing_lines import NAME, TESTS
-from xlcalc.workbook.sheets.testing_rows import READINGS, ROAD, ROAD_ROWS, SERVICE, SERVICE_ROWS
+from xlcalc.workbook.sheets.testing_rows import READINGS, ROAD, ROAD_ROWS, SERVICE
 from xlcalc.workbook.style import FOLDED, PLAIN, QUIET, VERDICT, Painter, page
 
 CAUTIONS = (

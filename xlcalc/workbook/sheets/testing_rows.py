@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from xlcalc.workbook.checks import CANNOT, folded, number, of_line, reason, row_table
+from xlcalc.workbook.choices import DROP, FLOW, STOPS, WARM
 from xlcalc.workbook.rows import Column
 from xlcalc.workbook.sheets.columns import (
     check,
@@ -18,7 +19,6 @@ from xlcalc.workbook.sheets.columns import (
 )
 from xlcalc.workbook.sheets.testing_lines import DO, NAME, OUT, READ, WHICH, first_blank
 
-FLOW, DROP, STOPS, WARM = "flow", "pressure drop", "vacuum after stops", "return temperature"
 WHATS = (FLOW, DROP, STOPS, WARM)
 KNOWN = ",".join(f'{{what}}="{what}"' for what in WHATS)
 GIVEN, LIFE = "What it was read at", "How long it lasts"
@@ -33,14 +33,6 @@ ROAD_ROWS = (
     "fan on and off, seen at the gauge",
     "hills and bends: no smell of fuel",
     "cold start: no whine, joints dry",
-)
-SERVICE_ROWS = (
-    ("every line and clip: look again", "at 100 km"),
-    ("nuts and clamps: torque again", "at 1000 km"),
-    ("breather filters: clean", "each oil change"),
-    ("catch tanks: drain", "each oil change"),
-    ("hoses: flex and look", "every year"),
-    ("vacuum non-return valves: try", "every year"),
 )
 
 

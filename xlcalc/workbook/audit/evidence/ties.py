@@ -21,9 +21,8 @@ from xlcalc.workbook.audit.evidence.said import (
     of_small_parts,
     said,
 )
+from xlcalc.workbook.choices import CLIPS, GROMMETS, RINGS, SERVICE_ROWS, SLEEVE, TAGS, WASHERS, WRAP
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
-from xlcalc.workbook.sheets.parts_counted import CLIPS, GROMMETS, RINGS, SLEEVE, TAGS, WASHERS, WRAP
-from xlcalc.workbook.sheets.testing_rows import SERVICE_ROWS
 from xlcalc.workbook.workings import shown
 
 SIZE = re.compile(r"(?<!\S)-?[0-9]+(?:\.[0-9]+)?(?!\S)")

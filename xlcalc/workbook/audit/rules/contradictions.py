@@ -11,9 +11,8 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.said import COUNTED_BY, SEAT, of_lines, of_parts, of_small_parts
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.belongs import FUELS, OILS, WATERS, class_of
+from xlcalc.workbook.choices import CLAMPS, FLOW, STOPS, WARM
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
-from xlcalc.workbook.sheets.parts_counted import CLAMPS
-from xlcalc.workbook.sheets.testing_rows import FLOW, STOPS, WARM
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import shown
 
