@@ -92,6 +92,13 @@ CASES: Mapping[str, Case] = {
          ("CO-1", "bent", None), ("FU-3", "straight", 6.0), ("FU-4", "bent", None)],
         2, frozenset("CD"),
     ),
+    "what was proved before gas": Case(
+        ("Line", "Medium", "Proved with liquid"),
+        [("PS-1", "liquid", None), ("PS-3", "liquid", None), ("GB-1", "low-pressure gas leak", "yes"),
+         ("FU-1", "liquid", None), ("FU-3", "low-pressure gas leak", "no"), ("CO-1", "liquid", None),
+         ("CO-2", "liquid", None), ("CO-3", "liquid", None)],
+        1, frozenset("CD"),
+    ),
     "hoses of options": Case(
         ("Line", "Option", "Hose"),
         [("PS-3", "A", "return 9.5"), ("PS-3", "B", "textile -6"), ("GB-1", "A", "braid -8"),

@@ -38,6 +38,7 @@ LIFE, MADE, WHEN = "Life of hose", "Hose made", "When"
 OF_A_LINE, OF_THE_CAR = "line", "car"
 OPTION, ITEM, EACH = "Option", "End or clamp", "Ends price each"
 UNIT, PRICE, METRE, PIECE, LITRE, PACK = "Unit", "Price", "m", "piece", "L", "pack"
+MEDIUM, PROVED, GAS, LIQUID = "Medium", "Proved with liquid", "gas", "liquid"
 SHAPE, SLACK, STRAIGHT, BENT = "Shape", "Slack wanted", "straight", "bent"
 FROM, ON_HOSE, IN_END = "From", "on a hose", "in an end"
 FITS: Mapping[str, str] = {
@@ -143,6 +144,15 @@ def nuts_on_routes(book: Book) -> dict[str, frozenset[str]]:
     return {line: sizes - NO_NUT or NO_NUT for line, sizes in found.items()}
 
 
+def media(book: Book, table: Listing) -> Iterator[Tie]:
+    """Testing: only of a test with gas is it said whether the line was proved with liquid before."""
+    if {MEDIUM, PROVED} <= table.columns.keys():
+        typed, medium, proved = book.typed(table.sheet), table.columns[MEDIUM], table.columns[PROVED]
+        tested = {row: frozenset({GAS if GAS in word else LIQUID}) for row, word in words(book, table, medium).items()}
+        there = {row: frozenset({GAS if (row, proved) in typed else LIQUID}) for row in tested}
+        yield Tie(medium, proved, tested, there, Order.OWN)
+
+
 def slack(book: Book, table: Listing) -> Iterator[Tie]:
     """Routes: slack is wanted of a straight hose; where nothing is said, it has that of Start."""
     if {SHAPE, SLACK} <= table.columns.keys():
@@ -218,7 +228,7 @@ def counted(book: Book, table: Listing) -> Iterator[Tie]:
 
 
 TIES: Mapping[str, Sequence[Ties]] = {
-    LINE: (ends, both_or_none, nuts, slack, hoses, priced),
+    LINE: (ends, both_or_none, nuts, media, slack, hoses, priced),
     PART: (sizes,),
     "Item": (units,),
     SMALL_PART: (counted,),
