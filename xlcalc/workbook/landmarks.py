@@ -12,6 +12,24 @@ OPERATIONS = (
 )  # fmt: skip
 """What is done on a job, in the order of an empty Quote: a forgotten one is work for nothing, so it names them."""
 
+CLAMPS, CLIPS, WASHERS, RINGS, GROMMETS, SLEEVE, WRAP, TAGS, HAND = (
+    "hose clamps", "P-clips", "banjo washers", "O-rings", "grommets", "heat sleeve", "spiral wrap", "tags", "by hand"
+)  # fmt: skip
+"""What a small part of Parts is counted by."""
+
+FLOW, DROP, STOPS, WARM = "flow", "pressure drop", "vacuum after stops", "return temperature"
+"""What a reading of Testing is of."""
+
+SERVICE_ROWS = (
+    ("every line and clip: look again", "at 100 km", None),
+    ("nuts and clamps: torque again", "at 1000 km", None),
+    ("breather filters: clean", "each oil change", None),
+    ("catch tanks: drain", "each oil change", None),
+    ("hoses: flex and look", "every year", 1),
+    ("vacuum non-return valves: try", "every year", 1),
+)
+"""What is to be looked after in an empty Testing: what, when, and the years after which it is due again."""
+
 WORDS, DEFAULT, OWN, USED, UNIT, KIND, SOURCE, CHANGED, IN_WORDS = range(1, 10)
 """The columns of Start."""
 

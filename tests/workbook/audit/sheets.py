@@ -1,7 +1,7 @@
 """Small books for the rules of the audit, written as cells: texts, numbers, formulas with `=`; and changes to books."""
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from xml.sax.saxutils import quoteattr
 
@@ -17,6 +17,7 @@ from ..books import formula, number, packed, parts, row, text
 Cells = Mapping[str, object]
 Rule = Callable[[Book], Iterable[Finding]]
 DEMO = Path(__file__).parents[3] / "workbooks" / "2601-B.xlsx"
+CHECK = '=IF(A{0}="","","Within limits")'
 FORMULA = re.compile(rb"(<f[^<>]*>)([^<]*)</f>")
 
 
@@ -51,6 +52,17 @@ def table(count: int = 8) -> dict[str, object]:
     for place in range(2, 2 + count):
         cells |= {f"A{place}": f"piece {place}", f"B{place}": place * 0.5, f"C{place}": 10 + place % 3,
                   f"D{place}": f"=B{place}*C{place}"}  # fmt: skip
+    return cells
+
+
+def listed(heads: Sequence[str], rows: Sequence[Sequence[object]]) -> dict[str, object]:
+    """A table with a Check in column B, under its headers."""
+    cells: dict[str, object] = {"B1": "Check"}
+    cells |= {f"{letter}1": head for letter, head in zip("ACDEFGHIJK", heads, strict=False)}
+    for line, held in enumerate(rows, start=2):
+        cells[f"B{line}"] = CHECK.format(line)
+        beside = zip("ACDEFGHIJK", held, strict=False)
+        cells |= {f"{letter}{line}": value for letter, value in beside if value is not None}
     return cells
 
 

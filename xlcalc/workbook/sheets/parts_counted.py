@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from xlcalc.workbook.checks import CANNOT, folded, number, reason, row_table
+from xlcalc.workbook.landmarks import CLAMPS, CLIPS, GROMMETS, HAND, RINGS, SLEEVE, TAGS, WASHERS, WRAP
 from xlcalc.workbook.rows import Column
 from xlcalc.workbook.sheets.columns import check, others, picked, span, text, typed, words, worked
 from xlcalc.workbook.sheets.parts_columns import (
@@ -20,9 +21,6 @@ from xlcalc.workbook.sheets.parts_columns import (
     place_of,
 )
 
-CLAMPS, CLIPS, WASHERS, RINGS, GROMMETS, SLEEVE, WRAP, TAGS, HAND = (
-    "hose clamps", "P-clips", "banjo washers", "O-rings", "grommets", "heat sleeve", "spiral wrap", "tags", "by hand"
-)  # fmt: skip
 KINDS = (CLAMPS, CLIPS, WASHERS, RINGS, GROMMETS, SLEEVE, WRAP, TAGS, HAND)
 PRINTED = 0.05  # mm: a diameter or hole as it prints counts as that size
 

@@ -11,9 +11,10 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, said_of, whole_on_a_page
 from xlcalc.workbook.job import Cells, Job
+from xlcalc.workbook.landmarks import SERVICE_ROWS
 from xlcalc.workbook.rows import name_areas
 from xlcalc.workbook.sheets.testing_lines import NAME, TESTS
-from xlcalc.workbook.sheets.testing_rows import READINGS, ROAD, ROAD_ROWS, SERVICE, SERVICE_ROWS
+from xlcalc.workbook.sheets.testing_rows import READINGS, ROAD, ROAD_ROWS, SERVICE
 from xlcalc.workbook.style import FOLDED, PLAIN, QUIET, VERDICT, WIDE, Painter, page
 
 CAUTIONS = (

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from xlcalc.workbook.checks import CANNOT, folded, number, of_line, reason, row_table
+from xlcalc.workbook.landmarks import DROP, FLOW, STOPS, WARM
 from xlcalc.workbook.rows import Column
 from xlcalc.workbook.sheets.columns import (
     check,
@@ -19,7 +20,6 @@ from xlcalc.workbook.sheets.columns import (
 )
 from xlcalc.workbook.sheets.testing_lines import DO, NAME, OUT, READ, WHICH, first_blank
 
-FLOW, DROP, STOPS, WARM = "flow", "pressure drop", "vacuum after stops", "return temperature"
 WHATS = (FLOW, DROP, STOPS, WARM)
 KNOWN = ",".join(f'{{what}}="{what}"' for what in WHATS)
 GIVEN, LIFE = "What it was read at", "How long it lasts"
@@ -35,14 +35,6 @@ ROAD_ROWS = (
     "hills and bends: no smell of fuel",
     "cold start: no whine, joints dry",
 )
-SERVICE_ROWS = (
-    ("every line and clip: look again", "at 100 km", None),
-    ("nuts and clamps: torque again", "at 1000 km", None),
-    ("breather filters: clean", "each oil change", None),
-    ("catch tanks: drain", "each oil change", None),
-    ("hoses: flex and look", "every year", 1),
-    ("vacuum non-return valves: try", "every year", 1),
-)  # what, when, and the years after which it is due again
 
 
 def _needs(what: str, *keys: str, then: str = '""') -> str:

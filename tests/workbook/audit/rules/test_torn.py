@@ -22,11 +22,10 @@ from xlcalc.workbook.audit.rules.torn import (
     torn_words,
 )
 
-from ..sheets import book, places
+from ..sheets import book, listed, places
 
 SMALL = (("hose clamp", "hose clamps"), ("P-clip 13", "P-clips"), ("grommet 22", "grommets"), ("O-ring -8", "O-rings"),
          ("banjo washer -5", "banjo washers"), ("heat sleeve 16", "heat sleeve"))  # fmt: skip
-CHECK = '=IF(A{0}="","","Within limits")'
 
 
 def test_the_headers_that_are_asked_for_are_those_of_a_new_workbook() -> None:
@@ -34,16 +33,6 @@ def test_the_headers_that_are_asked_for_are_those_of_a_new_workbook() -> None:
     prices = {("Item", head) for head in (PRICE, UNIT, ROLL, NUMBER, SUPPLIER)}
     parts = {("Part", HELD), ("Part", SEAT), ("Hose", "Bend radius")}
     assert prices | parts | {(SMALL_PART, head) for head in (FROM, UP_TO, END_SIZE)} <= known
-
-
-def listed(heads: Sequence[str], rows: Sequence[Sequence[object]]) -> dict[str, object]:
-    """A table with a Check in column B, under its headers."""
-    cells: dict[str, object] = {"B1": "Check"}
-    cells |= {f"{letter}1": head for letter, head in zip("ACDEF", heads, strict=False)}
-    for row, held in enumerate(rows, start=2):
-        cells[f"B{row}"] = CHECK.format(row)
-        cells |= {f"{letter}{row}": value for letter, value in zip("ACDEF", held, strict=False) if value is not None}
-    return cells
 
 
 def counted(rows: Sequence[Sequence[object]]) -> dict[str, object]:

@@ -10,6 +10,7 @@ from xlcalc.workbook.audit.rules.belongs import wrong_fluids
 from xlcalc.workbook.audit.rules.bores import bores_apart
 from xlcalc.workbook.audit.rules.close import close_to_the_hose
 from xlcalc.workbook.audit.rules.columns import column_patterns
+from xlcalc.workbook.audit.rules.contradictions import contradictions
 from xlcalc.workbook.audit.rules.figures import cited_figures, sources_gone
 from xlcalc.workbook.audit.rules.gallons import odd_gallons, odd_gallons_of_the_job
 from xlcalc.workbook.audit.rules.headings import changed_units, changed_units_of_forms
@@ -44,6 +45,7 @@ from xlcalc.workbook.audit.rules.swallowed import lone_errors, swallowed_errors,
 from xlcalc.workbook.audit.rules.table_rows import counted_out_of_sight, rows_outside
 from xlcalc.workbook.audit.rules.together import units_together
 from xlcalc.workbook.audit.rules.torn import held_otherwise, torn_prices, torn_sizes, torn_words
+from xlcalc.workbook.audit.rules.torn_ties import clamped, double_letters, torn_ties
 from xlcalc.workbook.audit.rules.twins import copies_apart
 from xlcalc.workbook.audit.rules.typed_units import other_kinds
 from xlcalc.workbook.audit.rules.units import units_in_sums, units_into_arguments, units_of_answers
@@ -85,7 +87,11 @@ RULES: Sequence[Rule] = (
     torn_words,
     torn_prices,
     torn_sizes,
+    torn_ties,
+    double_letters,
+    clamped,
     held_otherwise,
+    contradictions,
     misplaced_figures,
     moved_names,
     lost_names,

@@ -11,7 +11,7 @@ from xlcalc.core.errors import CalcError
 from xlcalc.core.words import plural
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.audit.rules.sorting import in_order
+from xlcalc.workbook.audit.rules.sorting import ordered
 from xlcalc.workbook.formulas import calls, tokens
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
 from xlcalc.workbook.workings import CannotTell, shown
@@ -156,17 +156,10 @@ def where_reached(book: Book, place: Place, column: int) -> Iterator[int]:
 
 
 def witness(book: Book, lacking: Place) -> int:
-    """The column that was most likely sorted beside the figures: the first in perfect order, else the names."""
+    """The column that was most likely sorted beside the figures: the one in the least likely order, else the names."""
     sheet, row, column = lacking
     table = next(each for each in book.tables(sheet) if row in each.rows)
-    typed, formulas = book.typed(sheet), book.formulas(sheet)
-    filled = [each for each in table.rows if (each, NAME_COLUMN) in typed]
-    for each in sorted(table.columns.values()):
-        values = [typed.get((at, each)) for at in filled]
-        worked = any((at, each) in formulas for at in filled)
-        if each != column and not worked and None not in values and in_order(values, FEWEST_IN_ORDER):
-            return each
-    return NAME_COLUMN
+    return next((each for each in ordered(book, table, FEWEST_IN_ORDER) if each != column), NAME_COLUMN)
 
 
 def in_the_wrong_row(book: Book, figures: Sequence[Place], lacking: Place) -> Finding:

@@ -14,7 +14,7 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.formulas import column_letters
 from xlcalc.workbook.landmarks import OPERATIONS
-from xlcalc.workbook.listing import NAME_COLUMN
+from xlcalc.workbook.listing import NAME_COLUMN, Listing
 from xlcalc.workbook.values import Value
 
 FEWEST_ROWS = 6  # filled ones: fewer are often in some order by chance
@@ -117,6 +117,29 @@ def in_order(values: Sequence[Value], fewest: int = FEWEST_ROWS) -> bool:
     if len(set(held)) < FEWEST_VALUES or len(held) < fewest or sum(a != b for a, b in pairwise(blank)) > 1:
         return False
     return any(steady(held, by_case=each) for each in (False, True))
+
+
+def ordered(book: Book, table: Listing, fewest: int, orders: int = 1) -> list[int]:
+    """The columns of a table that are filled in by hand and stand in perfect order, from the least likely one on.
+
+    They hold at least `fewest` values, blanks at one end, that could stand in at least `orders` orders. One value alone
+    is in order where all blanks stand below it.
+    """
+    typed, formulas = book.typed(table.sheet), book.formulas(table.sheet)
+    rows = [row for row in table.rows if (row, NAME_COLUMN) in typed]
+    found: dict[int, int] = {}
+    for column in sorted(table.columns.values()):
+        values = [typed.get((row, column)) for row in rows]
+        worked = any((row, column) in formulas for row in rows)
+        if not worked and (in_order(values, fewest) or gathered(values, fewest)) and ways(values) >= orders:
+            found[column] = ways(values)
+    return sorted(found, key=lambda column: -found[column])
+
+
+def gathered(values: Sequence[Value], fewest: int) -> bool:
+    """True for one and the same value, often enough, above blanks only."""
+    held = [value for value in values if value is not None]
+    return len(values) > len(held) >= fewest and len(set(held)) == 1 and None not in values[: len(held)]
 
 
 def steady(values: Sequence[Value], *, by_case: bool) -> bool:

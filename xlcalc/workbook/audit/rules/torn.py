@@ -12,6 +12,7 @@ from typing import NamedTuple
 from xlcalc.core.words import plural
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.peers import PRICE, SUPPLIER
+from xlcalc.workbook.audit.evidence.ties import Told
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.sorting import UNDO, in_order
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
@@ -38,10 +39,6 @@ HOLDS: Mapping[str, str] = {
 
 METRE, PIECE = "m", "piece"
 
-Told = Mapping[int, frozenset[str]]
-"""The words by which the rows of a column are told apart."""
-
-
 class Pair(NamedTuple):
     """Two typed columns whose words go together in a row, and the shortest word that says so."""
 
@@ -58,7 +55,8 @@ def torn_words(book: Book) -> Iterator[Finding]:
             both = [row for row in texts.get(one, ()) if row in texts.get(other, ())]
             ordered = (each for each in (one, other) if in_order([texts[each][row] for row in both], FEWEST_ROWS))
             if moved := next(ordered, 0):
-                torn = torn_rows(*(telling({row: texts[each][row] for row in both}, shortest) for each in (one, other)))
+                told = [telling({row: texts[each][row] for row in both}, shortest) for each in (one, other)]
+                torn = torn_rows(told[0], told[1])
                 if torn:
                     yield words_apart(book, [(table.sheet, row, moved) for row in torn], one + other - moved)
 
@@ -92,13 +90,13 @@ def telling(texts: Mapping[int, str], shortest: int) -> Told:
     return {row: frozenset(word for word in held if often[word] <= few or shortest == 1) for row, held in words.items()}
 
 
-def torn_rows(one: Told, other: Told) -> list[int]:
+def torn_rows(one: Told, other: Told, fewest: int = FEWEST_TORN) -> list[int]:
     """The rows that say nothing alike in two columns, though each of their words is said by another such row."""
     both = [row for row in one if row in other]
     apart = [row for row in both if not one[row] & other[row]]
     said_here, said_there = (frozenset[str]().union(*(each[row] for row in apart)) for each in (one, other))
     torn = [row for row in apart if one[row] & said_there and other[row] & said_here]
-    return torn if len(torn) >= FEWEST_TORN and len(apart) - len(torn) <= MOST_PARTED * len(both) else []
+    return torn if len(torn) >= fewest and len(apart) - len(torn) <= MOST_PARTED * len(both) else []
 
 
 def words_apart(book: Book, cells: Sequence[Place], beside: int) -> Finding:
@@ -119,6 +117,7 @@ def torn_prices(book: Book) -> Iterator[Finding]:
     """Lists of prices in which the units went to other rows: what comes by the metre is sold by the piece, and back."""
     every = [table for table in book.every_table() if {PRICE, UNIT} <= table.columns.keys()]
     hoses, parts = named(book, "Hose", "Bend radius"), named(book, "Part", "Seat")
+    small = named(book, SMALL_PART, "Counted by")  # sleeves by the metre come in no rolls
     for table in every:
         typed, unit = book.typed(table.sheet), table.columns[UNIT]
         sold = {row: (typed.get((row, NAME_COLUMN)), typed.get((row, unit))) for row in table.rows}
@@ -130,9 +129,10 @@ def torn_prices(book: Book) -> Iterator[Finding]:
         if roll := table.columns.get(ROLL, 0):
             rolled = {row for row in table.rows if isinstance(typed.get((row, roll)), float)}
             pieces = [row for row, (_, by) in sold.items() if by == PIECE and row in rolled]
-            metres = [row for row, (_, by) in sold.items() if by == METRE and row not in rolled]
+            by_length = [row for row, (name, by) in sold.items() if by == METRE and name not in small]
+            metres = [row for row in by_length if row not in rolled]
             if len(pieces) >= FEWEST_ROLLS <= len(metres):
-                said = f"{len(pieces)} rows sold by the piece come in rolls, {len(metres)} sold by the metre do not"
+                said = f"{len(pieces)} rows by the piece come in rolls, {len(metres)} by the metre do not"
                 yield units_apart(table.sheet, (*pieces, *metres), (unit, roll), said)
 
 
