@@ -1,5 +1,6 @@
 """Faults of data and method: one cell of a small job is changed, one rule must say so and the others be silent."""
 
+from collections.abc import Mapping
 from functools import cache
 from typing import NamedTuple
 
@@ -10,9 +11,9 @@ from xlcalc.workbook.audit.evidence.cited import known_tables
 from xlcalc.workbook.audit.evidence.peers import other_unit, without_each
 from xlcalc.workbook.audit.finding import Finding, Weight
 from xlcalc.workbook.audit.rules import RULES
-from xlcalc.workbook.audit.rules.figures import sources_gone
+from xlcalc.workbook.audit.rules.figures import cited_figures, sources_gone
 from xlcalc.workbook.audit.rules.picked import not_in_list
-from xlcalc.workbook.formulas import corners
+from xlcalc.workbook.formulas import column_letters, corners
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Report, compute
 from xlcalc.workbook.values import Value
@@ -118,6 +119,43 @@ def test_a_fault_is_found(sheet: str, change: Typed, rule: str, cell: tuple[int,
     (each,) = [one for one in got[rule] if one.cells[0] == (sheet, *cell)]
     assert says in f"{each.there} {each.expected} {each.why}", each
     assert set(got) <= {rule, "other-unit"}, f"nothing else is wrong, but there is {got}"
+
+
+def typed_into(package: Package, sheet: str, changes: Mapping[str, str]) -> Book:
+    """The book worked out anew, with texts typed into cells of a sheet."""
+
+    def change(xml: bytes) -> bytes:
+        for cell, new in changes.items():
+            pattern = rb'(<c r="%s"(?: s="[0-9]+")?)[^>]*?(?:/>|>.*?</c>)' % cell.encode()
+            xml = replaced(pattern, rb'\1 t="inlineStr"><is><t>%s</t></is></c>' % new.encode())(xml)
+        return xml
+
+    made = changed(package, part_of(package, sheet), change)
+    return Book(made, compute(made))
+
+
+def test_sizes_sorted_away_from_their_figures_are_one_fault():
+    """The names of rows are made of what was sorted, so that the figures stand under the names of other rows."""
+    sizes = dict(zip(range(8, 14), ("-10", "-8", "-6", "-5", "-4", "-3"), strict=True))
+    changes = {f"E{row}": size for row, size in sizes.items()}
+    made = typed_into(job(), "Hoses", changes | {f"F{row}": f"wire braid rubber {size}" for row, size in sizes.items()})
+    (each,) = cited_figures(made)
+    assert (each.rule, set(each.cells)) == ("sorted-in-part", {("Hoses", row, at) for row in sizes for at in (5, 6)})
+    assert each.there == "wire braid rubber -10 beside the figures of wire braid rubber -3, and so on in 6 rows"
+    assert list(not_in_list(made)) == []
+
+
+def test_sources_sorted_away_from_their_figures_are_found_where_rows_have_few():
+    """What is left of a row of one figure says little; several of them say that a column was sorted."""
+    clean = Book(job(), compute(job()))
+    (names,) = (table for table in clean.tables("Hoses") if "Source" in table.columns)
+    column = names.columns["Source"]
+    held = {row: text for (row, at), text in clean.texts("Hoses").items() if at == column and row in names.rows}
+    turned = dict(zip(held, reversed(held.values()), strict=True))
+    moved = {f"{column_letters(column)}{row}": text for row, text in turned.items() if text != held[row]}
+    found = [each for each in cited_figures(typed_into(job(), "Hoses", moved)) if each.rule == "source-moved"]
+    assert len(found) >= len(moved) / 2
+    assert {cell for each in found for cell in each.cells} <= {("Hoses", row, column) for row in held}
 
 
 def test_a_circuit_of_two_lines_with_two_kinds_of_fluid_is_found():

@@ -4,6 +4,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
 from functools import cache
 from typing import NamedTuple
+from weakref import WeakKeyDictionary
 
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
@@ -20,6 +21,7 @@ ABOVE = 70  # rows above the first row of figures in which the headers may stand
 FIRST = 3  # columns in which a worked-out name of a row may stand
 MOST_OF = 0.7
 SAME_HEAD = 0.5  # what the same header counts, against the share of cells that are equal
+FEWEST_TORN = 4  # names beside the figures of others that say that they were sorted away from their own
 FEWEST = 3  # equal cells by which a row under another name is known again
 
 Row = Mapping[str, Value]
@@ -30,7 +32,8 @@ class Found(NamedTuple):
     """A table of figures of a new workbook as it stands in a book.
 
     `columns` has the column of each header, `names` that of the rows' names, `rows` the rows of the book by the
-    name that they have in a new workbook, `renamed` those of them that stand there under another name.
+    name that they have in a new workbook, `renamed` those of them that stand there under another name, `torn` those
+    whose names stand beside other figures of the table now.
     """
 
     sheet: str
@@ -38,6 +41,7 @@ class Found(NamedTuple):
     columns: dict[str, int]
     rows: dict[str, list[int]]
     renamed: set[int]
+    torn: set[int]
 
 
 def is_source(head: str) -> bool:
@@ -115,8 +119,23 @@ def plain(name: str) -> str:
     return name.partition(AGAIN)[0]
 
 
-def found_tables(book: Book) -> Iterator[tuple[str, Found]]:
-    """The tables of figures that a book has, by the header over their names in a new workbook."""
+_FOUND: "WeakKeyDictionary[Book, list[tuple[str, Found]]]" = WeakKeyDictionary()
+
+
+def found_tables(book: Book) -> list[tuple[str, Found]]:
+    """The tables of figures that a book has, by the header over their names in a new workbook; looked for once."""
+    if book not in _FOUND:
+        _FOUND[book] = list(_found_tables(book))
+    return _FOUND[book]
+
+
+def displaced(book: Book) -> set[str]:
+    """The names, in small letters, that rows of figures had before names and figures were torn apart."""
+    return {plain(name).casefold() for _, found in found_tables(book) for name, rows in found.rows.items()
+            if not found.torn.isdisjoint(rows)}  # fmt: skip
+
+
+def _found_tables(book: Book) -> Iterator[tuple[str, Found]]:
     wanted: dict[str, set[str]] = defaultdict(set)
     for table, rows in known_tables().items():
         for name in rows:
@@ -153,7 +172,7 @@ def matched(book: Book, known: Mapping[str, Row], sheet: str, names: int, rows: 
         by_row[row][column] = value
     first, last = min(map(min, rows.values())), max(map(max, rows.values()))
     columns = matched_columns(known, heads_above(known, by_row, first), by_row, rows)
-    rows = paired(known, rows, by_row, columns)
+    rows, torn = put_back(known, paired(known, rows, by_row, columns), by_row, columns)
     renamed = set()
     taken = {row for each in rows.values() for row in each}
     for name, cells in known.items():
@@ -163,7 +182,43 @@ def matched(book: Book, known: Mapping[str, Row], sheet: str, names: int, rows: 
             rows[name] = [row]
             renamed.add(row)
             taken.add(row)
-    return Found(sheet, names, columns, rows, renamed)
+    return Found(sheet, names, columns, rows, renamed, torn)
+
+
+def put_back(
+    known: Mapping[str, Row],
+    rows: dict[str, list[int]],
+    by_row: Mapping[int, Mapping[int, Value]],
+    columns: Mapping[str, int],
+) -> tuple[dict[str, list[int]], set[int]]:
+    """The rows of each known one by its figures, where several names stand beside those of others; and which these are.
+
+    So it is after the cells that make up a name were sorted without the rest of their rows.
+    """
+    kept = {name: [row for row in there if is_at_home(known, name, by_row[row], columns)]
+            for name, there in rows.items()}  # fmt: skip
+    at_home = {name: there for name, there in kept.items() if there}
+    taken = {row for there in at_home.values() for row in there}
+    all_rows = [row for there in rows.values() for row in there]
+    if len(all_rows) - len(taken) < FEWEST_TORN:
+        return rows, set()
+    found: dict[str, list[int]] = {}
+    for name in (name for name in known if name not in at_home):
+        free = (row for row in range(min(all_rows), max(all_rows) + 1) if row not in taken and row in by_row)
+        fitting = [row for row in free if mostly(known[name], by_row[row], columns)]
+        if fitting:
+            found[name] = [max(fitting, key=lambda row: equal_cells(known[name], by_row[row], columns))]
+            taken.update(found[name])
+    torn = {row for (row,) in found.values()}
+    return (at_home | found, torn) if len(torn) >= FEWEST_TORN else (rows, set())
+
+
+def is_at_home(known: Mapping[str, Row], name: str, there: Mapping[int, Value], columns: Mapping[str, int]) -> bool:
+    """True where a row holds the cells of the known row that it is called after, or is like no other one more."""
+    own = equal_cells(known[name], there, columns)
+    if own == sum(head in columns for head in known[name]):
+        return True
+    return all(equal_cells(cells, there, columns) <= own for cells in known.values())
 
 
 def paired(

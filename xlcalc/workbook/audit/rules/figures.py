@@ -7,6 +7,7 @@ from xlcalc.core.words import plural
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.cited import MARK, SOURCE, Found, Row, found_tables, is_source, known_tables, plain
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.audit.rules.sorting import UNDO
 from xlcalc.workbook.audit.same_values import cited_alike
 from xlcalc.workbook.formulas import address
 from xlcalc.workbook.values import Value
@@ -14,6 +15,7 @@ from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
 
 TITLE = "Title"
+FEWEST_MOVED = 4  # rows with the source of another: nobody writes down so many by hand
 FEWEST_KEPT = 3  # figures of a row that say that it is the same one
 
 
@@ -23,12 +25,17 @@ def cited_figures(book: Book) -> Iterator[Finding]:
     A row that the shop added is its own, and so is one that it gave another source.
     """
     for table, found in found_tables(book):
+        if found.torn:
+            yield torn_apart(book, found, known_tables()[table])
+        fewest = fewest_kept(book, found, known_tables()[table])
         for name, cells in known_tables()[table].items():
             for row in found.rows.get(name, ()):
+                if row in found.torn:
+                    continue
                 if row in found.renamed:
                     yield from renamed(book, found, row, plain(name))
                 sources = other_sources(book, found, row, cells)
-                if moved := source_of_another(book, found, row, name, known_tables()[table], sources):
+                if moved := source_of_another(book, found, row, name, known_tables()[table], sources, fewest):
                     yield moved_source(book, found, row, plain(name), moved, cells)
                 elif sources:
                     yield from without_mark(book, found, row, plain(name), cells)
@@ -97,15 +104,23 @@ def other_sources(book: Book, found: Found, row: int, cells: Row) -> dict[str, s
             if isinstance(text, str) and text.strip() and not cited_alike(text, cells[head])}  # fmt: skip
 
 
+def fewest_kept(book: Book, found: Found, known: Mapping[str, Row]) -> int:
+    """How many figures of its own a row must have kept that names the source of another: one where many rows do."""
+    rows = ((name, row, other_sources(book, found, row, cells))
+            for name, cells in known.items() for row in found.rows.get(name, ()))  # fmt: skip
+    moved = [row for name, row, sources in rows if source_of_another(book, found, row, name, known, sources, 1)]
+    return 1 if len(moved) >= FEWEST_MOVED else FEWEST_KEPT
+
+
 def source_of_another(
-    book: Book, found: Found, row: int, name: str, known: Mapping[str, Row], sources: Mapping[str, str]
+    book: Book, found: Found, row: int, name: str, known: Mapping[str, Row], sources: Mapping[str, str], fewest: int
 ) -> str:
     """The header under which a row names the source of other rows, while most of its figures are still its own."""
     typed = book.typed(found.sheet)
     figures = [(typed.get((row, found.columns[each])), value) for each, value in known[name].items()
                if isinstance(value, float) and each in found.columns]  # fmt: skip
     kept = sum(cited_alike(held, value) for held, value in figures)
-    if kept < FEWEST_KEPT or 2 * kept < len(figures):
+    if kept < fewest or 2 * kept < len(figures):
         return ""
     others = [cells for other, cells in known.items() if other != name]
     moved = (head for head, text in sources.items() if any(cited_alike(text, each.get(head)) for each in others))
@@ -121,7 +136,7 @@ def moved_source(book: Book, found: Found, row: int, name: str, head: str, cells
         f"{shown(cells[head])}, as in a new workbook",
         "its figures are still those of a new workbook, so it looks where a column was sorted or pasted by itself",
         "compare the columns beside it with the last good copy too, and put them back",
-        Sure.LIKELY, Weight.WRONG,
+        Sure.LIKELY, Weight.WRONG, fault="source-moved",
     )  # fmt: skip
 
 
@@ -163,6 +178,25 @@ def typed_over(book: Book, place: Place, name: str, value: Value, *, older: bool
         "the source beside it does not say this, and every line that takes the row is worked out with it",
         f"type {shown(value)} again; a figure of the shop's own goes into a row of its own, with its source",
         Sure.POSSIBLE if older else Sure.LIKELY, Weight.NOTE if older else Weight.WRONG,
+    )  # fmt: skip
+
+
+def torn_apart(book: Book, found: Found, known: Mapping[str, Row]) -> Finding:
+    """A finding about a table of figures whose names stand beside the figures of other rows."""
+    typed, formulas, cells = book.typed(found.sheet), book.formulas(found.sheet), list[Place]()
+    names = {row: name for name, rows in found.rows.items() for row in rows if row in found.torn}
+    for row in sorted(names):
+        columns = ((found.columns.get(head), value) for head, value in known[names[row]].items())
+        cells += ((found.sheet, row, column) for column, value in columns
+                  if column and (row, column) not in formulas and not cited_alike(typed.get((row, column)), value))
+    first = cells[0][1]
+    return Finding(
+        "sorted-in-part", tuple(cells),
+        f"{shown(book.value((found.sheet, first, found.names)))} beside the figures of {plain(names[first])}, "
+        f"and so on in {plural(len(names), 'row')}",
+        "the figures of a row beside its own name, as in a new workbook",
+        "whatever asks for a name finds the figures of another part, and some names are gone",
+        UNDO, Sure.LIKELY, Weight.WRONG,
     )  # fmt: skip
 
 

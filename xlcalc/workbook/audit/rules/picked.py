@@ -5,7 +5,7 @@ from difflib import get_close_matches
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.allowed import folded, lists, typed_in
-from xlcalc.workbook.audit.evidence.cited import is_source, known_tables, plain
+from xlcalc.workbook.audit.evidence.cited import displaced, is_source, known_tables, plain
 from xlcalc.workbook.audit.evidence.peers import SUPPLIER
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
@@ -18,6 +18,7 @@ OWN_WORDS = ";"  # between the parts of a fluid or hose that is said in words
 
 def not_in_list(book: Book) -> Iterator[Finding]:
     """Typed words of a column with a list that are not in it, each word once with all its cells."""
+    torn = displaced(book)
     for sheet in book.sheets:
         for each in lists(book, sheet):
             stays = not each.sheet or of_figures(book, each.sheet)
@@ -31,6 +32,8 @@ def not_in_list(book: Book) -> Iterator[Finding]:
                 if word.casefold() not in each.words and OWN_WORDS not in word and word != "blank":
                     missing.setdefault((column, word), []).append((sheet, row, column))
             for (_, word), cells in missing.items():
+                if word.casefold() in torn:
+                    continue  # the list is what was torn apart
                 if not stays and folded(word) not in each.words:
                     continue  # lines come and go: a row whose line is gone says so in its Check
                 yield finding(word, cells, each.called, nearest(word, each.words))
