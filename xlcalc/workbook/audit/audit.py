@@ -1,6 +1,6 @@
 """The audit of a workbook: works it out, asks every rule, puts the most serious first."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -10,6 +10,8 @@ from xlcalc.workbook.audit.finding import Finding
 from xlcalc.workbook.audit.rules import RULES, Rule
 from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import compute
+
+TORN, GUESSED = "sorted-in-part", "other-unit"  # codes of rules
 
 Progress = Callable[[str], None]
 
@@ -34,10 +36,18 @@ def audit(package: Package, progress: Progress | None = None, rules: Sequence[Ru
     for rule in rules:
         tell(f"looking for {rule.__name__.replace('_', ' ')}")
         found += rule(book)
-    coded = with_codes(in_order(folded(found), list(book.sheets)), book)
+    coded = with_codes(in_order(folded(without_echoes(found)), list(book.sheets)), book)
     known = acceptances(book)
     accepted = {code: (each, known[code].reason) for code, each in coded.items() if code in known}
     return Audit({code: each for code, each in coded.items() if code not in accepted}, accepted, book)
+
+
+def without_echoes(found: Sequence[Finding]) -> Iterator[Finding]:
+    """Findings without guesses at units in rows that were torn apart by sorting: there nothing goes together."""
+    torn = {cell[:2] for each in found if each.rule == TORN for cell in each.cells}
+    for each in found:
+        if each.rule != GUESSED or torn.isdisjoint(cell[:2] for cell in each.cells):
+            yield each
 
 
 def with_codes(found: Iterable[Finding], book: Book) -> dict[str, Finding]:

@@ -1,7 +1,7 @@
 """Figures that come from a source: which cells of a book are those of a new workbook, wherever they stand now."""
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from functools import cache
 from typing import NamedTuple
 from weakref import WeakKeyDictionary
@@ -193,24 +193,35 @@ def put_back(
 ) -> tuple[dict[str, list[int]], set[int]]:
     """The rows of each known one by its figures, where several names stand beside those of others; and which these are.
 
-    So it is after the cells that make up a name were sorted without the rest of their rows.
+    So it is after the cells that make up a name were sorted without the rest of their rows: what differs from the known
+    row is then a value of another. Rows that the shop called otherwise have words of their own.
     """
     kept = {name: [row for row in there if is_at_home(known, name, by_row[row], columns)]
             for name, there in rows.items()}  # fmt: skip
     at_home = {name: there for name, there in kept.items() if there}
     taken = {row for there in at_home.values() for row in there}
     all_rows = [row for there in rows.values() for row in there]
-    if len(all_rows) - len(taken) < FEWEST_TORN:
+    if not all_rows or (len(all_rows) == len(taken) and len(rows) == len(known)):
         return rows, set()
+    held = {head: {cells[head] for cells in known.values() if head in cells} for head in columns}
     found: dict[str, list[int]] = {}
     for name in (name for name in known if name not in at_home):
         free = (row for row in range(min(all_rows), max(all_rows) + 1) if row not in taken and row in by_row)
-        fitting = [row for row in free if mostly(known[name], by_row[row], columns)]
+        fitting = [row for row in free if mostly(known[name], by_row[row], columns)
+                   and only_moved(known[name], by_row[row], columns, held)]  # fmt: skip
         if fitting:
             found[name] = [max(fitting, key=lambda row: equal_cells(known[name], by_row[row], columns))]
             taken.update(found[name])
     torn = {row for (row,) in found.values()}
     return (at_home | found, torn) if len(torn) >= FEWEST_TORN else (rows, set())
+
+
+def only_moved(
+    cells: Row, there: Mapping[int, Value], columns: Mapping[str, int], held: Mapping[str, Collection[Value]]
+) -> bool:
+    """True where every cell that differs from a known row holds what another known row has there."""
+    pairs = ((head, there.get(columns[head]), value) for head, value in cells.items() if head in columns)
+    return all(value in held[head] for head, value, known in pairs if not cited_alike(value, known))
 
 
 def is_at_home(known: Mapping[str, Row], name: str, there: Mapping[int, Value], columns: Mapping[str, int]) -> bool:
