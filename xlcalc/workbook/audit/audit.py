@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from xlcalc.workbook.audit.accepted import acceptances, code_of
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.audit.evidence.cited import found_tables
 from xlcalc.workbook.audit.finding import Finding
 from xlcalc.workbook.audit.rules import RULES, Rule
 from xlcalc.workbook.package import Package
@@ -36,17 +37,21 @@ def audit(package: Package, progress: Progress | None = None, rules: Sequence[Ru
     for rule in rules:
         tell(f"looking for {rule.__name__.replace('_', ' ')}")
         found += rule(book)
-    coded = with_codes(in_order(folded(without_echoes(found)), list(book.sheets)), book)
+    coded = with_codes(in_order(folded(without_echoes(found, book)), list(book.sheets)), book)
     known = acceptances(book)
     accepted = {code: (each, known[code].reason) for code, each in coded.items() if code in known}
     return Audit({code: each for code, each in coded.items() if code not in accepted}, accepted, book)
 
 
-def without_echoes(found: Sequence[Finding]) -> Iterator[Finding]:
-    """Findings without guesses at units in rows that were torn apart by sorting: there nothing goes together."""
-    torn = {cell[:2] for each in found if each.rule == TORN for cell in each.cells}
+def without_echoes(found: Sequence[Finding], book: Book) -> Iterator[Finding]:
+    """Findings without guesses at units on sheets that were torn apart by sorting: there nothing goes together.
+
+    From torn tables of figures guesses are made on all sheets.
+    """
+    torn = {cell[0] for each in found if each.rule == TORN for cell in each.cells}
+    everywhere = any(table.sheet in torn for _, table in found_tables(book))
     for each in found:
-        if each.rule != GUESSED or torn.isdisjoint(cell[:2] for cell in each.cells):
+        if each.rule != GUESSED or not (everywhere or any(cell[0] in torn for cell in each.cells)):
             yield each
 
 

@@ -33,7 +33,8 @@ class Found(NamedTuple):
 
     `columns` has the column of each header, `names` that of the rows' names, `rows` the rows of the book by the
     name that they have in a new workbook, `renamed` those of them that stand there under another name, `torn` those
-    whose names stand beside other figures of the table now.
+    whose names stand beside other figures of the table now. `turned` has the columns whose values stand in other rows
+    of the table than in a new workbook, with these rows.
     """
 
     sheet: str
@@ -42,6 +43,7 @@ class Found(NamedTuple):
     rows: dict[str, list[int]]
     renamed: set[int]
     torn: set[int]
+    turned: dict[int, list[int]]
 
 
 def is_source(head: str) -> bool:
@@ -131,8 +133,12 @@ def found_tables(book: Book) -> list[tuple[str, Found]]:
 
 def displaced(book: Book) -> set[str]:
     """The names, in small letters, that rows of figures had before names and figures were torn apart."""
-    return {plain(name).casefold() for _, found in found_tables(book) for name, rows in found.rows.items()
-            if not found.torn.isdisjoint(rows)}  # fmt: skip
+    return {
+        plain(name).casefold()
+        for _, found in found_tables(book)
+        for name, rows in found.rows.items()
+        if not {*found.torn, *(row for turned in found.turned.values() for row in turned)}.isdisjoint(rows)
+    }
 
 
 def _found_tables(book: Book) -> Iterator[tuple[str, Found]]:
@@ -182,7 +188,23 @@ def matched(book: Book, known: Mapping[str, Row], sheet: str, names: int, rows: 
             rows[name] = [row]
             renamed.add(row)
             taken.add(row)
-    return Found(sheet, names, columns, rows, renamed, torn)
+    settled = {row: known[name] for name, there in rows.items() for row in there if row not in torn}
+    return Found(sheet, names, columns, rows, renamed, torn, turned_columns(settled, by_row, columns))
+
+
+def turned_columns(
+    settled: Mapping[int, Row], by_row: Mapping[int, Mapping[int, Value]], columns: Mapping[str, int]
+) -> dict[int, list[int]]:
+    """The columns of which several rows hold each other's values, and nothing else that is new; and these rows."""
+    found = {}
+    for head, column in columns.items():
+        moved = [row for row, cells in settled.items()
+                 if head in cells and not cited_alike(cells[head], by_row[row].get(column))]  # fmt: skip
+        there, expected = (Counter(values) for values in ((by_row[row].get(column) for row in moved),
+                                                          (settled[row][head] for row in moved)))  # fmt: skip
+        if len(moved) >= FEWEST_TORN and there == expected:
+            found[column] = moved
+    return found
 
 
 def put_back(

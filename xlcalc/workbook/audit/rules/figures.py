@@ -1,7 +1,7 @@
 """Figures that come from a source: typed over, without their source, or in a row that was called otherwise."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from xlcalc.core.words import plural
 from xlcalc.workbook.audit.book import Book
@@ -27,6 +27,8 @@ def cited_figures(book: Book) -> Iterator[Finding]:
     for table, found in found_tables(book):
         if found.torn:
             yield torn_apart(book, found, known_tables()[table])
+        for column, rows in found.turned.items():
+            yield turned(book, found, column, rows)
         fewest = fewest_kept(book, found, known_tables()[table])
         for name, cells in known_tables()[table].items():
             for row in found.rows.get(name, ()):
@@ -145,7 +147,7 @@ def changed(book: Book, found: Found, row: int, name: str, cells: Row, *, older:
     typed, formulas = book.typed(found.sheet), book.formulas(found.sheet)
     for head, value in cells.items():
         column = found.columns.get(head)
-        if column is None or (row, column) in formulas or column == found.names:
+        if column is None or (row, column) in formulas or column == found.names or row in found.turned.get(column, ()):
             continue
         there = typed.get((row, column))
         if not cited_alike(there, value):
@@ -196,6 +198,19 @@ def torn_apart(book: Book, found: Found, known: Mapping[str, Row]) -> Finding:
         f"and so on in {plural(len(names), 'row')}",
         "the figures of a row beside its own name, as in a new workbook",
         "whatever asks for a name finds the figures of another part, and some names are gone",
+        UNDO, Sure.LIKELY, Weight.WRONG,
+    )  # fmt: skip
+
+
+def turned(book: Book, found: Found, column: int, rows: Sequence[int]) -> Finding:
+    """A finding about a column of a table of figures whose values stand in each other's rows."""
+    first = found.sheet, min(rows), column
+    return Finding(
+        "sorted-in-part", tuple((found.sheet, row, column) for row in sorted(rows)),
+        f"{shown(book.value(first))} here{book.title(first)}, and in {plural(len(rows), 'row')} "
+        "what a new workbook has in another of them",
+        "each figure in its own row, as in a new workbook",
+        "whatever asks for a name finds what belongs to another, and some names may be gone",
         UNDO, Sure.LIKELY, Weight.WRONG,
     )  # fmt: skip
 
