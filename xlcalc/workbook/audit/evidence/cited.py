@@ -10,7 +10,7 @@ from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.same_values import cited_alike
 from xlcalc.workbook.landmarks import MARKER
-from xlcalc.workbook.listing import numbered
+from xlcalc.workbook.listing import NAME_COLUMN, numbered
 from xlcalc.workbook.values import Value
 
 VALUES = "known_values"
@@ -132,13 +132,15 @@ def found_tables(book: Book) -> list[tuple[str, Found]]:
 
 
 def displaced(book: Book) -> set[str]:
-    """The names, in small letters, that rows of figures had before names and figures were torn apart."""
-    return {
-        plain(name).casefold()
-        for _, found in found_tables(book)
-        for name, rows in found.rows.items()
-        if not {*found.torn, *(row for turned in found.turned.values() for row in turned)}.isdisjoint(rows)
-    }
+    """The names, in small letters, that several rows of a table had before it was torn or its names made otherwise."""
+    found: set[str] = set()
+    for _, table in found_tables(book):
+        moved = {*table.torn, *(row for rows in table.turned.values() for row in rows)}
+        pairs = [(plain(name), row) for name, rows in table.rows.items() for row in rows]
+        gone = {name.casefold() for name, row in pairs
+                if row in moved or book.value((table.sheet, row, NAME_COLUMN)) != name}  # fmt: skip
+        found |= gone if len(gone) >= FEWEST_TORN else set()
+    return found
 
 
 def _found_tables(book: Book) -> Iterator[tuple[str, Found]]:
