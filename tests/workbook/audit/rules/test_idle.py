@@ -42,6 +42,7 @@ def test_a_subtotal_stands_once_in_a_sum(formula: str, said: str) -> None:
         ("=IF(B1>0,A1/B1,0)", []),
         ("=IF(B1<10,A1/B1,A1/10)", []),
         ("=IF(B1=1,A1,A1/B1)", []),
+        ("=IF(B1=1,0,A1/B12)", []),  # another cell
         ("=IF(B1=1,0,A1/B1)", ["D1"]),
         ("=IF(B1=0,2,A1/B1)", ["D1"]),
         ("=IF(B1<>0,0,A1/B1)", ["D1"]),

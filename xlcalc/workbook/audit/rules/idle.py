@@ -20,6 +20,7 @@ ENDS = {"", "+", "-"}  # what stands on both sides of a plain term of a sum
 GUARD = re.compile(r"(.+?)(<>|<=|>=|=|<|>)(-?[0-9.]+)", re.DOTALL)
 CONSTANT = re.compile(r'-?[0-9.]+|"[^"]*"|')
 NEUTRAL = {"0", "1"}  # what people write for a share of nothing
+LAST = r"(?![\w.$(])"  # behind a name or a reference that ends there
 LOOKS = re.compile(r"[A-Z]\$?[0-9]")
 RATIO = re.compile(r"\b(?:share|per|ratio|average|mean)\b", re.IGNORECASE)
 
@@ -91,9 +92,9 @@ class Guarded(NamedTuple):
     then: str
     other: str
 
-    def divides(self, branch: str) -> bool:
-        """True where a branch divides by what is asked."""
-        return f"/{self.asked}" in branch.replace(" ", "")
+    def takes(self, sign: str, branch: str) -> bool:
+        """True where what is asked stands whole behind a sign of a branch: `/B1`, and not `/B12`."""
+        return re.search(re.escape(sign + self.asked) + LAST, branch.replace(" ", "")) is not None
 
 
 def open_guards(book: Book) -> Iterator[Finding]:
@@ -125,12 +126,12 @@ def guards(formula: str) -> Iterator[Guarded]:
 def amiss(guard: Guarded, called: str) -> str:
     """What is wrong with a question about a divisor; empty where nothing is."""
     then_constant, else_constant = (CONSTANT.fullmatch(each.strip()) for each in (guard.then, guard.other))
-    if then_constant and guard.divides(guard.other):
+    if then_constant and guard.takes("/", guard.other):
         return amiss_behind(guard)
-    if else_constant and guard.divides(guard.then) and guard.beside == 0 and guard.sign in ("=", "<"):
+    if else_constant and guard.takes("/", guard.then) and guard.beside == 0 and guard.sign in ("=", "<"):
         return f"it divides by {guard.asked} only where that is 0 or less"
-    times = f"*{guard.asked}" in guard.other.replace(" ", "")
-    if guard.sign == "=" and guard.beside == 0 and then_constant and times and RATIO.search(called):
+    times = then_constant and guard.takes("*", guard.other)
+    if guard.sign == "=" and guard.beside == 0 and times and RATIO.search(called):
         return f"it asks whether {guard.asked} is 0, as before a division, and multiplies by it"
     return ""
 
@@ -147,5 +148,5 @@ def amiss_behind(guard: Guarded) -> str:
 
 
 def is_odd(constant: str) -> bool:
-    """True for a number that stands for no share of nothing."""
-    return CONSTANT.fullmatch(constant) is not None and constant not in NEUTRAL and constant[:1] not in ("", '"')
+    """True for a constant that is a number, and stands for no share of nothing."""
+    return constant not in NEUTRAL and constant[:1] not in ("", '"')
