@@ -31,15 +31,15 @@ def pasted_values(book: Book) -> Iterator[Finding]:
     """Typed numbers with as many digits as only a formula gives, typed totals, and numbers among formulas."""
     for sheet in book.sheets:
         sums, told = total_rows(book, sheet), set()
-        own = not (book.canon.match(sheet) or book.tables(sheet))
-        for (row, column), value in book.typed(sheet).items():
+        own, typed = not (book.canon.match(sheet) or book.tables(sheet)), book.typed(sheet)
+        for (row, column), value in typed.items():
             if isinstance(value, float):
                 place = sheet, row, column
                 if len(repr(value)) > MOST_DIGITS < digits(value):
                     told.add((row, column))
                     yield pasted(book, place, "a formula, or the figure as it was measured", WORKED_OUT)
                 elif (column > sums.get(row, column) and is_below_numbers(book, place)) or (
-                    own and adds_up(book, place, value)
+                    own and not isinstance(typed.get((row + 1, column)), float) and adds_up(book, place, value)
                 ):
                     told.add((row, column))
                     yield pasted(book, place, f"=SUM(...) of the cells above {column_letters(column)}{row}", NOT_SUMMED)
@@ -72,9 +72,7 @@ def is_below_numbers(book: Book, place: Place) -> bool:
 def adds_up(book: Book, place: Place, value: float) -> bool:
     """True for the last number of a list that is the sum of all above it, to the last digit."""
     sheet, row, column = place
-    if isinstance(book.typed(sheet).get((row + 1, column)), float) or digits(value) < FEWEST_DIGITS:
-        return False
-    if isinstance(book.value((sheet, row + 1, column)), float):
+    if digits(value) < FEWEST_DIGITS or isinstance(book.value((sheet, row + 1, column)), float):
         return False
     total, count = 0.0, 0
     while row - count > 1 and isinstance(above := book.value((sheet, row - count - 1, column)), float):
