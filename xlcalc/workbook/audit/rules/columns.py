@@ -15,7 +15,7 @@ from xlcalc.workbook.audit.reading.patterns import LOOK, Pattern, Target
 from xlcalc.workbook.audit.reading.rows import SheetRow
 from xlcalc.workbook.audit.reading.strands import Strand
 from xlcalc.workbook.audit.rules.replaced import missing, typed_over
-from xlcalc.workbook.formulas import address, column_letters, tokens
+from xlcalc.workbook.formulas import address, calls, column_letters, tokens
 from xlcalc.workbook.written import Place
 
 FEWEST_BESIDE = 3  # before one next to them is
@@ -222,6 +222,12 @@ def in_common(one: Pattern, other: Pattern) -> float:
     while end < min(len(first), len(second)) - start and first[-1 - end] == second[-1 - end]:
         end += 1
     return (start + end) / max(len(first), len(second), 1)
+
+
+def much_alike(one: Pattern, other: Pattern, row: int) -> bool:
+    """True for two formulas that call the same functions and have most of their pieces in common."""
+    called = [[call.name for call in calls(each.at(row))] for each in (one, other)]
+    return called[0] == called[1] and in_common(one, other) >= MORE_ALIKE
 
 
 def other_pattern(book: Book, place: Place, pattern: Pattern, strand: Strand, source: str) -> Finding:

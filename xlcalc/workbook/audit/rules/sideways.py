@@ -12,9 +12,9 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.differences import difference
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.reading.patterns import Pattern
-from xlcalc.workbook.audit.rules.columns import MORE_ALIKE, in_common
+from xlcalc.workbook.audit.rules.columns import much_alike
 from xlcalc.workbook.audit.rules.replaced import typed_over
-from xlcalc.workbook.formulas import address, calls, moved
+from xlcalc.workbook.formulas import address, moved
 from xlcalc.workbook.written import Place
 
 FEWEST = 3  # cells of a row that must agree before one between them is said to differ
@@ -74,15 +74,10 @@ def judged(book: Book, place: Place, model: Pattern) -> Iterator[Finding]:
     pattern = book.formulas(sheet).get((row, column))
     if pattern is None:
         yield typed_over(book, place, expected, SOURCE)
-    elif called(pattern, row) == called(model, row) and in_common(pattern, model) >= MORE_ALIKE:
+    elif much_alike(pattern, model, row):  # an average between sums is meant
         apart = difference(pattern.at(row), expected)
         yield Finding(
             "other-formula", (place,),
             f"{apart.there_formula}{book.title(place)}", f"{apart.expected_formula}, which {SOURCE}", apart.words,
             f"copy {address(sheet, row, model.column)} over it", Sure.LIKELY, Weight.WRONG,
         )  # fmt: skip
-
-
-def called(pattern: Pattern, row: int) -> list[str]:
-    """The functions of a formula: an average between sums is meant."""
-    return [call.name for call in calls(pattern.at(row))]

@@ -12,13 +12,12 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.differences import difference
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.reading.patterns import Pattern
-from xlcalc.workbook.audit.rules.columns import MORE_ALIKE, in_common
+from xlcalc.workbook.audit.rules.columns import RARE, much_alike
 from xlcalc.workbook.audit.rules.replaced import typed_over
-from xlcalc.workbook.formulas import address, calls, tokens
+from xlcalc.workbook.formulas import address, tokens
 
 FEWEST_WORDS, FEWEST_FORMULAS = 4, 5  # that two sheets must have in the same cells
 MOST_WORDS_APART = 0.2  # share of the words of the smaller sheet that may stand nowhere in the other: title, name
-RARE = 8  # one formula in so many may differ; more were changed on purpose
 
 
 class Twins(NamedTuple):
@@ -54,15 +53,14 @@ def pairs(book: Book) -> Iterator[Twins]:
     """The sheets that are copies of each other, but for few cells."""
     own = [sheet for sheet in book.sheets if len(book.formulas(sheet)) > FEWEST_FORMULAS
            and book.canon.match(sheet) is None and not book.tables(sheet)]  # fmt: skip
-    words = {sheet: {(place, value) for place, value in book.typed(sheet).items() if isinstance(value, str)}
-             for sheet in own}  # fmt: skip
+    words = {sheet: set(book.texts(sheet).items()) for sheet in own}
     for first, second in combinations(own, 2):
         both, fewer = len(words[first] & words[second]), min(len(words[first]), len(words[second]))
         if both >= FEWEST_WORDS and fewer - both <= MOST_WORDS_APART * fewer:
             held = [book.formulas(sheet) for sheet in (first, second)]
             apart = [place for place in sorted(held[0] | held[1]) if differs(book, (first, second), place)]
             same = len(held[0].keys() & held[1].keys() - set(apart))
-            if same >= FEWEST_FORMULAS and len(apart) <= max(1, same // RARE):
+            if same >= FEWEST_FORMULAS and len(apart) <= max(1, same // RARE):  # more were changed on purpose
                 yield Twins(first, second, apart)
 
 
@@ -81,9 +79,3 @@ def without_figures(pattern: Pattern, row: int) -> list[str]:
     """The pieces of a formula, every number as the same."""
     pieces = (piece for piece in tokens(pattern.at(row)) if piece.kind != "space")
     return ["0" if piece.kind == "number" else piece.text.upper() for piece in pieces]
-
-
-def much_alike(one: Pattern, other: Pattern, row: int) -> bool:
-    """True for two formulas of the same functions that have most of their pieces in common."""
-    called = [[call.name for call in calls(each.at(row))] for each in (one, other)]
-    return called[0] == called[1] and in_common(one, other) >= MORE_ALIKE
