@@ -15,24 +15,23 @@ from xlcalc.functions.fluid import WATERS, Fluid
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.header_units import column_unit
 from xlcalc.workbook.audit.evidence.peers import APART, HOT, HOT_OTHER, SLACK, Like, celsius, factors, other_unit
-from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.audit.finding import Finding
 from xlcalc.workbook.audit.rules.belongs import own_words
 from xlcalc.workbook.audit.rules.method import fluid_called
 from xlcalc.workbook.audit.rules.outliers import by_line, labelled, typed_numbers
-from xlcalc.workbook.audit.rules.together import ABSOLUTE, AIR, PRESSURE
+from xlcalc.workbook.audit.rules.together import ABSOLUTE, AIR, PRESSURE, apart
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
-from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
 
 LINE, USE, CIRCUIT, FLUID, PUSHED = "Line", "Use", "Circuit", "Fluid", "Pushed by"
 LENGTH = "Length", "m"
 COVERS: Sequence[tuple[str, str]] = (("Spiral wrap on", "m"), ("Heated stretch", "mm"), ("Rise", "m"))
-METRES = {"m": 1.0, "mm": 0.001}
 SERVO, VOLUME, RESERVOIR, FEED = "Servo", "Servo volume", "Reservoir fitted", "Feed line"
 HOLDS: Mapping[str, str] = {"Item": "Volume of fluid", "System": "Holds", CIRCUIT: "Volume of oil"}
 """By the header over their names: the tables that say how much of a fluid there is, and where they say it."""
 
 GALLONS = "US gal", "imp gal"
+LITRES = unit("mm").factor ** 3 / unit("L").factor  # what a cube of 1 mm holds
 OF_VACUUM = "inHg"  # in which nobody says how much a cap holds
 FEET, WORKSHOP, MEASURED = "ft", "Workshop altitude", "Measured at"
 PUSHED_ALIKE = ("power steering", "ATF")  # one pump, one way through the circuit; engine oil and coolant branch
@@ -126,7 +125,7 @@ def odd_ones(book: Book, figures: Sequence[Figure], stated: str) -> Iterator[Fin
         other = other_unit(each.value, like, stated) or from_nothing(each.value, like, stated)
         if other not in ("", OF_VACUUM):
             fellow = next(fellow for fellow in figures if fellow is not each)
-            yield apart(book, each, fellow, other)
+            yield apart(book, each.place, fellow.place, other)
             return
 
 
@@ -142,11 +141,11 @@ def covers(book: Book) -> Iterator[Finding]:
     for head, stated in COVERS:
         for name, (place, value) in by_line(book, head, stated).items():
             length = lengths.get(name)
-            metres = abs(value) * METRES[stated]
+            metres = abs(unit(stated).to_si(value))
             if length is not None and metres > OVER * length[1] > 0:
                 fitting = (other for other, factor in factors(stated).items() if metres * factor <= length[1])
                 if other := next(fitting, ""):
-                    yield apart(book, Figure(place, value), Figure(*length), other)
+                    yield apart(book, place, length[0], other)
 
 
 def too_weak(book: Book) -> Iterator[Finding]:
@@ -157,7 +156,7 @@ def too_weak(book: Book) -> Iterator[Finding]:
         if pressure is not None and 0 < value < WEAK * pressure[1]:
             fitting = (other for other, factor in factors("kPa").items() if 1 <= value * factor / pressure[1] <= STRONG)
             if other := next(fitting, ""):
-                yield apart(book, Figure(place, value), Figure(*pressure), other)
+                yield apart(book, place, pressure[0], other)
 
 
 def servos(book: Book) -> Iterator[Finding]:
@@ -169,10 +168,9 @@ def servos(book: Book) -> Iterator[Finding]:
         held = {head: typed_numbers(book, table, column) for head, column in table.columns.items()}
         feeds = words(book, table, FEED)
         for row, value in held[VOLUME].items():
-            volume = Figure((table.sheet, row, table.columns[VOLUME]), value)
+            volume, beside = ((table.sheet, row, table.columns[head]) for head in (VOLUME, "Full stroke"))
             across, stroke = held["Diameter"].get(row, 0.0), held["Full stroke"].get(row, 0.0)
-            swept = math.pi / 4 * across**2 * stroke / 1e6
-            beside = Figure((table.sheet, row, table.columns["Full stroke"]), stroke)
+            swept = math.pi / 4 * across**2 * stroke * LITRES
             fitting = (other for other in GALLONS if swept <= value * factors("L")[other] <= LARGEST * swept)
             if 0 < value < swept and (other := next(fitting, "")):
                 yield apart(book, volume, beside, other)
@@ -181,7 +179,7 @@ def servos(book: Book) -> Iterator[Finding]:
             fitted = held.get(RESERVOIR, {}).get(row)
             if under is not None and fitted is not None:
                 reservoir = Figure((table.sheet, row, table.columns[RESERVOIR]), fitted)
-                yield from not_the_sum(book, volume, reservoir, Figure(*under))
+                yield from not_the_sum(book, Figure(volume, value), reservoir, Figure(*under))
 
 
 def not_the_sum(book: Book, volume: Figure, reservoir: Figure, under: Figure) -> Iterator[Finding]:
@@ -196,7 +194,7 @@ def not_the_sum(book: Book, volume: Figure, reservoir: Figure, under: Figure) ->
     for other in GALLONS:
         for place, (wrong, fellow) in enumerate(((volume, under), (reservoir, under), (under, reservoir))):
             if together(*(value * (factors("L")[other] if at == place else 1) for at, value in enumerate(given))):
-                yield apart(book, wrong, fellow, other)
+                yield apart(book, wrong.place, fellow.place, other)
                 return
 
 
@@ -216,7 +214,7 @@ def volumes(book: Book, fluids: Mapping[str, str]) -> Iterator[Finding]:
             (_, one), (_, other) = each
             for wrong, fellow in ((one, other), (other, one)):
                 if other_name := same_in(wrong.value, fellow.value, GALLONS, "L"):
-                    yield apart(book, wrong, fellow, other_name)
+                    yield apart(book, wrong.place, fellow.place, other_name)
 
 
 def same_in(value: float, fellow: float, units: Iterable[str], key: str) -> str:
@@ -235,7 +233,7 @@ def altitudes(book: Book) -> Iterator[Finding]:
             pairs = ((wrong, fellow) for form in forms for wrong, fellow in ((form, here), (here, form)))
             for wrong, fellow in pairs:
                 if fellow.value > 0 and same_in(wrong.value, fellow.value, (FEET,), "m"):
-                    yield apart(book, wrong, fellow, FEET)
+                    yield apart(book, wrong.place, fellow.place, FEET)
 
 
 def too_hot(book: Book) -> Iterator[Finding]:
@@ -249,18 +247,5 @@ def too_hot(book: Book) -> Iterator[Finding]:
         for row, text in texts.items():
             most = known.get(text, math.inf)
             if numbers[row] > most + WARMER and celsius(numbers[row]) <= most:
-                fluid = table.sheet, row, table.columns[FLUID]
-                yield apart(book, Figure((table.sheet, row, column), numbers[row]), fluid, HOT_OTHER)
-
-
-def apart(book: Book, wrong: Figure, fellow: Figure | Place, other: str) -> Finding:
-    """A finding about a figure that contradicts another, or a word."""
-    place = fellow.place if isinstance(fellow, Figure) else fellow
-    return Finding(
-        "other-unit", (wrong.place, place),
-        f"{shown(wrong.value)} here{book.title(wrong.place)}",
-        f"a figure that goes with {shown(book.value(place))}{book.title(place)}",
-        f"it would fit in {other}: a number is taken in the unit of its header, whatever it was copied from",
-        "look both figures up, and type each in the unit of its header, or with the unit that it is in",
-        Sure.POSSIBLE, Weight.WRONG,
-    )  # fmt: skip
+                hottest, fluid = ((table.sheet, row, each) for each in (column, table.columns[FLUID]))
+                yield apart(book, hottest, fluid, HOT_OTHER)

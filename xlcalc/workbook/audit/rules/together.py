@@ -6,9 +6,21 @@ two readings of one test differ by what leaks out or cools down.
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
+from xlcalc.core.units import unit
+from xlcalc.functions.air import SEA_LEVEL_PRESSURE
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.header_units import column_unit
-from xlcalc.workbook.audit.evidence.peers import DEGREES, HOT, HOT_OTHER, Like, celsius, factors, other_unit, unit_key
+from xlcalc.workbook.audit.evidence.peers import (
+    APART,
+    DEGREES,
+    HOT,
+    HOT_OTHER,
+    Like,
+    celsius,
+    factors,
+    other_unit,
+    unit_key,
+)
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.listing import Listing
 from xlcalc.workbook.workings import shown
@@ -40,9 +52,10 @@ FARTHEST = 3.0  # how many times the one figure may be the other, once it is tak
 WARMEST = 100.0  # °C between two figures of a row
 LEAKED = 0.9  # share of a pressure that is left after a test: a leak that large looks like another unit only by chance
 HELD = 1.02  # by how much a later reading may be above the first
-APART = 1.8  # how far two readings must be from each other as they stand
-ROOM, AIR = 293.0, 101.3  # K and kPa abs: gas in a closed line follows its absolute temperature
+ROOM = 293.0  # K: gas in a closed line follows its absolute temperature
+
 PRESSURE, ABSOLUTE = "kPa", "kPa abs"
+AIR = unit(PRESSURE).from_si(SEA_LEVEL_PRESSURE)
 
 
 def units_together(book: Book) -> Iterator[Finding]:
@@ -73,7 +86,8 @@ def of_pair(book: Book, table: Listing, first: str, second: str, wrong: Asked) -
         if isinstance(one, float) and isinstance(other, float) and (
             found := wrong(one, other, key, cooled(book, table, row))
         ):
-            yield apart(book, [(table.sheet, row, column) for column in columns], *found)
+            cells = [(table.sheet, row, column) for column in columns]
+            yield apart(book, cells[found[0]], cells[1 - found[0]], found[1], " in the same row")
 
 
 def fallen(one: float, other: float, key: str) -> Wrong | None:
@@ -115,13 +129,12 @@ def holds(first: float, later: float, key: str, colder: float) -> bool:
     return LEAKED - max(by_itself, 0.0) <= later / first <= HELD - min(by_itself, 0.0)
 
 
-def apart(book: Book, cells: Sequence[Place], which: int, other: str) -> Finding:
-    """A finding about a figure that contradicts another of its row."""
-    wrong, fellow = cells[which], cells[1 - which]
+def apart(book: Book, wrong: Place, fellow: Place, other: str, where: str = "") -> Finding:
+    """A finding about a figure that contradicts another, or a word; `where` says how they belong together."""
     return Finding(
         "other-unit", (wrong, fellow),
         f"{shown(book.value(wrong))} here{book.title(wrong)}",
-        f"a figure that goes with {shown(book.value(fellow))}{book.title(fellow)} in the same row",
+        f"a figure that goes with {shown(book.value(fellow))}{book.title(fellow)}{where}",
         f"it would fit in {other}: a number is taken in the unit of its header, whatever it was copied from",
         "look both figures up, and type each in the unit of its header, or with the unit that it is in",
         Sure.POSSIBLE, Weight.WRONG,
