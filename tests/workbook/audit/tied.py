@@ -43,6 +43,7 @@ FLUIDS = listed(("Fluid", "Starts from"), [("oil", "ATF generic"), ("coolant", "
 BOOK = {"Fittings": PARTS, "Lines": LINES, "Hoses": HOSES, "Fluids": FLUIDS}
 ROUTED = listed(("Line", "End A", "End B"), ROUTES)
 
+
 def job(heads: Sequence[str], rows: Sequence[Row]) -> dict[str, dict[str, object]]:
     """The sheets of the job with a table; it has routes where the table is none of them."""
     routes = {} if "End A" in heads else {"Routes": ROUTED}

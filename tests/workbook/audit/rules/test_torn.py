@@ -6,15 +6,12 @@ import pytest
 
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.evidence.peers import PRICE, SUPPLIER
+from xlcalc.workbook.audit.evidence.said import SEAT, SMALL_PART
+from xlcalc.workbook.audit.evidence.ties import FROM, HELD, UNIT
 from xlcalc.workbook.audit.rules.torn import (
     END_SIZE,
-    FROM,
-    HELD,
     NUMBER,
     ROLL,
-    SEAT,
-    SMALL_PART,
-    UNIT,
     UP_TO,
     held_otherwise,
     torn_prices,

@@ -14,7 +14,9 @@ from xlcalc.core.units import quantity, unit
 from xlcalc.functions.fluid import WATERS, Fluid
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.header_units import column_unit
-from xlcalc.workbook.audit.evidence.peers import APART, HOT, HOT_OTHER, SLACK, Like, celsius, factors, other_unit
+from xlcalc.workbook.audit.evidence.peers import APART, HOT, HOT_OTHER, SLACK, USE, Like, celsius, factors, other_unit
+from xlcalc.workbook.audit.evidence.said import LINE
+from xlcalc.workbook.audit.evidence.ties import words
 from xlcalc.workbook.audit.finding import Finding
 from xlcalc.workbook.audit.rules.belongs import own_words
 from xlcalc.workbook.audit.rules.method import fluid_called
@@ -23,7 +25,7 @@ from xlcalc.workbook.audit.rules.together import ABSOLUTE, AIR, PRESSURE, apart
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
 from xlcalc.workbook.written import Place
 
-LINE, USE, CIRCUIT, FLUID, PUSHED = "Line", "Use", "Circuit", "Fluid", "Pushed by"
+CIRCUIT, FLUID, PUSHED = "Circuit", "Fluid", "Pushed by"
 LENGTH = "Length", "m"
 COVERS: Sequence[tuple[str, str]] = (("Spiral wrap on", "m"), ("Heated stretch", "mm"), ("Rise", "m"))
 SERVO, VOLUME, RESERVOIR, FEED = "Servo", "Servo volume", "Reservoir fitted", "Feed line"
@@ -33,7 +35,7 @@ HOLDS: Mapping[str, str] = {"Item": "Volume of fluid", "System": "Holds", CIRCUI
 GALLONS = "US gal", "imp gal"
 LITRES = unit("mm").factor ** 3 / unit("L").factor  # what a cube of 1 mm holds
 OF_VACUUM = "inHg"  # in which nobody says how much a cap holds
-FEET, WORKSHOP, MEASURED = "ft", "Workshop altitude", "Measured at"
+FEET, WORKSHOP, MEASURED, HOTTEST = "ft", "Workshop altitude", "Measured at", "Hottest"
 PUSHED_ALIKE = ("power steering", "ATF")  # one pump, one way through the circuit; engine oil and coolant branch
 
 # The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
@@ -62,21 +64,20 @@ def figures_apart(book: Book) -> Iterator[Finding]:
     yield from covers(book)
     yield from too_weak(book)
     yield from servos(book)
-    yield from volumes(book, {} if lines is None else words(book, lines, FLUID))
+    yield from volumes(book, {} if lines is None else named_words(book, lines, FLUID))
     yield from altitudes(book)
     yield from too_hot(book)
 
 
-def words(book: Book, table: Listing, head: str) -> dict[str, str]:
+def named_words(book: Book, table: Listing, head: str) -> dict[str, str]:
     """The typed words of a column by the name of their row."""
-    typed, column = book.typed(table.sheet), table.columns.get(head, 0)
-    found = ((book.value((table.sheet, row, NAME_COLUMN)), typed.get((row, column))) for row in table.rows)
-    return {str(name): word for name, word in found if isinstance(word, str)}
+    found = words(book, table, table.columns.get(head, 0))
+    return {str(book.value((table.sheet, row, NAME_COLUMN))): word for row, word in found.items()}
 
 
 def of_circuits(book: Book, lines: Listing) -> Iterator[Finding]:
     """Flows of one circuit that differ by a unit, and pressures of the lines of one circuit of coolant."""
-    circuits, fluids, pushed = (words(book, lines, head) for head in (CIRCUIT, FLUID, PUSHED))
+    circuits, fluids, pushed = (named_words(book, lines, head) for head in (CIRCUIT, FLUID, PUSHED))
     known = fluids_named(book, set(fluids.values()))
     kinds = {name: known[text].kind for name, text in fluids.items() if text in known}
     flowing = {name for name, kind in kinds.items() if kind in PUSHED_ALIKE and pushed.get(name, "").startswith("pump")}
@@ -166,7 +167,7 @@ def servos(book: Book) -> Iterator[Finding]:
         if table.head() != SERVO or not {VOLUME, "Diameter", "Full stroke"} <= table.columns.keys():
             continue
         held = {head: typed_numbers(book, table, column) for head, column in table.columns.items()}
-        feeds = words(book, table, FEED)
+        feeds = named_words(book, table, FEED)
         for row, value in held[VOLUME].items():
             volume, beside = ((table.sheet, row, table.columns[head]) for head in (VOLUME, "Full stroke"))
             across, stroke = held["Diameter"].get(row, 0.0), held["Full stroke"].get(row, 0.0)
@@ -239,13 +240,15 @@ def altitudes(book: Book) -> Iterator[Finding]:
 def too_hot(book: Book) -> Iterator[Finding]:
     """Temperatures far above all that the fluid of their row is known for, which are not as degrees Fahrenheit."""
     for table in book.every_table():
-        column, typed = table.columns.get("Hottest", 0), book.typed(table.sheet)
-        numbers = typed_numbers(book, table, column) if column and FLUID in table.columns else {}
-        texts = {row: text for row in numbers if isinstance(text := typed.get((row, table.columns[FLUID])), str)}
+        if not {HOTTEST, FLUID} <= table.columns.keys():
+            continue
+        column, of_fluid = table.columns[HOTTEST], table.columns[FLUID]
+        numbers = typed_numbers(book, table, column)
+        texts = {row: text for row, text in words(book, table, of_fluid).items() if row in numbers}
         known = {text: unit(HOT).from_si(each.hottest) for text, each in
                  fluids_named(book, set(texts.values())).items()}  # fmt: skip
         for row, text in texts.items():
             most = known.get(text, math.inf)
             if numbers[row] > most + WARMER and celsius(numbers[row]) <= most:
-                hottest, fluid = ((table.sheet, row, each) for each in (column, table.columns[FLUID]))
+                hottest, fluid = ((table.sheet, row, each) for each in (column, of_fluid))
                 yield apart(book, hottest, fluid, HOT_OTHER)

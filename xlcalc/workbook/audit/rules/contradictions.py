@@ -8,7 +8,8 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import NamedTuple
 
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.audit.evidence.said import COUNTED_BY, SEAT, of_lines, of_parts, of_small_parts
+from xlcalc.workbook.audit.evidence.said import COUNTED_BY, LINE, SEAT, of_lines, of_parts, of_small_parts
+from xlcalc.workbook.audit.evidence.ties import CLAMPED, ENDS, HELD, ITEM
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.belongs import FUELS, OILS, WATERS, class_of
 from xlcalc.workbook.landmarks import CLAMPS, FLOW, STOPS, WARM
@@ -17,19 +18,17 @@ from xlcalc.workbook.values import Value
 from xlcalc.workbook.workings import shown
 
 BETWEEN = re.compile(r"[\s,;:()]+")
-LINE, WHAT, VACUUM = "Line", "What", "vacuum"
+WHAT, VACUUM = "What", "vacuum"
 SET_BY = "Flow set by"
 SETS: Mapping[str, frozenset[str]] = {"fuel filling": FUELS | {"air"}, "blow-by": OILS | {"air"}}
 """What runs in a line whose flow of air is set by the filling of a tank, or by the pistons of the engine."""
 
 KNOWN = FUELS | WATERS | OILS | {"air"}
-ENDS, END_OR_CLAMP = "Ends", "End or clamp"
 SEATS: Mapping[str, str] = {
     "banjo": "banjo", "bead": "bead for clamp", "O-ring face": "O-ring face", "O-ring boss": "O-ring boss",
     "37 degree": "flare 37 degree",
 }  # fmt: skip
 """What seals, by the words in the name of a part that leave no choice."""
-
 
 ANGLE, TURNS = "Angle", re.compile(r"\b([0-9]{2,3}) elbow\b", re.IGNORECASE)
 
@@ -97,12 +96,12 @@ def clamps(book: Book, table: Listing, asked: str) -> Iterator[Wrong]:
     if ENDS not in table.columns:
         return
     ends, column = table.columns[ENDS], table.columns[asked]
-    bought: dict[str, Value] = {**of_parts(book, "Held by"), **{
-        name: "clamps" for name, by in of_small_parts(book, COUNTED_BY).items() if by == CLAMPS
+    bought: dict[str, Value] = {**of_parts(book, HELD), **{
+        name: CLAMPED for name, by in of_small_parts(book, COUNTED_BY).items() if by == CLAMPS
     }}  # fmt: skip
     for row, (held, item) in texts(book, table, ends, column):
-        if item in bought and bought[item] != held and "clamps" in (held, bought[item]):
-            yield Wrong(row, ends, column, f"what holds {held} ends" if held != "clamps" else "a clamp",
+        if item in bought and bought[item] != held and CLAMPED in (held, bought[item]):
+            yield Wrong(row, ends, column, f"what holds {held} ends" if held != CLAMPED else "a clamp",
                         f"{item} is for {shown(bought[item])}")  # fmt: skip
 
 
@@ -124,7 +123,7 @@ def angles(book: Book, table: Listing, asked: str) -> Iterator[Wrong]:
             yield Wrong(row, NAME_COLUMN, column, f"{turns[1]}, as its name says", "a bend in an end costs pressure")
 
 
-LOOKED: Mapping[str, Looked] = {WHAT: readings, SET_BY: flows, END_OR_CLAMP: clamps, SEAT: seats, ANGLE: angles}
+LOOKED: Mapping[str, Looked] = {WHAT: readings, SET_BY: flows, ITEM: clamps, SEAT: seats, ANGLE: angles}
 """What is looked at, by the header of the column that says it."""
 
 

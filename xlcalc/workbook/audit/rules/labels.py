@@ -74,7 +74,8 @@ def said_again_apart(book: Book) -> Iterator[Finding]:
     for sheet in book.sheets:
         for (row, column), text in book.texts(sheet).items() if book.formulas(sheet) else ():
             place, above = (sheet, row, column + 1), (sheet, row - 1, column + 1)
-            if not (AGAIN.fullmatch(text) and unit_in(AGAIN.sub(r"\1", text))):
+            again = AGAIN.fullmatch(text)
+            if again is None or not unit_in(again[1]):
                 continue
             handed = [given(book, each) for each in (above, place)]
             if all(handed) and handed[0] != handed[1] and handed[0][0] == handed[1][0] and not book.known(place):

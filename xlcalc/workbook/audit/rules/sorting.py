@@ -131,8 +131,9 @@ def ordered(book: Book, table: Listing, fewest: int, orders: int = 1) -> list[in
     for column in sorted(table.columns.values()):
         values = [typed.get((row, column)) for row in rows]
         worked = any((row, column) in formulas for row in rows)
-        if not worked and (in_order(values, fewest) or gathered(values, fewest)) and ways(values) >= orders:
-            found[column] = ways(values)
+        in_turn = not worked and (in_order(values, fewest) or gathered(values, fewest))
+        if in_turn and (count := ways(values)) >= orders:
+            found[column] = count
     return sorted(found, key=lambda column: -found[column])
 
 

@@ -12,7 +12,8 @@ from typing import NamedTuple
 from xlcalc.core.words import plural
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.peers import PRICE, SUPPLIER
-from xlcalc.workbook.audit.evidence.ties import Told
+from xlcalc.workbook.audit.evidence.said import BEND, COUNTED_BY, HOSE, PART, SEAT, SMALL_PART, tables_of
+from xlcalc.workbook.audit.evidence.ties import FROM, HELD, METRE, PIECE, UNIT, Told
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.sorting import UNDO, in_order
 from xlcalc.workbook.listing import NAME_COLUMN, Listing
@@ -28,16 +29,14 @@ MOST_PARTED = 0.2  # share of the rows whose words go with no row at all
 TOO_COMMON = 0.5  # share of the rows that have a word which tells none of them
 FEWEST_ROLLS = 3  # of pieces, and metres without one
 FEWEST_PARTS = 2  # hoses by the piece, and fittings by the metre
-NUMBER, UNIT, ROLL = "Part number", "Unit", "Roll"
-SMALL_PART, FROM, UP_TO, END_SIZE = "Small part", "From", "Up to", "Size of end"
+NUMBER, ROLL = "Part number", "Roll"
+UP_TO, END_SIZE = "Up to", "Size of end"
 NUMBER_IN_NAME = re.compile(r"-?[0-9]+(?:\.[0-9]+)?$")
-HELD, SEAT = "Held by", "Seat"
 HOLDS: Mapping[str, str] = {
     "crimp": "crimped", "crimped": "crimped", "reusable": "reusable", "bead": "clamps", "clamp": "clamps",
 }
 """How a part is held, by the words of its name and seat that leave no choice."""
 
-METRE, PIECE = "m", "piece"
 
 class Pair(NamedTuple):
     """Two typed columns whose words go together in a row, and the shortest word that says so."""
@@ -116,8 +115,8 @@ def words_apart(book: Book, cells: Sequence[Place], beside: int) -> Finding:
 def torn_prices(book: Book) -> Iterator[Finding]:
     """Lists of prices in which the units went to other rows: what comes by the metre is sold by the piece, and back."""
     every = [table for table in book.every_table() if {PRICE, UNIT} <= table.columns.keys()]
-    hoses, parts = named(book, "Hose", "Bend radius"), named(book, "Part", "Seat")
-    small = named(book, SMALL_PART, "Counted by")  # sleeves by the metre come in no rolls
+    hoses, parts = named(book, HOSE, BEND), named(book, PART, SEAT)
+    small = named(book, SMALL_PART, COUNTED_BY)  # sleeves by the metre come in no rolls
     for table in every:
         typed, unit = book.typed(table.sheet), table.columns[UNIT]
         sold = {row: (typed.get((row, NAME_COLUMN)), typed.get((row, unit))) for row in table.rows}
@@ -138,8 +137,8 @@ def torn_prices(book: Book) -> Iterator[Finding]:
 
 def named(book: Book, head: str, has: str) -> set[Value]:
     """The names of the rows of the tables under a header, of those that have another one too."""
-    tables = (table for table in book.every_table() if table.head() == head and has in table.columns)
-    return {book.value((table.sheet, row, NAME_COLUMN)) for table in tables for row in table.rows} - {None, ""}
+    rows = ((table.sheet, row) for table in tables_of(book, head, has) for row in table.rows)
+    return {book.value((sheet, row, NAME_COLUMN)) for sheet, row in rows} - {None, ""}
 
 
 def units_apart(sheet: str, rows: Sequence[int], columns: Sequence[int], said: str) -> Finding:

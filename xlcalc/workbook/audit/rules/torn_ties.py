@@ -12,7 +12,7 @@ from math import ceil
 from xlcalc.core.words import plural
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.said import HOSE, LINE, STARTS, of_hoses, tables_of
-from xlcalc.workbook.audit.evidence.ties import CLAMPED, ENDS, TIES, Order, Tie, words
+from xlcalc.workbook.audit.evidence.ties import CLAMPED, ENDS, OPTION, TIES, Order, Tie, words
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.sorting import FEWEST_WAYS, UNDO, in_order, ordered, ways
 from xlcalc.workbook.audit.rules.torn import torn_rows
@@ -27,7 +27,7 @@ LEAST_TORN = 0.1  # share of the rows
 FEWEST_WITHOUT_ORDER, LEAST_WITHOUT_ORDER = 4, 0.5  # where no column is in order
 MOST_SURPLUS = 0.2, 0.5  # share of the rows, and where one of both columns is in order: some lack a word by themselves
 FEWEST_CLAMPED, LEAST_CLAMPED = 3, 0.25  # rows, and their share of those whose hose no table lets a clamp hold
-LIMIT, OPTION = "Limit with clamps", "Option"
+LIMIT = "Limit with clamps"
 
 
 def torn_ties(book: Book) -> Iterator[Finding]:
