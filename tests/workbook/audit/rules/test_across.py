@@ -42,7 +42,8 @@ def test_the_headers_asked_for_are_those_of_a_new_workbook() -> None:
              **dict.fromkeys(across.HOLDS.items(), "L"),
              **{("Servo", head): "L" for head in (across.VOLUME, across.RESERVOIR)},
              ("Line", "Flow"): "L/min", ("Line", "Volume under test"): "L", ("Servo", across.MEASURED): "m",
-             ("Servo", "Diameter"): "mm", ("Servo", "Full stroke"): "mm"}  # fmt: skip
+             ("Servo", "Diameter"): "mm", ("Servo", "Full stroke"): "mm",
+             ("Item", across.HOTTEST): "°C"}  # fmt: skip
     assert {each: units.get(each) for each in asked} == asked
 
 

@@ -13,6 +13,7 @@ from xlcalc.workbook.stuck import groups
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Look, Place
 
+# The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 MOST_APART = 8  # columns; more are one fault of the whole book, such as an input that was changed without recalculating
 MOST_NAMED = 3
 

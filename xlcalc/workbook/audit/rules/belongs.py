@@ -18,6 +18,7 @@ BELONGS: Mapping[str, frozenset[str]] = {
 }  # fmt: skip
 SAYS = ("Use", "Kind", "System", "Catch tank")
 CLASSES = (FUELS, WATERS, OILS, frozenset({"air"}), frozenset({"brake fluid"}))
+# The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 FEWEST = 2  # other lines of a circuit that agree
 FEWEST_ALIKE = 6  # others with the same hose or kind of name that agree
 SORTS = ("Circuit", "Hose")

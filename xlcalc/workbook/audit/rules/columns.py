@@ -18,6 +18,7 @@ from xlcalc.workbook.audit.rules.replaced import missing, typed_over
 from xlcalc.workbook.formulas import address, calls, column_letters, tokens
 from xlcalc.workbook.written import Place
 
+# The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 FEWEST_BESIDE = 3  # before one next to them is
 RARE = 8  # one in so many cells may differ in any way and still be taken for a slip
 MORE_ALIKE = 0.6  # share of the pieces that two formulas of one kind have in common

@@ -15,6 +15,7 @@ from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
 
 TITLE = "Title"
+# The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 FEWEST_MOVED = 4  # rows with the source of another: nobody writes down so many by hand
 FEWEST_KEPT = 3  # figures of a row that say that it is the same one
 

@@ -12,6 +12,7 @@ from xlcalc.workbook.written import Place
 GALLONS = re.compile(r"^\s*-?[0-9.,]+\s*(US|imp)\.?\s*(?:gal|gpm|gph|qt|pt|fl)", re.IGNORECASE)
 WITH_UNIT = re.compile(r"^\s*-?[0-9][0-9.,/ ]*\s*[A-Za-z°µ]")
 IMPERIAL = "imp"
+# The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 FEWEST = 3  # others that say how a column is typed
 FEWEST_PLAIN = 3  # plain numbers of a table that say that the units of its headers are used
 

@@ -19,7 +19,7 @@ from xlcalc.workbook.written import Place
 ENDS = {"", "+", "-"}  # what stands on both sides of a plain term of a sum
 GUARD = re.compile(r"(.+?)(<>|<=|>=|=|<|>)(-?[0-9.]+)", re.DOTALL)
 CONSTANT = re.compile(r'-?[0-9.]+|"[^"]*"|')
-NEUTRAL = {"0", "1"}  # what people write for a share of nothing
+NEUTRAL = {"0", "1"}  # for a share of nothing, by common practice (P): others give a finding and no verdict
 LAST = r"(?![\w.$(])"  # behind a name or a reference that ends there
 LOOKS = re.compile(r"[A-Z]\$?[0-9]")
 RATIO = re.compile(r"\b(?:share|per|ratio|average|mean)\b", re.IGNORECASE)

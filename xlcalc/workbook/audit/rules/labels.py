@@ -20,7 +20,7 @@ LITERAL = re.compile(r'(-?[0-9]+(?:\.[0-9]+)?)|"([^"]+)"')
 SHARE = re.compile(r"(?<![\w.,])([0-9]{1,2}(?:[.,][0-9]+)?) ?%")
 TIMES = re.compile(rf"{LOOK}\*([0-9.]+)")
 AGAIN = re.compile(r"(?:in |the same in )(\w+)", re.IGNORECASE)
-HAIR = 0.005  # share by which a label may round
+HAIR = 0.005  # share by which a label may round, by common practice (P): it gives a finding and no verdict
 
 
 def labels_apart(book: Book) -> Iterator[Finding]:

@@ -21,10 +21,11 @@ from xlcalc.workbook.written import Place
 STRAIGHT = {"HOSE_SLACK", "HOSE_FINISHED_LENGTH"}
 BENT, STRAIGHT_ONLY = "bent", "the method is for a straight run"
 LITERAL = re.compile(r'"(?:[^"]|"")*"')
-NEAR = 0.95  # of a span or of a limit; the choice of this audit, by which a note is given and no verdict
+# The figures below are the choice of this audit by common practice (P): they give a note and no verdict.
+NEAR = 0.95  # of a span or of a limit
+FEW = 1000.0  # a number without a unit counts something: to the last of few, and hardly of so many
 FIXED_ROW = re.compile(r"\$[0-9]")
 TURNS = {"°", "deg", "date"}  # what goes round
-FEW = 1000.0  # a number without a unit counts something: to the last of few, and hardly of so many
 SHARE, WHOLE = "%", 100.0  # a share may well be whole
 
 

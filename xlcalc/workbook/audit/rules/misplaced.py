@@ -18,7 +18,7 @@ from xlcalc.workbook.workings import CannotTell, shown
 from xlcalc.workbook.written import LOOKING, Look, Place
 
 BY_NUMBER = "INDEX"
-FEWEST_IN_ORDER = 4  # rows
+FEWEST_IN_ORDER = 4  # rows, by common practice (P): it gives a finding and no verdict
 ASKS = "fill in "  # as a Check says it: `Not checked: fill in Volume`
 
 

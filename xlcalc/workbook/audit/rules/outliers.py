@@ -32,7 +32,7 @@ from xlcalc.workbook.written import Place
 
 JOB = "Start"
 LENGTH, RUN = ("Length", "m"), ("Centres or straights", "mm")
-# Both are the choice of this audit by common practice (P), wide on purpose.
+# The figures below are the choice of this audit by common practice (P), wide on purpose.
 RATIOS = {"mm": Like(0.4, 1.4, 0, ""), "m": Like(0.7, 2.5, 0, "")}  # run over length, and length over run
 LABELS = {"Labour rate": (1.0, 100.0), "Freight": (0.8, 150.0)}  # against the middle price of the list
 ENOUGH = 5  # prices of a list

@@ -13,11 +13,12 @@ from xlcalc.workbook.formulas import calls, column_letters
 from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
 
-MOST_DIGITS = 11  # that a person types, or that a table of figures gives
 TOTAL_WORDS = re.compile(r"(?:grand |sub)?(?:sum|totals?)\b", re.IGNORECASE)
+# The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
+MOST_DIGITS = 11  # that a person types, or that a table of figures gives
 FEWEST_ABOVE = 3  # numbers above a total
 FEWEST_DIGITS = 3  # of a sum that is told from a figure like it by its digits
-EXACT = 1e-12
+EXACT = 1e-12  # share by which two orders of adding up the same numbers may differ
 NUDGE = re.compile(r"(.*[\w)%])([+-])([0-9.]+)", re.DOTALL)
 NOTHING = re.compile(r".*(?:[+-]0|[*/]1)", re.DOTALL)
 SCALED = re.compile(rf"\((?:{LOOK}|[A-Z_][\w.]*\(.*\))\)\*[0-9.]+", re.DOTALL)

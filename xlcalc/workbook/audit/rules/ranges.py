@@ -12,6 +12,7 @@ from xlcalc.workbook.audit.reading.rows import SheetRow, same_table
 from xlcalc.workbook.formulas import address, calls, column_letters, tokens
 from xlcalc.workbook.written import Look, Place
 
+# The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 FEW_BLANK = 2  # blank rows that a total leaves out and that are one with the table; more were left out on purpose
 MOST_LEFT_OUT = 0.3  # share of the filled rows; a total of less was meant to cover only a part
 FARTHEST = 1_000  # rows beyond an area that are looked at

@@ -17,6 +17,7 @@ from xlcalc.workbook.audit.rules.replaced import typed_over
 from xlcalc.workbook.formulas import address, moved
 from xlcalc.workbook.written import Place
 
+# The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 FEWEST = 3  # cells of a row that must agree before one between them is said to differ
 SOURCE = "the cells left and right of it have"
 

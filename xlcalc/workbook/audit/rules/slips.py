@@ -11,6 +11,7 @@ from xlcalc.workbook.audit.reading.strands import Strand
 from xlcalc.workbook.audit.rules.columns import anchored, drifts, stays
 from xlcalc.workbook.formulas import column_letters
 
+# The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 FEWEST = 3  # rows of a column
 GROWING = re.compile(r"\b(?:so far|to date|until now|running|cumulative|cumulated|total)\b", re.IGNORECASE)
 

@@ -14,6 +14,7 @@ from xlcalc.workbook.package import MAIN
 from xlcalc.workbook.validations import areas as areas_of
 from xlcalc.workbook.written import Place
 
+# The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 BELOW = 4  # rows below the end of a table in which a row is taken for one that was meant to be in it
 FEWEST_CELLS = 3  # typed cells that make a row of a table
 

@@ -22,6 +22,7 @@ from xlcalc.workbook.workings import shown
 from xlcalc.workbook.written import Place
 
 WORD = re.compile(r"[a-z]+")
+# The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 SHORTEST = 3  # letters of a word that says anything; the letter of a supplier may be one
 FEWEST_ROWS = 4  # in order: by chance once in 12 times, and no words are torn by chance
 FEWEST_TORN = 3  # rows whose words went to others

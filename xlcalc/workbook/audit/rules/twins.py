@@ -16,6 +16,7 @@ from xlcalc.workbook.audit.rules.columns import RARE, much_alike
 from xlcalc.workbook.audit.rules.replaced import typed_over
 from xlcalc.workbook.formulas import address, tokens
 
+# The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 FEWEST_WORDS, FEWEST_FORMULAS = 4, 5  # that two sheets must have in the same cells
 MOST_WORDS_APART = 0.2  # share of the words of the smaller sheet that may stand nowhere in the other: title, name
 
