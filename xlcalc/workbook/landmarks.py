@@ -28,7 +28,10 @@ SERVICE_ROWS = (
     ("hoses: flex and look", "every year", 1),
     ("vacuum non-return valves: try", "every year", 1),
 )
-"""What is to be looked after in an empty Testing: what, when, and the years after which it is due again."""
+"""What is to be looked after in an empty Testing: what, when, and the years after which it is due again.
+
+Distances and years are common practice (P), and the sheet says so of them.
+"""
 
 WORDS, DEFAULT, OWN, USED, UNIT, KIND, SOURCE, CHANGED, IN_WORDS = range(1, 10)
 """The columns of Start."""

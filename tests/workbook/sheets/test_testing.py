@@ -264,6 +264,11 @@ SERVICE: dict[str, tuple[Cells, str]] = {
     # the job is of 2 March 2026
     "hoses: flex and look": ({"done": date(2025, 3, 2)}, "Not checked: to be done again every year"),
     "vacuum non-return valves: try": ({"done": date(2025, 3, 3)}, "Within limits"),
+    # a month is a twelfth of a year, however many digits of it are typed
+    "breather filters: clean": (
+        {"when": "every month", "again": 0.083, "done": date(2026, 2, 2)}, "Not checked: to be done again every month",
+    ),
+    "catch tanks: drain": ({"when": "every month", "again": 0.083, "done": date(2026, 2, 3)}, "Within limits"),
     "belt": ({"when": "every six months", "done": date(2026, 3, 2)}, "Not checked: fill in Due again after"),
     "filter": ({"when": "every year", "again": 1, "done": "9 Mar"}, "Cannot be worked out: see Done on, not a date"),
     "cap": ({"again": 2}, "Not checked: fill in When"),

@@ -11,7 +11,7 @@ from xlcalc.workbook.file_limits import FORMULA_SIGNS
 from xlcalc.workbook.formulas import plain_name, spliced, tokens
 
 PAIRS = {"(": ")", "{": "}"}
-MOST_COMMAS = 6  # that are tried as decimal points, which makes at most 20 formulas
+MOST_COMMAS = 6  # that are tried as decimal points, which makes at most 63 formulas
 CURLED = "\u201c\u201d\u201e\u00ab\u00bb"
 
 
