@@ -22,12 +22,14 @@ SPELLED = [
     ("AND(A1>B1,A1-1)", f"AND({OVER}(A1,B1),A1-1)"),
     ("INT(A1/B1)", "_XLCALC_INT(0+A1/B1)"),
     ("UPPER(A1)", '_XLCALC_UPPER(""&A1)'),
-    ("FLOOR(A1,0.1)=B1", f"{IS}(_XLCALC_FLOOR(0+A1,0.1),B1)"),
+    ("FLOOR(A1,0.1)=B1", f"{IS}(_XLCALC_FLOOR(0+A1,0+0.1),B1)"),
+    ("MOD(INT(A1), -B1)", "_XLCALC_MOD(0+_XLCALC_INT(0+A1), 0+-B1)"),
 ]
 LEFT = [
     'A1=""', 'IF(A1<>"mm",1,2)', "A1-B1", "A1:A9>2", "SUMPRODUCT((A1:A9>3)*B1:B9)", "Many>2", "{1,2}>1", "T[a]=2",
     "A1:A3 B2:B4>2", "INDEX(A1:A9,1):A3>2", "A1#>2", "MOD(ROW(A1:A9),2)", "MATCH(1,(A1:A9=2)*(B1:B9=3),0)", "1<2<3",
     'INT(A1="x")', "INT(A1&B1)", "=A1>2", "A1>2)", "(A1>2", "Int(A1:A9)",
+    "INT()", "INT(A1,2)", "MOD(A1)", "MOD(,2)", "MOD(A1,)", "MOD(A1,2,3)", "FLOOR(A1)", 'UPPER("a","b")',
 ]  # fmt: skip
 
 

@@ -33,10 +33,16 @@ ANSWERS: list[tuple[str, Value]] = [
     ("FLOOR(2.5,0.5)", 2.5), ("CEILING(B7*3,0.1)", 3.3), ("CEILING(-2.5,2)", -2.0), ("CEILING(-2.5,-2)", -4.0),
     ("CEILING(0,3)", 0.0), ("CEILING(0.1*3/0.1,1)", 3.0), ("CEILING(5,0)", 0.0), ("MOD(0.3,0.1)", 0.0),
     ("MOD(-7,3)", 2.0), ("MOD(7,-3)", -2.0), ('MOD("7",4)', 3.0), ("QUOTIENT(0.6,0.2)", 3.0), ("QUOTIENT(-7,2)", -3.0),
+    ("MOD(50000,C14)", 5000.0), ("FLOOR(100000,C14)", 90000.0), ("MOD(,7)", 0.0),
+    ("INT(123456789012345.9)", 123456789012345.0), ("INT(2199023255551.996)", 2199023255551.0),
+    ("FLOOR(1E20,3)", 1e20), ("CEILING(1E20,3)", 1e20),
+    ("INT(1.7976931348623157E308)", 1.7976931348623157e308), ("MOD(1.7976931348623157E308,1)", 0.0),
+    ("FLOOR(1.7976931348623157E308,1)", 1.7976931348623157e308), ('LOWER("İÄ")', "İä"),
 ]  # fmt: skip
 ERRORS = [
     ("MOD(5,0)", "#DIV/0!"), ("QUOTIENT(1,0)", "#DIV/0!"), ("FLOOR(5,0)", "#DIV/0!"), ("FLOOR(2,-1)", "#NUM!"),
     ("CEILING(2,-1)", "#NUM!"), ('INT("x")', "#VALUE!"), ("1/0>2", "#DIV/0!"), ('"x"-1=2', "#VALUE!"),
+    ('MOD(7,"1_0")', "#VALUE!"), ("MOD(7)", "#VALUE!"), ("MOD(7,2,1)", "#VALUE!"), ("INT()", "#VALUE!"),
 ]  # fmt: skip
 
 
@@ -49,7 +55,8 @@ def answers(*written: str) -> list[Value]:
 def test_the_answers_of_a_spreadsheet() -> None:
     got = answers(*(written for written, _ in ANSWERS))
     assert dict(zip((written for written, _ in ANSWERS), got, strict=True)) == {
-        written: pytest.approx(value, rel=1e-14) if isinstance(value, float) else value for written, value in ANSWERS
+        written: pytest.approx(value, rel=1e-15, abs=0) if isinstance(value, float) else value
+        for written, value in ANSWERS
     }
 
 

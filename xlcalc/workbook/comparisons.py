@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
 from xlcalc.workbook.formulas import Token
-from xlcalc.workbook.tolerant import ADDING, COMPARING, ROUNDING, SPELLING
+from xlcalc.workbook.tolerant import ADDING, COMPARING, OF_ONE, ROUNDING, SPELLING
 
 Edit = tuple[int, int, str]
 """Start, end and what stands there instead."""
@@ -70,6 +70,7 @@ class Part:
         self.calls = opener.text.strip("@(").strip().upper() if opener and opener.kind == "call" else ""
         self.single, self.compares, self.joins = True, False, False  # what stands before its last comma
         self.sums: list[Operand] = []  # in it, also in brackets, that are not spelled yet
+        self.starts: list[int] = []  # of what stands before its commas and at its end; -1 for nothing
         self.begin()
 
     def begin(self) -> None:
@@ -83,7 +84,15 @@ class Part:
         self.single = self.single and all(side.single for side in self.sides)
         self.compares = self.compares or bool(self.signs)
         self.joins = self.joins or self.sides[0].joined
+        self.starts.append(self.sides[0].start)
         self.sums += (side for side in self.sides if side.signs and side.single and not side.joined)
+
+    @property
+    def built_in(self) -> bool:
+        """True for a call of a built-in with as many single values as it takes: any other is left to the engine."""
+        if self.calls not in BUILT_IN or self.compares or not self.single or min(self.starts) < 0:
+            return False
+        return len(self.starts) == (1 if self.calls in OF_ONE else 2) and not (self.joins and self.calls in ROUNDING)
 
 
 class Comparisons:
@@ -139,9 +148,10 @@ class Comparisons:
         side.take(piece)
         around.last = piece
         around.sums += part.sums
-        if part.calls in BUILT_IN and part.single and not part.compares and not (part.joins and part.calls in ROUNDING):
-            called = f"{BUILT_IN[part.calls]}({AS_NUMBER if part.calls in ROUNDING else AS_TEXT}"
-            self._replaced.append((opener.start, opener.start + len(opener.text), called))
+        if part.built_in:
+            self._replaced.append((opener.start, opener.start + len(opener.text), f"{BUILT_IN[part.calls]}("))
+            for start in part.starts:
+                self._put(start, AS_NUMBER if part.calls in ROUNDING else AS_TEXT)
         if opener.text == "{" or not (part.single or part.calls in TAKES_AREAS):
             side.single = False
 

@@ -16,6 +16,7 @@ from xlcalc.workbook.exchange import error
 Cells = Sequence[object]
 HAIR = 2.0**-48  # share by which equal numbers may differ: the last four of the 52 bits of a number
 DIGITS = 15  # that a spreadsheet shows, and rounds by
+GRAIN = 2.0**-11  # what rounding leaves behind is finer: a multiple of it is meant as it stands
 LARGEST_WHOLE = 2.0**53  # up to here every whole number is one of the machine's
 NUMBERS, TEXTS, TRUTHS = range(3)  # in the order in which spreadsheets sort what cannot be compared
 
@@ -72,18 +73,12 @@ def letters(text: str) -> tuple[str, str]:
 
 
 def number(cell: object) -> float:
-    """A cell as arithmetic takes it. Raises CalcError (#VALUE!) for a text that is no number."""
+    """A number, a truth value or a blank as arithmetic takes it. Raises CalcError (#VALUE!) for anything else."""
     if cell is None:
         return 0.0
     if isinstance(cell, int | float):
         return float(cell)
-    try:
-        found = float(str(cell))
-    except ValueError:
-        raise error("#VALUE!") from None
-    if not math.isfinite(found):
-        raise error("#VALUE!")
-    return found
+    raise error("#VALUE!")
 
 
 def total(one: object, other: object) -> float:
@@ -107,8 +102,12 @@ def whole(cell: object) -> float:
 
 
 def rounded(value: float) -> float:
-    """A number in the digits that a spreadsheet shows."""
-    return float(f"{value:.{DIGITS}g}")
+    """A number in the digits that a spreadsheet shows, if it has a part that may be left behind by rounding.
+
+    >>> rounded(0.6 / 0.2), rounded(123456789012345.9)
+    (3.0, 123456789012345.9)
+    """
+    return float(f"{value:.{DIGITS}g}") if value % GRAIN else value
 
 
 def quotient(one: object, other: object) -> float:
@@ -122,12 +121,12 @@ def remainder(one: object, other: object) -> float:
     return difference(first, second * math.floor(rounded(divided(first, second))))
 
 
-def floor(one: object, step: object = 1.0) -> float:
+def floor(one: object, step: object) -> float:
     """FLOOR: down to a multiple of a step; a negative step rounds a negative number towards 0."""
     return stepped(number(one), number(step), math.floor)
 
 
-def ceiling(one: object, step: object = 1.0) -> float:
+def ceiling(one: object, step: object) -> float:
     """CEILING: up to a multiple of a step; a negative step rounds a negative number away from 0."""
     return stepped(number(one), number(step), math.ceil) if number(step) else 0.0
 
@@ -152,6 +151,11 @@ def divided(value: float, by: float) -> float:
 def upper(text: str) -> str:
     """UPPER: a letter that has two capitals, ß, stays."""
     return "".join(sign.upper() if len(sign.upper()) == 1 else sign for sign in text)
+
+
+def lower(text: str) -> str:
+    """LOWER: a capital that has two small letters, İ, stays."""
+    return "".join(sign.lower() if len(sign.lower()) == 1 else sign for sign in text)
 
 
 def for_engine(work: Callable[..., object]) -> Callable[[Cells], object]:
@@ -192,6 +196,9 @@ ROUNDING: Mapping[str, str] = {
 SPELLING: Mapping[str, str] = {"UPPER": "_XLCALC_UPPER", "LOWER": "_XLCALC_LOWER"}
 """Those that stand for built-ins which the engine knows for the letters of English only."""
 
+OF_ONE = frozenset({"INT", *SPELLING})
+"""Those built-ins that take one value; the others take two."""
+
 _WORK: Mapping[str, Callable[..., object]] = {
     COMPARING["="]: lambda one, other: order(one, other) == 0,
     COMPARING["<>"]: lambda one, other: order(one, other) != 0,
@@ -207,7 +214,7 @@ _WORK: Mapping[str, Callable[..., object]] = {
     ROUNDING["FLOOR"]: floor,
     ROUNDING["CEILING"]: ceiling,
     SPELLING["UPPER"]: upper,
-    SPELLING["LOWER"]: str.lower,
+    SPELLING["LOWER"]: lower,
 }  # fmt: skip
 
 FUNCTIONS: Mapping[str, Callable[[Cells], object]] = {name: for_engine(work) for name, work in _WORK.items()}
