@@ -62,7 +62,8 @@ class Worked:
             if isinstance(new, Given):
                 self._engine.set_value(*place, new[0])
             else:
-                facts = Reader(place[0], self._ours, has_function, self._names, self._tables).facts(new, *place[1:])
+                reader = Reader(place[0], self._ours, has_function, self._names, self._tables)
+                facts = reader.facts(new, *place[1:], plain=True)
                 formulas[place] = facts.for_engine(new, place[1])
                 try:
                     self._engine.set_formula(*place, formulas[place])

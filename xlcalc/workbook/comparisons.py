@@ -9,7 +9,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
 from xlcalc.workbook.formulas import Token
-from xlcalc.workbook.tolerant import ADDING, COMPARING, OF_ONE, ROUNDING, SPELLING
+from xlcalc.workbook.takes import ANSWERS_ONE, OWN
+from xlcalc.workbook.tolerant import ADDING, COMPARING, OF_ONE, ROUNDING
 
 Edit = tuple[int, int, str]
 """Start, end and what stands there instead."""
@@ -18,19 +19,9 @@ SIGNS = frozenset("<>=")
 EQUALS = frozenset({"=", "<>"})
 AS_NUMBER = "0+"  # before a term: the engine makes a number of a text, a date too, or #VALUE!
 AS_TEXT = '""&'
-BUILT_IN = {**ROUNDING, **SPELLING}
 OPERANDS = frozenset({"number", "text", "reference", "name", "structured", "error"})
-TAKES_AREAS = frozenset(
-    """SUM SUMIF SUMIFS SUMPRODUCT SUMSQ PRODUCT COUNT COUNTA COUNTBLANK COUNTIF COUNTIFS AVERAGE AVERAGEIF AVERAGEIFS
-    MAX MIN MAXIFS MINIFS LARGE SMALL MEDIAN MODE STDEV STDEVP VAR VARP RANK SUBTOTAL AGGREGATE MATCH XMATCH VLOOKUP
-    HLOOKUP LOOKUP XLOOKUP INDEX ROWS COLUMNS AND OR XOR CONCAT TEXTJOIN NPV IRR FORECAST SLOPE
-    INTERCEPT""".split()  # noqa: SIM905
-)
-"""Functions that answer one value for an area."""
-
-
 WANTED = re.compile(
-    rf"""(?>(?:<>|(?<![<>])=)\s*)(?!"[ -~]*?") | <(?!>) | (?<!<)> | \b(?:{'|'.join(BUILT_IN)})\(""",
+    rf"""(?>(?:<>|(?<![<>])=)\s*)(?!"[ -~]*?") | <(?!>) | (?<!<)> | \b(?:{'|'.join(OWN)})\(""",
     re.IGNORECASE | re.VERBOSE,
 )
 """What may have to be spelled anew: anything but a formula that compares with plain words only, if at all."""
@@ -90,7 +81,7 @@ class Part:
     @property
     def built_in(self) -> bool:
         """True for a call of a built-in with as many single values as it takes: any other is left to the engine."""
-        if self.calls not in BUILT_IN or self.compares or not self.single or min(self.starts) < 0:
+        if self.calls not in OWN or self.compares or not self.single or min(self.starts) < 0:
             return False
         return len(self.starts) == (1 if self.calls in OF_ONE else 2) and not (self.joins and self.calls in ROUNDING)
 
@@ -149,10 +140,10 @@ class Comparisons:
         around.last = piece
         around.sums += part.sums
         if part.built_in:
-            self._replaced.append((opener.start, opener.start + len(opener.text), f"{BUILT_IN[part.calls]}("))
+            self._replaced.append((opener.start, opener.start + len(opener.text), f"{OWN[part.calls]}("))
             for start in part.starts:
                 self._put(start, AS_NUMBER if part.calls in ROUNDING else AS_TEXT)
-        if opener.text == "{" or not (part.single or part.calls in TAKES_AREAS):
+        if opener.text == "{" or not (part.single or part.calls in ANSWERS_ONE):
             side.single = False
 
     def _sign(self, part: Part, piece: Token) -> None:

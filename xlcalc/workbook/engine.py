@@ -16,6 +16,8 @@ from xlcalc.workbook.exchange import COMPOUND, Unspeakable, error, first_nameles
 from xlcalc.workbook.formulas import column_letters, quoted
 from xlcalc.workbook.interrupt import Held, Interrupt
 from xlcalc.workbook.legible import legible
+from xlcalc.workbook.one_by_one import Grid, one_by_one
+from xlcalc.workbook.one_value import EACH
 from xlcalc.workbook.tolerant import FUNCTIONS as TOLERANT
 from xlcalc.workbook.values import Value
 
@@ -29,6 +31,8 @@ FIT = "_XLCALC_FIT"
 """Called in the engine only: gives an array answer the size that its formula has in the file."""
 
 CALLS_BETWEEN_PROGRESS = 2_000
+MOST_KINDS = 200
+"""Kinds of calls that a bench keeps."""
 
 
 class Engine:
@@ -56,6 +60,10 @@ class Engine:
             self._book.register_function(name, self._callback(name, function, counts=True))
         for name, function in TOLERANT.items():
             self._book.register_function(name, self._callback(name, function, counts=False))
+        bench = Bench()
+        self._book.register_function(
+            EACH, self._callback(EACH, lambda cells: one_by_one(cells, bench.worked_out), counts=False)
+        )
         self._book.register_function(FIT, fit)
 
     def _opened(self, book: bytes, *, date1904: bool) -> "formualizer.Workbook":
@@ -195,6 +203,39 @@ class Engine:
             self._progress(self._calls)
 
 
+class Bench:
+    """A book of its own in which single calls of built-ins are worked out; made when it is needed."""
+
+    def __init__(self) -> None:
+        self._book: formualizer.Workbook | None = None
+        self._filled: dict[str, int] = {}  # formulas that stand on the sheet of a kind of call, in the order of sheets
+
+    def worked_out(self, kind: str, rows: Grid, areas: Mapping[int, Grid], formulas: Sequence[str]) -> list[object]:
+        """What formulas answer beside rows of values, as `workbook/one_by_one` asks for it."""
+        if self._book is None or (len(self._filled) >= MOST_KINDS and kind not in self._filled):
+            self._book, self._filled = probing_book(), {}
+            self._book.set_temporal_egress("serial")
+        if kind not in self._filled:
+            self._filled[kind] = 0
+            self._book.add_sheet(f"{len(self._filled)}")
+        sheet, filled = f"{[*self._filled].index(kind) + 1}", self._filled[kind]
+        if rows[0]:
+            self._book.set_values_batch(sheet, 1, 2, held(rows))
+        for column, area in areas.items():
+            self._book.set_values_batch(sheet, 1, column, held(area))
+        if len(formulas) > filled:
+            self._book.set_formulas_batch(sheet, filled + 1, 1, [[each] for each in formulas[filled:]])
+            self._filled[kind] = len(formulas)
+        self._book.evaluate_all()
+        answers = (settled(self._book.get_value(sheet, row, 1)) for row in range(1, len(formulas) + 1))
+        return [error("#VALUE!") if isinstance(each, Unspeakable) else each for each in answers]
+
+
+def held(rows: Grid) -> list[list[object]]:
+    """Cells as the engine takes them into a book."""
+    return [[given(cell) if isinstance(cell, CalcError) else cell for cell in row] for row in rows]
+
+
 def settled(value: Any) -> Value | Unspeakable:
     """A value of the engine as this program holds it; the engine lets numbers pass that no file can hold."""
     if type(value) is float:
@@ -205,7 +246,7 @@ def settled(value: Any) -> Value | Unspeakable:
 @functools.cache
 def has_function(spelling: str) -> bool:
     """True when the engine itself has a function of this name."""
-    probe = probing_book()
+    probe = book_of_questions()
     try:
         probe.register_function(spelling, lambda *_: "")
     except RuntimeError:
@@ -219,7 +260,7 @@ def has_function(spelling: str) -> bool:
 @functools.cache
 def converts(first: str, second: str) -> bool:
     """True when the engine's CONVERT knows two units and the way from one to the other."""
-    probe = probing_book()
+    probe = book_of_questions()
     sheet = probe.sheet_names[0]
     quoted_units = (each.replace('"', '""') for each in (first, second))
     probe.set_formula(sheet, 1, 1, '=CONVERT(1,"{}","{}")'.format(*quoted_units))
@@ -227,8 +268,13 @@ def converts(first: str, second: str) -> bool:
 
 
 @functools.cache
+def book_of_questions() -> "formualizer.Workbook":
+    """The book in which the engine is asked for its functions."""
+    return probing_book()
+
+
 def probing_book() -> "formualizer.Workbook":
-    """An empty book to ask the engine for its functions."""
+    """An empty book."""
     import formualizer  # noqa: PLC0415
 
     return formualizer.Workbook()

@@ -5,7 +5,7 @@ answer is given again for every row. References to tables are spelled as cells; 
 differ in nothing but its number, which is put in last.
 """
 
-from collections.abc import Callable, Container, Iterable, Mapping
+from collections.abc import Callable, Container, Iterable, Mapping, Sequence
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -22,6 +22,7 @@ from xlcalc.workbook.formulas import (
     unquoted,
 )
 from xlcalc.workbook.hidden_rows import LEAVES_OUT
+from xlcalc.workbook.one_value import LIST, SEVERAL, SINGLE, UNSURE, OneValue
 from xlcalc.workbook.otherwise import judged, otherwise
 from xlcalc.workbook.package import DefinedName
 from xlcalc.workbook.structured import EVERYWHERE, ROW_HERE, Box, Meaning, Tables, crossing, within
@@ -33,11 +34,12 @@ SEVERAL_VALUES = {"SEQUENCE", "RANDARRAY", "MUNIT", "TEXTSPLIT", "OFFSET", "INDI
 IMPLICIT_INTERSECTION = "SINGLE"
 NO_LINKS: Mapping[str, str] = MappingProxyType({})
 NOT_NAMES = {"TRUE", "FALSE"}
-SINGLE_VALUES = {"reference", "number", "text"}  # kinds of pieces that stand for one, if no area
-
 
 Fixed = tuple[int, int, str]
 """Text that must stand between two places of a formula for a remembered answer to hold."""
+
+Kept = dict[bytes, list[tuple[tuple[Fixed, ...], "Facts"]]]
+"""What was found of each pattern of formula."""
 
 
 class Facts(NamedTuple):
@@ -79,13 +81,16 @@ class Reader:
         self._others = others
         self._tables = tables or Tables()
         self._names = {(name.sheet, name.name.upper()): name.text for name in names}
-        self._patterns: dict[bytes, list[tuple[tuple[Fixed, ...], Facts]]] = {}
-        self._meanings: dict[bytes, list[tuple[tuple[Fixed, ...], Facts]]] = {}
+        self._plain: Kept = {}
+        self._arrays: Kept = {}
+        self._meanings: Kept = {}
         self._following: set[str] = set()
+        self._measured: set[str] = set()
 
-    def facts(self, formula: str, row: int, column: int) -> Facts:
-        """What this formula needs in a cell."""
-        kept = (self._meanings if self._following else self._patterns).setdefault(pattern(formula), [])
+    def facts(self, formula: str, row: int, column: int, *, plain: bool = False) -> Facts:
+        """What this formula needs in a cell; `plain`: it is that of a single cell, and none of an array."""
+        memory = self._plain if plain else self._meanings if self._following else self._arrays
+        kept = memory.setdefault(pattern(formula), [])
         for fixed, facts in kept:
             if facts.holds and not within(facts.holds, row, column):
                 continue
@@ -100,10 +105,11 @@ class Reader:
             self._add(piece, found)
         if WANTED.search(formula) and not self._following:  # a name need not be written out for this
             found.edits += Comparisons(pieces, self._is_single).edits
+        written = self._one_value(pieces, found, array=not plain) if found.several else ()
         if found.judged and (why := otherwise(formula)):
             found.stop(why)
         facts = found.facts()
-        digits = (fixed_part(piece, judged=found.judged) for piece in pieces)
+        digits = (fixed_part(piece, judged=found.judged, whole=piece in written) for piece in pieces)
         kept.append((tuple(filter(None, digits)), facts))
         return facts
 
@@ -123,17 +129,44 @@ class Reader:
         elif text in {"{", "#", ":"} or (kind == "reference" and ":" in text):
             found.several = True
 
+    def _one_value(self, pieces: list[Token], found: "Finding", *, array: bool) -> Sequence[Token]:
+        """Note how areas stand where one value is wanted; the pieces whose very text was written for it."""
+        def shape(piece: Token) -> str:
+            return self._shape(piece, found.row, found.column)
+
+        one = OneValue(pieces, shape, self._ours, self._others, array=array)
+        found.add(one.edits)
+        if one.obstacle:
+            found.stop(one.obstacle)
+        return one.fixed
+
     def _is_single(self, piece: Token) -> bool:
         """True for a name or a reference to a table that stands for one cell or one value."""
         name = piece.text.rpartition("!")[2].upper()
+        return piece.kind != "structured" and name not in self._tables and self._shape(piece, 1, 1) == SINGLE
+
+    def _is_list(self, piece: Token, found: "Finding") -> bool:
+        return self._shape(piece, found.row, found.column) == LIST
+
+    def _shape(self, piece: Token, row: int, column: int) -> str:
+        """What a name or a reference to a table stands for, as `workbook/one_value` has it."""
+        name = piece.text.rpartition("!")[2].upper()
+        if piece.kind == "reference":
+            return SEVERAL if ":" in name else SINGLE
         if name in NOT_NAMES:
-            return True
+            return SINGLE
         if piece.kind == "structured" or name in self._tables:
-            return False
+            return SINGLE if self._tables.meaning(piece.text, self._sheet, row, column).single else SEVERAL
         sheet = unquoted(piece.text.rpartition("!")[0]) or self._sheet
-        text = self._names.get((sheet, name), self._names.get((None, name), ""))
-        meaning = [each for each in tokens(text) if each.kind != "space"]
-        return len(meaning) == 1 and meaning[0].kind in SINGLE_VALUES and ":" not in meaning[0].text
+        text = self._names.get((sheet, name), self._names.get((None, name)))
+        if text is None or name in self._measured:
+            return UNSURE
+        self._measured.add(name)
+        meaning = OneValue(
+            tokens(text), lambda each: self._shape(each, row, column), self._ours, self._others, array=True
+        )
+        self._measured.discard(name)
+        return meaning.answer
 
     def _add_call(self, piece: Token, found: "Finding") -> None:
         name, end = plain_name(piece.text, self._others), piece.start + len(piece.text)
@@ -163,8 +196,9 @@ class Reader:
     def _add_name(self, piece: Token, found: "Finding") -> None:
         """Look a name up; write it out where the engine would not follow it.
 
-        The engine knows a name that stands for an area, but neither `Sheet!Name` nor one that calls our
-        functions, SUBTOTAL or AGGREGATE: those are written out, if they stand for the same cells everywhere.
+        The engine knows a name that stands for an area, but neither `Sheet!Name` nor one that calls our functions,
+        SUBTOTAL or AGGREGATE, nor one that reckons with areas: those are written out, if they stand for the same
+        cells everywhere.
         """
         before, _, bare = piece.text.rpartition("!")
         name = bare.upper()
@@ -180,7 +214,7 @@ class Reader:
                 meaning = self.facts(text, found.row, found.column)
                 self._following.discard(name)
                 found.take_over(meaning, bare)
-                if before or meaning.ours or meaning.edits or meaning.seen:
+                if before or meaning.ours or meaning.edits or meaning.seen or self._is_list(piece, found):
                     if not stands_still(text):
                         found.stop(f"the name {bare}, which stands for another cell in each place")
                     written_out = f"({spliced(text, meaning.edits)})"
@@ -197,6 +231,11 @@ class Finding:
         self.edits = edits
         self.obstacle = ""
         self.several = self.judged = self.seen = False
+
+    def add(self, edits: Iterable[tuple[int, int, str]]) -> None:
+        """Add changes; what is replaced already stays so, what is put in comes behind what was."""
+        replaced = {each[:2] for each in self.edits if each[0] < each[1]}
+        self.edits += (each for each in edits if each[:2] not in replaced)
 
     def stop(self, words: str) -> None:
         """Note why the engine cannot work the cell out; the first reason stays."""
@@ -221,18 +260,21 @@ class Finding:
 
     def facts(self) -> Facts:
         """The facts, complete."""
-        edits = tuple(sorted(self.edits))
+        edits = tuple(sorted(self.edits, key=lambda edit: edit[:2]))
         holds = None if self.holds == EVERYWHERE else self.holds
         return Facts(frozenset(self.ours), edits, self.obstacle, self.several, holds, self.seen)
 
 
-def fixed_part(piece: Token, *, judged: bool) -> Fixed | None:
+def fixed_part(piece: Token, *, judged: bool, whole: bool) -> Fixed | None:
     """The part of a piece whose digits tell one pattern from another; None where they do not matter.
 
-    `judged`: texts and numbers do matter, to a function that is judged by what is written into its call.
+    `judged`: texts and numbers do matter, to a function that is judged by what is written into its call; `whole`: the
+    digits of an area do, since it was written into the changes.
     """
     text = piece.text
-    if piece.kind == "reference":
+    if whole:
+        pass
+    elif piece.kind == "reference":
         text = text.rpartition("!")[0] if "[" in text else ""
     elif judged and piece.kind in {"text", "number"}:
         pass

@@ -54,8 +54,13 @@ def _indirect(arguments: Sequence[str]) -> str:
     return "" if a1 else f"INDIRECT in the style R1C1, {ONLY_THERE}"
 
 
+def _no_areas(arguments: Sequence[str]) -> str:
+    return f"a common divisor or multiple of areas, {ONLY_THERE}" if any(":" in each for each in arguments) else ""
+
+
 JUDGES: Mapping[str, Callable[[Sequence[str]], str]] = {
     "CELL": _cell, "CONVERT": _convert, "TEXT": _text, "INDIRECT": _indirect,
+    "GCD": _no_areas, "LCM": _no_areas,
     "FORMULATEXT": lambda _: f"FORMULATEXT, {ONLY_THERE}",  # the engine's copy is spelled anew, and cells that
     "ISFORMULA": lambda _: f"ISFORMULA, {ONLY_THERE}",  # keep their value have no formula in it
 }  # fmt: skip

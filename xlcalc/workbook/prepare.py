@@ -97,7 +97,8 @@ def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader, hidden: HiddenR
     named = source.xml.find(LAST_CELL, source.start, source.stop) >= 0  # the quick look, which nearly always does
     taken = named and LAST_FILLED.search(source.xml, source.start, source.stop) is not None
     for index, ((attributes, formula, first), place) in enumerate(zip(source.cells.shared(), plan.places, strict=True)):
-        facts = reader.facts(plain_text(formula), *place) if formula else NO_FACTS
+        alone = not (attributes and b"array" in attributes)
+        facts = reader.facts(plain_text(formula), *place, plain=alone) if formula else NO_FACTS
         why = facts.obstacle
         if first == LOST:
             why = "shared formula whose first cell is missing"
@@ -105,7 +106,7 @@ def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader, hidden: HiddenR
             facts = plan.facts[first]
             if facts.holds:
                 plan.unshared[index] = cells.moved_here(source, first, *place)
-                facts = reader.facts(plan.unshared[index], *place)
+                facts = reader.facts(plan.unshared[index], *place, plain=True)
             why = facts.obstacle
         if attributes:
             area = AREA.search(attributes)
@@ -113,13 +114,13 @@ def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader, hidden: HiddenR
                 why = "data table"
                 if area:
                     cells.rectangle(area[1], source.label)  # one that is none is refused here as by `explain`
-            elif area and b"array" in attributes:
+            elif area and not alone:
                 plan.areas[index] = cells.area(area[1], source.label)
                 why = why or cut_short(plan.areas[index], facts.for_engine(plain_text(formula), place[0]))
         plan.facts.append(facts)
         if facts.seen and not why:
             text = plain_text(formula) if first is None else cells.moved_here(source, first, *place)
-            with_names = reader.facts(text, *place).for_engine(text, place[0])  # what stands behind them written out
+            with_names = reader.facts(text, *place, plain=alone).for_engine(text, place[0])  # names written out
             why = hidden.left_out(with_names, (sheet.name, *place))
         if taken and not why and any(EMPTY_CELL in new for _, _, new in facts.edits):
             why = "an argument is left out, and the last cell of the sheet that stands for it here is filled: clear it"

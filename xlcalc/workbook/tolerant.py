@@ -148,13 +148,15 @@ def divided(value: float, by: float) -> float:
     return found
 
 
-def upper(text: str) -> str:
-    """UPPER: a letter that has two capitals, ß, stays."""
+def upper(cell: object) -> str:
+    """UPPER of a text or a truth value: a letter that has two capitals, ß, stays."""
+    text = str(cell)
     return "".join(sign.upper() if len(sign.upper()) == 1 else sign for sign in text)
 
 
-def lower(text: str) -> str:
-    """LOWER: a capital that has two small letters, İ, stays."""
+def lower(cell: object) -> str:
+    """LOWER of a text or a truth value: a capital that has two small letters, İ, stays."""
+    text = str(cell)
     return "".join(sign.lower() if len(sign.lower()) == 1 else sign for sign in text)
 
 
