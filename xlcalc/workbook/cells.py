@@ -8,6 +8,7 @@ import codecs
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from string import ascii_uppercase
 from typing import NamedTuple
 
 from xlcalc.core.errors import FileRefused
@@ -98,6 +99,15 @@ def cell_at(xml: bytes, place: int) -> str:
     """The address of the cell whose attributes stand at a place of the XML."""
     found = ADDRESS.match(xml, xml.rfind(b"<c", 0, place))
     return f"the cell {found[1].decode()}" if found else "a cell without an address"
+
+
+def rows_saying(sheet: SheetCells, word: str, strings: Texts) -> set[int]:
+    """The rows in which a text may be this word, in small letters here and in any there; all others hold none."""
+    shared = [str(index) for index, text in enumerate(strings()) if text.casefold() == word]
+    said = [rf">{re.escape(word)}<", *([f"<v>(?:{'|'.join(shared)})</v>"] if shared else [])]
+    hits = re.compile("|".join(said).encode(), re.IGNORECASE).finditer(sheet.xml, sheet.start, sheet.stop)
+    cells = (ADDRESS.match(sheet.xml, sheet.xml.rfind(b"<c ", 0, hit.start())) for hit in hits)
+    return {int(cell[1].lstrip(ascii_uppercase.encode())) for cell in cells if cell}
 
 
 def bounds(xml: bytes, label: str) -> tuple[int, int]:

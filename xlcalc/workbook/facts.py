@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from xlcalc.workbook.comparisons import WANTED, Comparisons
 from xlcalc.workbook.formulas import (
+    DIGITS,
     LINK_NUMBER,
     Token,
     file_name,
@@ -26,6 +27,7 @@ from xlcalc.workbook.one_value import LIST, SEVERAL, SINGLE, UNSURE, OneValue
 from xlcalc.workbook.otherwise import judged, otherwise
 from xlcalc.workbook.package import DefinedName
 from xlcalc.workbook.structured import EVERYWHERE, ROW_HERE, Box, Meaning, Tables, crossing, within
+from xlcalc.workbook.values import plain_text
 
 EMPTY_CELL = "$XFD$1048576"
 """Stands in a left-out argument: the engine would hand that over as zero, an empty cell arrives as blank."""
@@ -51,6 +53,7 @@ class Facts(NamedTuple):
     several: bool  # may answer more than one value
     holds: Box | None = None  # the cells of the sheet for which this is so; None for all of them
     seen: bool = False  # leaves out rows that nobody sees
+    always: bool = False  # holds for every formula of the pattern, in any cell
 
     def for_engine(self, formula: str, row: int) -> str:
         """The formula of a cell on this row as the engine must see it."""
@@ -81,6 +84,7 @@ class Reader:
         self._others = others
         self._tables = tables or Tables()
         self._names = {(name.sheet, name.name.upper()): name.text for name in names}
+        self._written: dict[bytes, Facts] = {}
         self._plain: Kept = {}
         self._arrays: Kept = {}
         self._meanings: Kept = {}
@@ -108,9 +112,21 @@ class Reader:
         written = self._one_value(pieces, found, array=not plain) if found.several else ()
         if found.judged and (why := otherwise(formula)):
             found.stop(why)
-        facts = found.facts()
         digits = (fixed_part(piece, judged=found.judged, whole=piece in written) for piece in pieces)
-        kept.append((tuple(filter(None, digits)), facts))
+        fixed = tuple(filter(None, digits))
+        facts = found.facts()
+        facts = facts._replace(always=not fixed and facts.holds is None)
+        kept.append((fixed, facts))
+        return facts
+
+    def as_written(self, raw: bytes, row: int, column: int) -> Facts:
+        """As `facts` for the plain formula of a cell, as it stands in the XML: most need not even be decoded."""
+        key = raw.translate(DIGITS)
+        facts = self._written.get(key)
+        if facts is None:
+            facts = self.facts(plain_text(raw), row, column, plain=True)
+            if facts.always and b"&#" not in raw:  # the number of a character is no digit of the formula
+                self._written[key] = facts
         return facts
 
     def _add(self, piece: Token, found: "Finding") -> None:

@@ -36,7 +36,8 @@ class Headers:
         row, texts = counts.most_common(1)[0]
         self.row = row if texts >= FEWEST else 0  # a title by itself heads no column
         last = max((row for row, _ in report.places(sheet)), default=0)
-        below = (row for row in range(self.row + 1, last) if self.row and self._heads(row))
+        candidates = sorted(report.rows_saying(sheet, CHECK)) if self.row else []
+        below = (row for row in candidates if self.row < row < last and self._heads(row))
         self.rows = [row for row in (self.row, *below) if row]
         self._units = {row: self._unit_row(row) for row in self.rows}
 

@@ -98,7 +98,7 @@ def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader, hidden: HiddenR
     taken = named and LAST_FILLED.search(source.xml, source.start, source.stop) is not None
     for index, ((attributes, formula, first), place) in enumerate(zip(source.cells.shared(), plan.places, strict=True)):
         alone = not (attributes and b"array" in attributes)
-        facts = reader.facts(plain_text(formula), *place, plain=alone) if formula else NO_FACTS
+        facts = facts_of(reader, formula, place, alone=alone)
         why = facts.obstacle
         if first == LOST:
             why = "shared formula whose first cell is missing"
@@ -127,6 +127,13 @@ def read_sheet(sheet: Sheet, source: SheetCells, reader: Reader, hidden: HiddenR
         if why:
             plan.frozen[index] = why
     return plan
+
+
+def facts_of(reader: Reader, formula: bytes, place: tuple[int, int], *, alone: bool) -> Facts:
+    """What the formula of a cell needs, as the XML has it; `alone`: it is none of an array."""
+    if alone and formula:
+        return reader.as_written(formula, *place)
+    return reader.facts(plain_text(formula), *place) if formula else NO_FACTS
 
 
 def cut_short(area: tuple[int, int, int, int], formula: str) -> str:

@@ -182,6 +182,11 @@ class Report:
         """Row and column of every formula cell of a sheet, in the order of the file."""
         return next((result.plan.places for result in self._results if result.plan.sheet.name == sheet), ())
 
+    def rows_saying(self, sheet: str, word: str) -> set[int]:
+        """The rows of a sheet with formulas in which a text may be this word, as `cells.rows_saying` has them."""
+        source = self.source(sheet)
+        return cells.rows_saying(source, word, self._strings) if source else set()
+
     def worked_out(self, sheet: str, formula: str) -> Value:
         """What a further formula would give on a sheet, e.g. an argument of a call; the file is not touched."""
         self._engine.set_formula(sheet, *SCRATCH, formula)

@@ -13,7 +13,7 @@ from xlcalc.workbook.cell_xml import (
 )
 from xlcalc.workbook.cells import EMPTY, bounds
 from xlcalc.workbook.package import Package, Sheet
-from xlcalc.workbook.values import Value, decoded, read_text, type_of
+from xlcalc.workbook.values import Value, decoded, number, read_text, type_of
 
 PIECES = PLAIN_ATTRIBUTES, PLAIN_LETTERS, PLAIN_DIGITS, PLAIN_VALUE, PLAIN_VALUE_TEXT
 TEXT = re.compile(rb"<t(?:\s[^<>]*)?>([^<]*)</t>")
@@ -31,13 +31,20 @@ def typed(package: Package, sheet: Sheet) -> dict[tuple[int, int], Value]:
     start, stop = bounds(xml, f"{package.path.name}, sheet {sheet.name}")
     letters, strings = Columns(), package.shared_strings
     found: dict[tuple[int, int], Value] = {}
+    words: dict[tuple[bytes, bytes], Value] = {}  # few of them stand in a sheet again and again
     for cell in ANY_CELL.finditer(xml, start, stop):
         attributes, column, row, raw, text = cell.group(*PIECES)
-        if raw:
-            kind = type_of(attributes)
-            value = inline_text(raw) if kind == b"inlineStr" else decoded(kind, text, strings)
-            if value is not None and value != "":
-                found[int(row), letters[column]] = value
+        if not raw:
+            continue
+        if b"t=" not in attributes:
+            value: Value = number(text) if text else None
+        else:
+            key = type_of(attributes), raw
+            if key not in words:
+                words[key] = inline_text(raw) if key[0] == b"inlineStr" else decoded(key[0], text, strings)
+            value = words[key]
+        if value is not None and value != "":
+            found[int(row), letters[column]] = value
     return found
 
 

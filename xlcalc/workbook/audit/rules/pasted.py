@@ -33,17 +33,23 @@ def pasted_values(book: Book) -> Iterator[Finding]:
     for sheet in book.sheets:
         sums, told = total_rows(book, sheet), set()
         own, typed = not (book.canon.match(sheet) or book.tables(sheet)), book.typed(sheet)
+        short: set[float] = set()  # most figures of a large sheet are few, again and again
         for (row, column), value in typed.items():
-            if isinstance(value, float):
-                place = sheet, row, column
+            if not isinstance(value, float):
+                continue
+            if value not in short:
                 if len(repr(value)) > MOST_DIGITS < digits(value):
                     told.add((row, column))
-                    yield pasted(book, place, "a formula, or the figure as it was measured", WORKED_OUT)
-                elif (column > sums.get(row, column) and is_below_numbers(book, place)) or (
-                    own and not isinstance(typed.get((row + 1, column)), float) and adds_up(book, place, value)
-                ):
-                    told.add((row, column))
-                    yield pasted(book, place, f"=SUM(...) of the cells above {column_letters(column)}{row}", NOT_SUMMED)
+                    where = sheet, row, column
+                    yield pasted(book, where, "a formula, or the figure as it was measured", WORKED_OUT)
+                    continue
+                short.add(value)
+            total = sums and column > sums.get(row, column) and is_below_numbers(book, (sheet, row, column))
+            ends = own and not total and not isinstance(typed.get((row + 1, column)), float)
+            if total or (ends and adds_up(book, (sheet, row, column), value)):
+                told.add((row, column))
+                above = f"=SUM(...) of the cells above {column_letters(column)}{row}"
+                yield pasted(book, (sheet, row, column), above, NOT_SUMMED)
         for row, column in among_formulas(book, sheet):
             if (row, column) not in told:
                 yield pasted(book, (sheet, row, column), "a formula, as in the cells above and below it", NOT_FOLLOWING)
@@ -103,8 +109,8 @@ def among_formulas(book: Book, sheet: str) -> Iterator[tuple[int, int]]:
     typed, formulas = book.typed(sheet), book.formulas(sheet)
     if not formulas or book.canon.match(sheet) or book.tables(sheet):
         return
-    beside = {(row + step, column) for row, column in formulas for step in (-1, 1)}
-    for row, column in sorted(beside & typed.keys()):
+    columns = {column for _, column in formulas}
+    for row, column in sorted(place for place in typed if place[1] in columns):
         above = [(each, column) in formulas for each in (row - 2, row - 1)]
         below = [(each, column) in formulas for each in (row + 1, row + 2)]
         value, label = typed[row, column], typed.get((row, column - 1))
