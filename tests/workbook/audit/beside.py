@@ -1,5 +1,6 @@
 """Books of which most sheets are those of another: what was read of these is not read again for every fault."""
 
+import re
 from functools import cached_property
 
 from xlcalc.workbook.audit.book import Book
@@ -13,6 +14,8 @@ from xlcalc.workbook.values import Value
 from xlcalc.workbook.written import Place
 
 from .planted import clean_job
+
+WITH_FORMULA = re.compile(rb'<c r="([A-Z]+[0-9]+)"[^<>]*>\s*(<f[^<>]*>[^<]*)')
 
 
 class Overlaid:
@@ -29,24 +32,27 @@ class Overlaid:
 
 
 class Beside(Book):
-    """A book beside another one. The sheets that are the same byte for byte are read in the other one."""
+    """A book beside another one. Sheets that are the same byte for byte are read in the other one, and so are the
+    formulas of those in which every formula is what it was and where it was."""
 
     def __init__(self, package: Package, report: Report, other: Book) -> None:
         super().__init__(package, report)
         self._other = other
         parts, old = ({each.name: each.part for each in of.worksheets()} for of in (package, other.package))
-        self._same = {
-            name for name, part in parts.items()
-            if name in old and package.read(part) == other.package.read(old[name])
-            and self.other_files == other.other_files
+        links = self.other_files == other.other_files
+        xml = {name: (package.read(part), other.package.read(old[name])) for name, part in parts.items() if name in old}
+        self._same = {name for name, (here, there) in xml.items() if links and here == there}
+        self._same_formulas = self._same | {
+            name for name, (here, there) in xml.items()
+            if links and WITH_FORMULA.findall(here) == WITH_FORMULA.findall(there)
         }  # fmt: skip
         self._all_same = self._same == parts.keys() == old.keys()
 
     def formulas(self, sheet: str) -> dict[tuple[int, int], Pattern]:
-        return self._other.formulas(sheet) if sheet in self._same else super().formulas(sheet)
+        return self._other.formulas(sheet) if sheet in self._same_formulas else super().formulas(sheet)
 
     def patterns(self, sheet: str) -> dict[Pattern, list[Place]]:
-        return self._other.patterns(sheet) if sheet in self._same else super().patterns(sheet)
+        return self._other.patterns(sheet) if sheet in self._same_formulas else super().patterns(sheet)
 
     def typed(self, sheet: str) -> dict[tuple[int, int], Value]:
         return self._other.typed(sheet) if sheet in self._same else super().typed(sheet)
