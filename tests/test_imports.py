@@ -4,6 +4,7 @@ import ast
 import subprocess
 import sys
 from collections.abc import Iterable
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -40,6 +41,15 @@ DOORS = {  # who may import what, anywhere in the module
 }
 
 
+FILES = {".".join(file.relative_to(ROOT).with_suffix("").parts): file for file in sorted(ROOT.rglob("*.py"))}
+
+
+@cache
+def nodes() -> dict[str, list[ast.AST]]:
+    """Every piece of every module, read when the first test asks for it."""
+    return {name: list(ast.walk(ast.parse(file.read_text(encoding="utf-8")))) for name, file in FILES.items()}
+
+
 def imported(nodes: Iterable[ast.AST]) -> set[str]:
     """Modules, and names of modules of ours, that import statements name."""
     found: set[str] = set()
@@ -52,16 +62,19 @@ def imported(nodes: Iterable[ast.AST]) -> set[str]:
     return found
 
 
-TREES = {
-    ".".join(file.relative_to(ROOT).with_suffix("").parts): ast.parse(file.read_text(encoding="utf-8"))
-    for file in sorted(ROOT.rglob("*.py"))
-}
-IMPORTED = {name: imported(ast.walk(tree)) for name, tree in TREES.items()}
-PACKAGES = {name: {each.split(".")[0] for each in found} for name, found in IMPORTED.items()}
-USES = {
-    name: {each.removeprefix("xlcalc.") for each in found if each.removeprefix("xlcalc.") in TREES}
-    for name, found in IMPORTED.items()
-}
+@cache
+def packages() -> dict[str, set[str]]:
+    """The packages that each module imports."""
+    return {name: {each.split(".")[0] for each in imported(held)} for name, held in nodes().items()}
+
+
+@cache
+def uses() -> dict[str, set[str]]:
+    """The modules of ours that each module imports."""
+    return {
+        name: {each.removeprefix("xlcalc.") for each in imported(held) if each.removeprefix("xlcalc.") in FILES}
+        for name, held in nodes().items()
+    }
 
 
 def layer(module: str) -> int | None:
@@ -69,11 +82,11 @@ def layer(module: str) -> int | None:
     return LAYERS.index(first) if first in LAYERS else None
 
 
-@pytest.mark.parametrize("name", [name for name in TREES if layer(name) is not None])
+@pytest.mark.parametrize("name", [name for name in FILES if layer(name) is not None])
 def test_imports_point_one_way(name: str) -> None:
     own = layer(name)
     assert own is not None
-    for used in USES[name]:
+    for used in uses()[name]:
         other = layer(used)
         assert other is not None, f"{name} uses {used}"
         assert other <= own, f"{name} uses {used}, which stands above it"
@@ -85,30 +98,30 @@ def test_no_module_needs_itself() -> None:
     def visit(name: str, path: tuple[str, ...]) -> None:
         assert name not in path, " -> ".join((*path[path.index(name) :], name))
         if name not in done:
-            for used in USES[name] - {name}:
+            for used in uses()[name] - {name}:
                 visit(used, (*path, name))
             done.add(name)
 
-    for name in TREES:
+    for name in FILES:
         visit(name, ())
 
 
 @pytest.mark.parametrize("package", DOORS)
 def test_each_outside_world_has_its_door(package: str) -> None:
-    users = {name for name, packages in PACKAGES.items() if package in packages}
+    users = {name for name, found in packages().items() if package in found}
     assert users - DOORS[package] == set(), f"these import {package}, which is for {DOORS[package] or 'nobody'}"
 
 
 def test_only_the_workbook_and_its_hosts_know_openpyxl() -> None:
-    for name, packages in PACKAGES.items():
-        if "openpyxl" in packages:
+    for name, found in packages().items():
+        if "openpyxl" in found:
             assert layer(name) in (LAYERS.index("workbook"), LAYERS.index("hosts")), name
 
 
 def test_only_one_module_opens_a_workbook_of_a_person() -> None:
     words = {name: {node.attr if isinstance(node, ast.Attribute) else node.id
-                    for node in ast.walk(tree) if isinstance(node, ast.Attribute | ast.Name)}
-             for name, tree in TREES.items()}  # fmt: skip
+                    for node in held if isinstance(node, ast.Attribute | ast.Name)}
+             for name, held in nodes().items()}  # fmt: skip
     assert [name for name, used in words.items() if "load_workbook" in used] == []
     assert users_of("workbook.parts") == ["workbook.package"]
     assert users_of("workbook.archive") == ["workbook.parts", "workbook.repacked"]
@@ -116,12 +129,12 @@ def test_only_one_module_opens_a_workbook_of_a_person() -> None:
 
 
 def users_of(module: str) -> list[str]:
-    return [name for name, used in USES.items() if module in used]
+    return [name for name, used in uses().items() if module in used]
 
 
 def test_only_one_module_opens_data_files_and_no_function_opens_any() -> None:
-    for name, tree in TREES.items():
-        calls = {ast.unparse(node.func) for node in ast.walk(tree) if isinstance(node, ast.Call)}
+    for name, held in nodes().items():
+        calls = {ast.unparse(node.func) for node in held if isinstance(node, ast.Call)}
         opens = {call for call in calls if call == "open" or call.endswith((".open", ".read_text", ".read_bytes"))}
         if layer(name) in (LAYERS.index("core"), LAYERS.index("functions")):
             assert not opens or name == "core.datafiles", f"{name}: {opens}"

@@ -52,6 +52,8 @@ EXCEL_2007 = frozenset(
     SUMPRODUCT TRIM ROWS CHOOSE MOD""".split()  # noqa: SIM905
 )  # built-ins that every spreadsheet and the engine share
 
+ROW = re.compile(r"(?<=[A-Z$])[0-9]+(?![\w(])")  # in a reference; the digits of a name stand before its bracket
+
 
 @pytest.fixture(scope="module")
 def demo() -> openpyxl.Workbook:
@@ -79,7 +81,8 @@ def test_the_same_job_gives_the_same_bytes() -> None:
 
 def test_only_shared_built_ins_and_our_functions_are_called(demo: openpyxl.Workbook) -> None:
     allowed = EXCEL_2007 | set(functions())
-    used = {call.name for _, _, formula in formulas(demo) for call in calls(formula)}
+    once = {ROW.sub("#", formula): formula for _, _, formula in formulas(demo)}  # those filled down call the same
+    used = {call.name for formula in once.values() for call in calls(formula)}
     assert used <= allowed, used - allowed
 
 

@@ -10,9 +10,27 @@ from tests.workbook.audit.since.test_since import OLD, START, made, pieces
 from tests.workbook.audit.test_accepted import stale
 from xlcalc.hosts.cli import main
 from xlcalc.hosts.commands.audit_notes import in_short
+from xlcalc.workbook.audit.audit import Audit, Progress, audit
 from xlcalc.workbook.audit.facts import Facts, facts
 from xlcalc.workbook.audit.unfollowed import Unfollowed
+from xlcalc.workbook.package import Package
 from xlcalc.workbook.recalc import Stopped
+
+KNOWN: dict[bytes, Audit] = {}
+
+
+@pytest.fixture(autouse=True)
+def _audited_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A book is audited once, however often the command asks for it: with its first progress, and where it stands."""
+
+    def asked(package: Package, progress: Progress) -> Audit:
+        found = KNOWN.get(package.data)
+        if found is None:
+            found = KNOWN[package.data] = audit(package, progress)
+        found.book.package = package
+        return found
+
+    monkeypatch.setattr("xlcalc.hosts.commands.audit.audit", asked)
 
 
 @pytest.fixture

@@ -7,8 +7,24 @@ import openpyxl
 import pytest
 
 from xlcalc.hosts.output import clean
+from xlcalc.workbook.package import Package
+from xlcalc.workbook.recalc import Progress, Report, compute
 
 from ..running import said
+
+KNOWN: dict[bytes, Report] = {}
+
+
+@pytest.fixture(autouse=True)
+def _worked_out_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A book is worked out once, however often the command asks about it."""
+
+    def asked(package: Package, progress: Progress | None = None) -> Report:
+        if package.data not in KNOWN:
+            KNOWN[package.data] = compute(package, progress=progress)
+        return KNOWN[package.data]
+
+    monkeypatch.setattr("xlcalc.workbook.explain.compute", asked)
 
 
 def test_explain_shows_a_date_as_a_date_and_knows_every_table_of_a_sheet(

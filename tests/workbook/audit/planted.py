@@ -47,10 +47,15 @@ def audited(package: Package) -> Audit:
 
 
 @cache
+def clean_job() -> Book:
+    """The small job as the audit sees it."""
+    return Book(job(), compute(job()))
+
+
+@cache
 def unit_row() -> int:
     """The row with the units of Lines."""
-    book = Book(job(), compute(job()))
-    return book.headers("Lines").row + 1
+    return clean_job().headers("Lines").row + 1
 
 
 def header(column: str, text: str) -> Change:

@@ -9,7 +9,7 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding
 from xlcalc.workbook.formulas import column_letters, corners, spliced, tokens, unquoted
 from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import Report, compute
+from xlcalc.workbook.recalc import compute
 from xlcalc.workbook.values import plain_text, xml_text
 
 from ..books import formula, number, packed, parts, row, text
@@ -101,6 +101,8 @@ def row_put_in(package: Package, sheet: str, at: int) -> Package:
     """A package with an empty row put into a sheet, as a spreadsheet does it: what looks below moves along."""
 
     def shifted(home: str, written: str) -> str:
+        if home != sheet and sheet not in written:
+            return written
         edits = []
         for token in tokens(written):
             before, sign, area = token.text.rpartition("!")
@@ -119,11 +121,6 @@ def row_put_in(package: Package, sheet: str, at: int) -> Package:
         made.read(made.workbook_part),
     )
     return Package.from_bytes(made.edited({part_of(made, sheet): xml, made.workbook_part: book_xml}), package.path)
-
-
-def looked_at(package: Package, report: Report, rule: Rule) -> list[Finding]:
-    """What a rule finds in a package, with the values of another one."""
-    return list(rule(Book(package, report)))
 
 
 def dressed(

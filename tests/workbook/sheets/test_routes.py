@@ -18,6 +18,7 @@ from xlcalc.workbook.rows import FIRST_ROW, RowSheet
 from xlcalc.workbook.sheets import fittings, hoses, routes
 
 from ..jobs import computed
+from ..shipped import EMPTY, shipped
 from .retyped import Frozen, Retyped, Shows
 
 FIRST_ROUTE = FIRST_ROW + 2  # one table under its own title
@@ -348,7 +349,7 @@ def test_pieces_stand_in_the_column_of_their_hose(many: Frozen) -> None:
 
 
 def test_an_empty_sheet_invites_and_says_nothing_else() -> None:
-    report = computed(Job(), 3, SHEETS)
+    report = shipped(EMPTY)
     assert str(report.value_at("Routes", "A3")).startswith("Pick the first line below")
     assert report.value_at("Routes", "A4") == ""
     shown = [routes.ROUTES.letter(column.key) for column in routes.ROUTES.columns if not column.folded]

@@ -17,6 +17,7 @@ from xlcalc.workbook.recalc import Report
 from xlcalc.workbook.sheets.vacuum import NAME, TABLES
 
 from ..jobs import computed
+from ..shipped import EMPTY, shipped
 from .retyped import Frozen, Retyped, Shows
 
 SERVO = demo_job().tables["servos"][0]
@@ -325,7 +326,7 @@ def test_the_servo_that_is_picked_is_the_one_shown(cells: dict[str, object], lef
 
 
 def test_an_empty_sheet_invites_and_shows_nothing() -> None:
-    report = computed(Job(), 2, [NAME])
+    report = shipped(EMPTY)
     assert str(report.value_at(NAME, "A3")).startswith("Type the first servo below")
     assert not [value for value in report.values[NAME].values() if isinstance(value, CalcError)]
     for table in (0, 1):

@@ -1,7 +1,6 @@
 """Faults of data and method: one cell of a small job is changed, one rule must say so and the others be silent."""
 
 from collections.abc import Mapping
-from functools import cache
 from typing import NamedTuple
 
 import pytest
@@ -15,11 +14,11 @@ from xlcalc.workbook.audit.rules.figures import cited_figures, sources_gone
 from xlcalc.workbook.audit.rules.picked import not_in_list
 from xlcalc.workbook.formulas import column_letters, corners
 from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import Report, compute
 from xlcalc.workbook.values import Value
 from xlcalc.workbook.written import Place
 
-from ..planted import Change, changed, job, replaced
+from ..beside import anew, as_before
+from ..planted import Change, changed, clean_job, job, replaced
 from ..sheets import book, part_of
 
 HELD_HERE = {"figures", "picked", "lookups", "gallons", "outliers", "method", "swallowed", "belongs"}
@@ -33,27 +32,9 @@ class Typed(NamedTuple):
     value: Value
 
 
-class Overlaid:
-    """The report of the unchanged job, in which typed cells hold what was typed."""
-
-    def __init__(self, typed: dict[Place, Value]) -> None:
-        self._typed = typed
-
-    def __getattr__(self, name: str) -> object:
-        return getattr(report(), name)
-
-    def value(self, sheet: str, row: int, column: int) -> Value:
-        return self._typed.get((sheet, row, column), report().value(sheet, row, column))
-
-
-@cache
-def report() -> Report:
-    return compute(job())
-
-
 def findings(package: Package, typed: dict[Place, Value]) -> dict[str, list[Finding]]:
     """What the rules find, by rule. Values of formulas are those of the unchanged job."""
-    book = Book(package, Overlaid(typed))  # type: ignore[arg-type]
+    book = as_before(package, typed)
     named: dict[str, list[Finding]] = {}
     for rule in RULES:
         if rule.__module__.rpartition(".")[2] in HELD_HERE:
@@ -131,7 +112,7 @@ def typed_into(package: Package, sheet: str, changes: Mapping[str, str]) -> Book
         return xml
 
     made = changed(package, part_of(package, sheet), change)
-    return Book(made, compute(made))
+    return anew(made)
 
 
 def test_sizes_sorted_away_from_their_figures_are_one_fault():
@@ -147,7 +128,7 @@ def test_sizes_sorted_away_from_their_figures_are_one_fault():
 
 def test_sources_sorted_away_from_their_figures_are_found_where_rows_have_few():
     """What is left of a row of one figure says little; several of them say that a column was sorted."""
-    clean = Book(job(), compute(job()))
+    clean = clean_job()
     (names,) = (table for table in clean.tables("Hoses") if "Source" in table.columns)
     column = names.columns["Source"]
     held = {row: text for (row, at), text in clean.texts("Hoses").items() if at == column and row in names.rows}
@@ -193,7 +174,7 @@ def test_a_column_put_in_beside_one_with_a_list_has_words_of_its_own(words: tupl
     for row, word in enumerate(words, start=8):
         cell = b'<c r="GZ%d" t="inlineStr"><is><t>%s</t></is></c></row>' % (row, word)
         package = changed(package, lines, replaced(rb'(<row r="%d".*?)</row>' % row, rb"\1" + cell))
-    assert bool(list(not_in_list(Book(package, compute(package))))) is found
+    assert bool(list(not_in_list(anew(package)))) is found
 
 
 
@@ -271,7 +252,7 @@ def test_a_function_outside_its_method_is_found():
 
 def test_an_error_value_that_no_other_row_has_is_found():
     package = changed(job(), part_of(job(), "Lines"), replaced(rb'(<c r="CA9"[^>]*><f>)[^<]*', rb"\1 1/0"))
-    book = Book(package, compute(package))
+    book = anew(package)
     rule = next(each for each in RULES if each.__name__ == "lone_errors")
     assert ("Lines", 9, 79) in {cell for each in rule(book) for cell in each.cells}
 

@@ -1,25 +1,19 @@
 """Values that cannot be read in their cell: which of them count, and what is said."""
 
-from functools import cache
-
 import pytest
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Weight
 from xlcalc.workbook.audit.rules.invisible import errors_out_of_sight, invisible_values, scaled_values
 from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import Report, compute
+from xlcalc.workbook.recalc import compute
 
-from ..planted import job
+from ..beside import as_before
+from ..planted import clean_job, job
 from ..sheets import book, dressed, part_of, places, table
 
 RED = '<fill><patternFill><bgColor rgb="FFC00000"/></patternFill></fill>'
 WHITE = '<color rgb="FFFFFFFF"/>'
-
-
-@cache
-def report() -> Report:
-    return compute(job())
 
 
 @pytest.mark.parametrize(
@@ -77,8 +71,8 @@ def formatted(code: str) -> Package:
 
 
 def test_an_answer_of_the_job_hidden_by_its_number_format_is_found_and_the_job_itself_is_silent():
-    assert [*invisible_values(Book(job(), report())), *scaled_values(Book(job(), report()))] == []
-    (found,) = invisible_values(Book(formatted(";;;"), report()))
+    assert [*invisible_values(clean_job()), *scaled_values(clean_job())] == []
+    (found,) = invisible_values(as_before(formatted(";;;")))
     assert (found.place, found.weight) == ("Lines!BR8", Weight.WEAK)
     assert "does not show it" in found.there
 
@@ -88,7 +82,7 @@ def test_an_answer_of_the_job_hidden_by_its_number_format_is_found_and_the_job_i
 )
 def test_an_answer_of_the_job_that_is_shown_in_thousands_is_found(code: str, found: int):
     """By the file format a comma behind the last digit divides by a thousand; one between digits groups them."""
-    assert places(scaled_values(Book(formatted(code), report()))) == ["BR8"] * found
+    assert places(scaled_values(as_before(formatted(code)))) == ["BR8"] * found
 
 
 def test_a_sheet_of_the_shops_own_may_show_thousands():

@@ -9,27 +9,26 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding
 from xlcalc.workbook.audit.rules.typed_units import other_kinds, refused
 from xlcalc.workbook.audit.rules.units import pairs, units_in_sums, units_into_arguments, units_of_answers
-from xlcalc.workbook.formulas import column_letters
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import compute
+from xlcalc.workbook.formulas import column_letters, column_number
 from xlcalc.workbook.written import Place
 
-from ..planted import Change, changed, header, job, replaced
+from ..beside import anew, as_before
+from ..planted import Change, changed, clean_job, header, job, replaced, unit_row
 from ..sheets import part_of
 
 
-def findings(package: Package) -> list[Finding]:
-    book = Book(package, compute(package))
+def findings(book: Book) -> list[Finding]:
     return [each for rule in (units_into_arguments, units_of_answers, units_in_sums) for each in rule(book)]
 
 
-def lines(change: Change) -> list[Finding]:
-    """What is found once Lines is changed."""
-    return findings(changed(job(), part_of(job(), "Lines"), change))
+def under(column: str, unit: str) -> list[Finding]:
+    """What is found once another unit stands under the header of a column of Lines, at which no formula looks."""
+    package = changed(job(), part_of(job(), "Lines"), header(column, unit))
+    return findings(as_before(package, {("Lines", unit_row(), column_number(column)): unit}))
 
 
 def test_the_job_as_it_is_made_is_silent():
-    assert findings(job()) == []
+    assert findings(clean_job()) == []
 
 
 @pytest.mark.parametrize(
@@ -44,17 +43,17 @@ def test_the_job_as_it_is_made_is_silent():
     ],
 )
 def test_a_header_in_another_unit_than_its_numbers_are_taken_in(column: str, unit: str, says: str):
-    got = [each for each in lines(header(column, unit)) if each.rule == "unit-of-argument"]
+    got = [each for each in under(column, unit) if each.rule == "unit-of-argument"]
     assert got, f"{unit} over a column that is read otherwise is not found"
     assert any(re.search(says, each.why) for each in got), [each.why for each in got]
 
 
 def test_a_header_in_another_unit_than_the_answers_below_it():
-    book = Book(job(), compute(job()))
+    book = clean_job()
     answers = [places[0] for pattern, places in book.every_pattern() if "LINE_PRESSURE_DROP" in pattern.ours]
     sheet, _, column = answers[0]
     assert sheet == "Lines"
-    got = lines(header(column_letters(column), "bar"))
+    got = under(column_letters(column), "bar")
     assert any(each.cells[0][2] == column and "bar" in each.there for each in got), got
 
 
@@ -101,6 +100,6 @@ def test_a_typed_quantity_of_another_kind_is_found_where_it_stands():
         return replaced(rb'<c r="%s8"[^>]*>.*?</c>' % letter, typed)
 
     package = changed(job(), part_of(job(), "Lines"), over(b"J"))
-    (got,) = other_kinds(Book(package, compute(package)))
+    (got,) = other_kinds(anew(package))
     assert got.cells == (("Lines", 8, 10),)
     assert "5 psi here" in got.there

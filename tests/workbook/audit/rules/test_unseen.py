@@ -1,24 +1,19 @@
 """Hidden columns and rows: typed numbers that count and Checks in them are said, what decides nothing is not."""
 
 import re
-from functools import cache
 
 import pytest
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.rules.unseen import hidden_answers, hidden_checks, hidden_columns, hidden_input_rows
 from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import Report, compute
+from xlcalc.workbook.recalc import compute
 
-from ..planted import job
+from ..beside import anew, as_before
+from ..planted import clean_job, job
 from ..sheets import book, edited, part_of, places, table
 
 FREE = {"F1": "Factor", "F2": 1.19, "F3": "=B3*F2", "G1": "Note", "G2": 7.0}
-
-
-@cache
-def report() -> Report:
-    return compute(job())
 
 
 def with_columns(package: Package, sheet: str, columns: str) -> Package:
@@ -62,9 +57,9 @@ def test_a_hidden_column_of_prices_names_its_cells_and_says_what_they_are():
 
 
 def test_the_folds_of_a_job_hide_no_input_and_a_column_of_flows_does():
-    assert [*hidden_columns(Book(job(), report())), *hidden_checks(Book(job(), report()))] == []
+    assert [*hidden_columns(clean_job()), *hidden_checks(clean_job())] == []
     flows = with_columns(job(), "Lines", '<col min="10" max="10" hidden="1"/>')
-    (found,) = hidden_columns(Book(flows, report()))
+    (found,) = hidden_columns(as_before(flows))
     assert (found.cells[0], len(found.cells)) == (("Lines", 8, 10), 17)
 
 
@@ -86,13 +81,13 @@ def test_a_hidden_column_whose_first_table_holds_words_is_left_alone():
     ],
 )
 def test_a_hidden_row_of_start_with_a_number_that_counts_is_found(row: int, cells: list[str]):
-    assert places(hidden_input_rows(Book(with_hidden_rows(job(), "Start", row), report()))) == cells
+    assert places(hidden_input_rows(as_before(with_hidden_rows(job(), "Start", row)))) == cells
 
 
 def test_a_hidden_limit_of_the_shops_own_is_found():
     own = edited(job(), "Start", "C76", 1.9)
     package = with_hidden_rows(own, "Start", 76)
-    assert places(hidden_input_rows(Book(package, compute(package)))) == ["C76"]
+    assert places(hidden_input_rows(anew(package))) == ["C76"]
 
 
 @pytest.mark.parametrize(
@@ -105,17 +100,17 @@ def test_a_hidden_limit_of_the_shops_own_is_found():
     ],
 )
 def test_a_row_hidden_out_of_a_block_of_answers_is_found(rows: tuple[int, ...], cells: list[str]):
-    assert places(hidden_answers(Book(with_hidden_rows(job(), "Start", *rows), report()))) == cells
+    assert places(hidden_answers(as_before(with_hidden_rows(job(), "Start", *rows)))) == cells
 
 
 def test_a_hidden_column_of_checks_that_ask_for_something_is_found():
     package = with_columns(job(), "Lines", '<col min="2" max="2" hidden="1"/>')
-    (found,) = hidden_checks(Book(package, report()))
+    (found,) = hidden_checks(as_before(package))
     assert {cell[2] for cell in found.cells} == {2}
     assert "Change: " in found.there
 
 
 def test_a_row_that_a_total_or_a_table_tells_of_is_told_once():
     package = with_hidden_rows(job(), "Lines", 9)
-    held = Book(package, report())
+    held = as_before(package)
     assert [*hidden_input_rows(held), *hidden_answers(held)] == []

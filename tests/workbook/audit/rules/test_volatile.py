@@ -1,26 +1,18 @@
 """Inputs that change by themselves, in a job; the same formula where a shop has it for its own use is no fault."""
 
-from functools import cache
-
 import pytest
 
-from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Weight
 from xlcalc.workbook.audit.rules.volatile import changing_inputs
 from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import Report, compute
 
+from ..beside import as_before
 from ..planted import job
 from ..sheets import book, edited, places
 
 
-@cache
-def report() -> Report:
-    return compute(job())
-
-
 def found_in(package: Package):
-    return list(changing_inputs(Book(package, report())))
+    return list(changing_inputs(as_before(package)))
 
 
 def test_the_job_as_it_is_made_is_silent():

@@ -1,7 +1,6 @@
 """Faults of the whole book: settings, names, lists, links, stamp. Each is planted in a small job, one at a time."""
 
 import re
-from functools import cache
 
 import pytest
 
@@ -21,20 +20,16 @@ from xlcalc.workbook.recalc import compute
 from xlcalc.workbook.stamp import seal
 from xlcalc.workbook.template import content
 
+from ..beside import anew, as_before
 from ..planted import Change, changed, job, replaced
 from ..sheets import book, edited, part_of
 
 BOOK = "xl/workbook.xml"
 
 
-@cache
-def report():
-    return compute(job())
-
-
 def findings(package: Package) -> dict[str, list[Finding]]:
     """What the rules about the book find, by rule; the values are those of the unchanged job."""
-    found = Book(package, report())
+    found = as_before(package)
     named: dict[str, list[Finding]] = {}
     for rule in RULES:
         if rule.__module__.rpartition(".")[2] in {"settings", "names", "spelling", "validation", "stamps"}:
@@ -107,22 +102,22 @@ def test_a_sheet_that_another_version_lays_out_otherwise_is_one_note():
     """In a book of this version each of its columns is a finding; nothing is told of the other sheets."""
     anew = re.sub(rb"<f>(IFERROR\()", rb"<f>\g<1>0+", job().read(part_of(job(), "Lines")))
     package = changed(job(), part_of(job(), "Lines"), lambda _: anew)
-    assert len({each.cells[0][2] for each in known_formulas(Book(package, report()))}) > 6
-    (got,) = known_formulas(Book(changed(package, "docProps/custom.xml", older), report()))
+    assert len({each.cells[0][2] for each in known_formulas(as_before(package))}) > 6
+    (got,) = known_formulas(as_before(changed(package, "docProps/custom.xml", older)))
     assert (got.rule, got.weight, got.place) == ("other-layout", Weight.NOTE, "the sheet Lines")
 
 
 def test_a_book_of_another_version_may_have_other_formulas_by_right():
     flipped = changed(job(), part_of(job(), "Lines"), replaced(rb"(<f>IF\([^<]*?)&lt;", rb"\g<1>&gt;"))
     for package, weight in ((flipped, Weight.WRONG), (changed(flipped, "docProps/custom.xml", older), Weight.NOTE)):
-        (got,) = known_formulas(Book(package, report()))
+        (got,) = known_formulas(as_before(package))
         assert (got.rule, got.weight) == ("other-formula", weight)
 
 
 @pytest.mark.parametrize(("sheet", "ref", "held"), [("Start", "C89", "3 psi"), ("Lines", "Q5", "Hose type")])
 def test_a_text_beside_a_cell_and_a_reworded_header_move_no_name(sheet: str, ref: str, held: str):
     package = edited(job(), sheet, ref, held)
-    assert list(moved_names(Book(package, compute(package)))) == []
+    assert list(moved_names(anew(package))) == []
 
 
 def test_a_list_that_one_row_has_lost_is_found():
