@@ -9,7 +9,7 @@ from xlcalc.core.datafiles import raw_rows
 from xlcalc.core.unit_sizes import by_pint, size
 from xlcalc.hosts import handbook
 from xlcalc.workbook.audit.known import template as known
-from xlcalc.workbook.package import Package
+from xlcalc.workbook.file.package import Package
 
 ROOT = Path(__file__).parents[1]
 

@@ -13,17 +13,20 @@ import xlcalc
 
 ROOT = Path(xlcalc.__file__).parent
 LAYERS = ("core", "functions", "workbook", "hosts")  # each may use itself and those before it
+ROOMS = ("file", "calculation", "explained", "copies", "building", "sheets", "audit")
+"""Those of the workbook, likewise."""
+
 HEAVY = ("pint", "numpy", "fluids", "openpyxl", "formualizer", "scipy", "pandas", "xlwings",
          "pyopenvba")  # fmt: skip
 DOORS = {  # who may import what, anywhere in the module
     "pint": {"core.unit_sizes"},
     "fluids": {"core.solve", "functions.air", "functions.friction"},
-    "formualizer": {"workbook.engine"},
+    "formualizer": {"workbook.calculation.engine"},
     "csv": {"core.datafiles"},
     "zipfile": {
-        "workbook.archive",
-        "workbook.engine",
-        "workbook.saving",
+        "workbook.file.archive",
+        "workbook.calculation.engine",
+        "workbook.building.saving",
         "workbook.template",
         "hosts.calc.extension",
         "hosts.excel.addin",
@@ -92,6 +95,20 @@ def test_imports_point_one_way(name: str) -> None:
         assert other <= own, f"{name} uses {used}, which stands above it"
 
 
+def room(module: str) -> int:
+    """Where a module of the workbook stands in `ROOMS`; -1 for one that every room may use."""
+    parts = module.split(".")
+    return ROOMS.index(parts[1]) if len(parts) > 2 and parts[0] == "workbook" and parts[1] in ROOMS else -1
+
+
+@pytest.mark.parametrize("rooms", ROOMS)
+def test_the_rooms_of_the_workbook_use_those_before_them(rooms: str) -> None:
+    own = ROOMS.index(rooms)
+    above = {name: [used for used in uses()[name] if room(used) > own] for name in FILES if room(name) == own}
+    assert above, f"there is no workbook/{rooms}"
+    assert not any(above.values()), f"these use rooms that stand above theirs: {above}"
+
+
 def test_no_module_needs_itself() -> None:
     done: set[str] = set()
 
@@ -123,9 +140,9 @@ def test_only_one_module_opens_a_workbook_of_a_person() -> None:
                     for node in held if isinstance(node, ast.Attribute | ast.Name)}
              for name, held in nodes().items()}  # fmt: skip
     assert [name for name, used in words.items() if "load_workbook" in used] == []
-    assert users_of("workbook.parts") == ["workbook.package"]
-    assert users_of("workbook.archive") == ["workbook.parts", "workbook.repacked"]
-    assert users_of("workbook.repacked") == ["workbook.parts"]
+    assert users_of("workbook.file.parts") == ["workbook.file.package"]
+    assert users_of("workbook.file.archive") == ["workbook.file.parts", "workbook.file.repacked"]
+    assert users_of("workbook.file.repacked") == ["workbook.file.parts"]
 
 
 def users_of(module: str) -> list[str]:
@@ -148,8 +165,8 @@ def loaded_by(code: str) -> set[str]:
 
 @pytest.mark.parametrize(
     "code",
-    ["import xlcalc", "import xlcalc.hosts.cli", "import xlcalc.workbook.recalc", "import xlcalc.workbook.audit.audit",
-     "import xlcalc.workbook.explain"],
+    ["import xlcalc", "import xlcalc.hosts.cli", "import xlcalc.workbook.calculation.recalc",
+     "import xlcalc.workbook.audit.audit", "import xlcalc.workbook.explained.explain"],
 )  # fmt: skip
 def test_what_loads_light(code: str) -> None:
     assert loaded_by(code) & set(HEAVY) == set(), f"`{code}` loads what is heavy"

@@ -10,7 +10,7 @@ import pytest
 import xlcalc
 from xlcalc.core.declaration import formula_text, shown_as
 from xlcalc.core.tables import raw_rows, table
-from xlcalc.workbook.recalc import recalc
+from xlcalc.workbook.calculation.recalc import recalc
 from xlcalc.workbook.sheets.selfcheck import published
 
 CHECKS = list(raw_rows("published"))

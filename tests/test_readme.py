@@ -13,7 +13,7 @@ import pytest
 import xlcalc
 from tests.workbook.books import book, formula, row
 from xlcalc.hosts.arguments import parser
-from xlcalc.workbook.engine import has_function
+from xlcalc.workbook.calculation.engine import has_function
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")

@@ -22,10 +22,10 @@ from tests.workbook.books import SHEET, book, contents, formula, number, row, te
 from xlcalc.core.evaluate import evaluate, finish, read
 from xlcalc.core.registry import functions
 from xlcalc.workbook.audit.audit import Audit, audit
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.prepare import prepare
-from xlcalc.workbook.recalc import compute, recalc, worksheet_functions
-from xlcalc.workbook.written import Written
+from xlcalc.workbook.calculation.prepare import prepare
+from xlcalc.workbook.calculation.recalc import compute, recalc, worksheet_functions
+from xlcalc.workbook.calculation.written import Written
+from xlcalc.workbook.file.package import Package
 
 CALLS = 200
 CASES = {

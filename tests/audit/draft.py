@@ -10,9 +10,9 @@ import zipfile
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from xlcalc.workbook.formulas import column_letters, column_number, moved
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.values import (
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.file.package import Package
+from xlcalc.workbook.file.values import (
     TYPE,
     Value,
     decoded,
@@ -22,7 +22,7 @@ from xlcalc.workbook.values import (
     typed_element,
     xml_text,
 )
-from xlcalc.workbook.written import Place
+from xlcalc.workbook.formulas import column_letters, column_number, moved
 
 ROW = re.compile(rb"<row((?:\s[^<>]*?)?)\s*(?:/>|>(.*?)</row>)", re.DOTALL)
 CELL = re.compile(rb"<c((?:\s[^<>]*?)?)\s*(?:/>|>(.*?)</c>)", re.DOTALL)

@@ -3,8 +3,8 @@
 from collections import defaultdict
 from collections.abc import Iterable
 
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.written import Place, Written
+from xlcalc.workbook.calculation.written import Place, Written
+from xlcalc.workbook.file.package import Package
 
 Area = tuple[str, int, int, int, int]
 WIDEST = 500  # columns; no book of the tests is wider

@@ -11,9 +11,9 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from random import Random
 
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.file.values import Value
 from xlcalc.workbook.formulas import moved
-from xlcalc.workbook.values import Value
-from xlcalc.workbook.written import Place
 
 from .draft import Cell, Draft
 from .layout import Layout, Table, is_number

@@ -6,8 +6,8 @@ Every vehicle is the demo's with other figures; figures come as numbers and as t
 from collections.abc import Mapping
 from random import Random
 
+from xlcalc.workbook.building.job import Job
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.job import Job
 
 Row = dict[str, object]
 HOSES = {

@@ -3,8 +3,8 @@
 from functools import cached_property
 from typing import NamedTuple
 
-from xlcalc.workbook.values import Value
-from xlcalc.workbook.written import Place
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.file.values import Value
 
 from .draft import Draft
 

@@ -7,8 +7,8 @@ import re
 from collections.abc import Callable
 from random import Random
 
+from xlcalc.workbook.file.values import Value
 from xlcalc.workbook.formulas import column_letters
-from xlcalc.workbook.values import Value
 
 from . import moves
 from .draft import Cell, Draft

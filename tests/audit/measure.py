@@ -22,9 +22,9 @@ from pathlib import Path
 from random import Random
 from typing import Any, NamedTuple
 
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.file.package import Package
 from xlcalc.workbook.formulas import address
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.written import Place
 
 from . import books
 from .followers import Followers

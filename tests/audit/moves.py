@@ -7,8 +7,8 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from itertools import pairwise
 
+from xlcalc.workbook.file.values import plain_text, xml_text
 from xlcalc.workbook.formulas import column_letters, column_number, corners, moved, spliced, tokens, unquoted
-from xlcalc.workbook.values import plain_text, xml_text
 
 from .draft import Cell, Draft, Grid
 

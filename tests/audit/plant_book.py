@@ -3,10 +3,10 @@
 import hashlib
 import re
 
+from xlcalc.workbook.calculation.recalc import worksheet_functions
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.file.values import plain_text, xml_text
 from xlcalc.workbook.formulas import calls, column_letters, column_number, corners
-from xlcalc.workbook.recalc import worksheet_functions
-from xlcalc.workbook.values import plain_text, xml_text
-from xlcalc.workbook.written import Place
 
 from . import moves
 from .draft import Cell

@@ -3,8 +3,8 @@
 import re
 from random import Random
 
+from xlcalc.workbook.calculation.written import Place
 from xlcalc.workbook.formulas import Token, column_letters, corners, tokens, unquoted
-from xlcalc.workbook.written import Place
 
 from .draft import Cell
 from .ground import Ground, Made, fault, made

@@ -4,9 +4,9 @@ import re
 from collections.abc import Container
 from itertools import pairwise
 
+from xlcalc.workbook.calculation.written import Look, Place, Written
+from xlcalc.workbook.file.values import Value
 from xlcalc.workbook.formulas import Token, column_letters, corners, pattern, spliced, tokens, unquoted
-from xlcalc.workbook.values import Value
-from xlcalc.workbook.written import Look, Place, Written
 
 from .draft import Cell
 from .ground import Ground, Made, fault, made
@@ -101,7 +101,7 @@ def counted_twice(ground: Ground) -> Made | None:
 
 def summed_areas(ground: Ground) -> list[Look]:
     """The areas that totals look at."""
-    from xlcalc.workbook.package import Package  # noqa: PLC0415
+    from xlcalc.workbook.file.package import Package  # noqa: PLC0415
 
     written = Written(Package.from_bytes(ground.bench.data, "book.xlsx"))
     found: dict[tuple[str, int, int, int, int], Look] = {}

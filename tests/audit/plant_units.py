@@ -5,9 +5,9 @@ from collections.abc import Callable, Collection
 
 from xlcalc.core.declaration import Arg
 from xlcalc.core.registry import functions
+from xlcalc.workbook.calculation.recalc import worksheet_functions
+from xlcalc.workbook.calculation.written import Place
 from xlcalc.workbook.formulas import Argument, Call, calls, column_letters, column_number, unquoted
-from xlcalc.workbook.recalc import worksheet_functions
-from xlcalc.workbook.written import Place
 
 from .draft import Cell
 from .ground import Ground, Made, Wanted, fault, made

@@ -2,8 +2,8 @@
 
 from collections.abc import Callable
 
+from xlcalc.workbook.calculation.recalc import worksheet_functions
 from xlcalc.workbook.formulas import plain_name, spliced, tokens
-from xlcalc.workbook.recalc import worksheet_functions
 
 from . import moves
 from .draft import Draft

@@ -5,10 +5,10 @@ from types import SimpleNamespace
 
 import pytest
 
+from xlcalc.workbook.calculation.recalc import compute
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.file.package import Package
 from xlcalc.workbook.formulas import address
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import compute
-from xlcalc.workbook.written import Place
 
 from . import books, moves
 from .draft import Draft

@@ -3,16 +3,16 @@
 from collections.abc import Collection, Iterator, Mapping
 
 from xlcalc.core.errors import FileError
-from xlcalc.workbook.engine import Engine, has_function
-from xlcalc.workbook.exchange import Unspeakable
-from xlcalc.workbook.facts import Reader
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.prepare import Plan, prepare
-from xlcalc.workbook.recalc import compute, worksheet_functions
-from xlcalc.workbook.settle import settle
-from xlcalc.workbook.structured import Tables
-from xlcalc.workbook.values import Value, same
-from xlcalc.workbook.written import Place
+from xlcalc.workbook.calculation.engine import Engine, has_function
+from xlcalc.workbook.calculation.exchange import Unspeakable
+from xlcalc.workbook.calculation.facts import Reader
+from xlcalc.workbook.calculation.prepare import Plan, prepare
+from xlcalc.workbook.calculation.recalc import compute, worksheet_functions
+from xlcalc.workbook.calculation.settle import settle
+from xlcalc.workbook.calculation.structured import Tables
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.file.package import Package
+from xlcalc.workbook.file.values import Value, same
 
 Changed = Mapping[Place, "str | Given"]
 

@@ -7,10 +7,10 @@ import pytest
 from xlcalc.hosts.cli import main
 from xlcalc.hosts.output import Progress
 from xlcalc.workbook import template
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.calculation.recalc import Report, compute
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import Report, compute
+from xlcalc.workbook.file.package import Package
 
 
 def said(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:

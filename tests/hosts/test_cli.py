@@ -11,7 +11,7 @@ from xlcalc.hosts import cli
 from xlcalc.hosts.arguments import parser
 from xlcalc.hosts.cli import main
 from xlcalc.hosts.output import Outcome, Slip
-from xlcalc.workbook.job import MOST_ROWS
+from xlcalc.workbook.building.job import MOST_ROWS
 from xlcalc.workbook.template import build
 
 from .running import said

@@ -21,12 +21,12 @@ from typing import Any
 from xlcalc.core.errors import CalcError, FileError
 from xlcalc.core.evaluate import evaluate
 from xlcalc.core.registry import functions
-from xlcalc.workbook.compare import compare
-from xlcalc.workbook.explain import explain, explanation
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.place import NoSuchPlace
-from xlcalc.workbook.recalc import compute, recalc
-from xlcalc.workbook.workings import Workings
+from xlcalc.workbook.calculation.recalc import compute, recalc
+from xlcalc.workbook.copies.compare import compare
+from xlcalc.workbook.explained.explain import explain, explanation
+from xlcalc.workbook.explained.place import NoSuchPlace
+from xlcalc.workbook.explained.workings import Workings
+from xlcalc.workbook.file.package import Package
 
 from .books import MAIN, OFFICE, SHEET, contents, formula, number, packed, parts, row, text
 from .odd import NUMBERS, PIECES, SCRAPS, TEXTS

@@ -4,10 +4,10 @@ from collections.abc import Collection, Mapping
 from dataclasses import replace
 from pathlib import Path
 
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.calculation.recalc import Report, compute
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import Report, compute
+from xlcalc.workbook.file.package import Package
 from xlcalc.workbook.template import content
 
 

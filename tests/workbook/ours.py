@@ -3,9 +3,9 @@
 from collections.abc import Callable, Sequence
 
 from xlcalc.core.errors import CalcError, NoAnswer
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import Report, compute
-from xlcalc.workbook.values import Value
+from xlcalc.workbook.calculation.recalc import Report, compute
+from xlcalc.workbook.file.package import Package
+from xlcalc.workbook.file.values import Value
 
 from .books import book
 

@@ -9,11 +9,11 @@ from pathlib import Path
 
 import openpyxl
 
-from xlcalc.workbook import cells
-from xlcalc.workbook.cell_xml import DIGITS, LETTERS
 from xlcalc.workbook.demo import FILE_NAME
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.values import Value
+from xlcalc.workbook.file import cells
+from xlcalc.workbook.file.cell_xml import DIGITS, LETTERS
+from xlcalc.workbook.file.package import Package
+from xlcalc.workbook.file.values import Value
 
 BOOKS = Path(__file__).parents[2] / "workbooks"
 DEMO, EMPTY = FILE_NAME, "template.xlsx"

@@ -2,8 +2,8 @@
 
 from pathlib import Path
 
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import compute
+from xlcalc.workbook.calculation.recalc import compute
+from xlcalc.workbook.file.package import Package
 
 from .books import book, formula, number, row
 

@@ -5,10 +5,10 @@ from pathlib import Path
 import pytest
 
 from xlcalc.core.errors import CalcError, FileRefused
-from xlcalc.workbook.explain import explain
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import recalc
-from xlcalc.workbook.workings import Workings
+from xlcalc.workbook.calculation.recalc import recalc
+from xlcalc.workbook.explained.explain import explain
+from xlcalc.workbook.explained.workings import Workings
+from xlcalc.workbook.file.package import Package
 
 from .bad import CASES
 from .books import contents

@@ -10,8 +10,8 @@ import pytest
 
 from xlcalc.core.errors import FileError
 from xlcalc.hosts.commands.recalc import recalculate
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import recalc
+from xlcalc.workbook.calculation.recalc import recalc
+from xlcalc.workbook.file.package import Package
 
 from .books import EDIT, ROWS, book, contents, formula, number, row
 from .child import in_child

@@ -4,7 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
-from xlcalc.workbook.facts import EMPTY_CELL, Reader
+from xlcalc.workbook.calculation.facts import EMPTY_CELL, Reader
+from xlcalc.workbook.calculation.structured import Tables
+from xlcalc.workbook.file.package import DefinedName, Table
 from xlcalc.workbook.formulas import (
     address,
     calls,
@@ -17,8 +19,6 @@ from xlcalc.workbook.formulas import (
     spliced,
     tokens,
 )
-from xlcalc.workbook.package import DefinedName, Table
-from xlcalc.workbook.structured import Tables
 
 OURS = {"BORE_FOR_FLOW", "F"}
 BUILT_IN = {"SUM", "IF", "ROUND", "LOG10", "INDEX", "_XLFN.IFS", "IFERROR", "SEQUENCE"}

@@ -11,8 +11,8 @@ import pytest
 
 from xlcalc.core.errors import FileBusy, FileError
 from xlcalc.hosts.cli import main
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import recalc
+from xlcalc.workbook.calculation.recalc import recalc
+from xlcalc.workbook.file.package import Package
 
 from .child import in_child
 from .small_book import EDITS, NEW, OLD, placed

@@ -10,8 +10,8 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import recalc
+from xlcalc.workbook.calculation.recalc import recalc
+from xlcalc.workbook.file.package import Package
 
 from .books import contents
 

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from xlcalc.core.errors import FileError, FileRefused
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import compute, recalc
+from xlcalc.workbook.calculation.recalc import compute, recalc
+from xlcalc.workbook.file.package import Package
 
 from .books import MAIN, OFFICE, SHEET, book, formula, number, packed, parts, row
 from .ours import OURS, Cells, values, worked

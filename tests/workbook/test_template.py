@@ -12,14 +12,14 @@ import pytest
 from xlcalc.core.errors import FileError
 from xlcalc.core.registry import functions
 from xlcalc.core.verdicts import URGENT, VERDICTS
-from xlcalc.workbook.blocks import count_name
+from xlcalc.workbook.building.blocks import count_name
+from xlcalc.workbook.building.job import MOST_ROWS, Cells, Job
+from xlcalc.workbook.building.rows import FIRST_ROW, GUARD_ROW, HEAD_ROW
+from xlcalc.workbook.calculation.prepare import prepare
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.file_limits import LARGEST_BOOK
+from xlcalc.workbook.file.file_limits import LARGEST_BOOK
+from xlcalc.workbook.file.package import Package
 from xlcalc.workbook.formulas import calls
-from xlcalc.workbook.job import MOST_ROWS, Cells, Job
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.prepare import prepare
-from xlcalc.workbook.rows import FIRST_ROW, GUARD_ROW, HEAD_ROW
 from xlcalc.workbook.sheets import fluids, hoses, lines
 from xlcalc.workbook.sheets.contents import TABLE_SHEETS, TABLES
 from xlcalc.workbook.template import build, content

@@ -15,8 +15,8 @@ from tests.workbook.bad.carried import carrying
 from xlcalc.core.errors import FileError
 from xlcalc.hosts.cli import main
 from xlcalc.hosts.commands.recalc import recalculate
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import recalc
+from xlcalc.workbook.calculation.recalc import recalc
+from xlcalc.workbook.file.package import Package
 
 from .child import NOBODY, as_ordinary_user, in_child
 from .small_book import EDITS, NEW, OLD, PACKAGE, placed

@@ -6,8 +6,8 @@ from pathlib import Path
 
 from xlcalc.hosts.doors import DOORS
 from xlcalc.hosts.parser import Parser
-from xlcalc.workbook.file_limits import ENDINGS
-from xlcalc.workbook.job import FEWEST_ROWS, MOST_ROWS, ROWS
+from xlcalc.workbook.building.job import FEWEST_ROWS, MOST_ROWS, ROWS
+from xlcalc.workbook.file.file_limits import ENDINGS
 from xlcalc.workbook.spelling import EVERYONE, OLD_CALC, PREFIXES, first_plain
 
 EXAMPLES = """examples:

@@ -11,7 +11,7 @@ from contextlib import suppress
 from xlcalc.core.errors import FileError
 from xlcalc.hosts.arguments import parser
 from xlcalc.hosts.output import NoOutput, Outcome, Slip, show, tell
-from xlcalc.workbook.done import Done, listening
+from xlcalc.workbook.file.done import Done, listening
 
 DONE, USAGE, FILE, FAULT, INTERRUPTED = 0, 2, 3, 4, 130
 NAMES = ". A name with blanks in it goes into quotes, e.g. 'my job.xlsx'"

@@ -17,10 +17,10 @@ from xlcalc.hosts.calc import differences
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.known import template as known
 from xlcalc.workbook.audit.newbook import known_cells, known_checks, known_names, known_units, known_values
+from xlcalc.workbook.building.job import ROWS, Job
+from xlcalc.workbook.calculation.recalc import compute
 from xlcalc.workbook.demo import FILE_NAME, demo_job
-from xlcalc.workbook.job import ROWS, Job
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import compute
+from xlcalc.workbook.file.package import Package
 from xlcalc.workbook.template import DEMO_ROWS, content
 
 LAYERS = {

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from datetime import date
 
 from xlcalc.core.tables import raw_rows
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import Column
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.rows import Column
 from xlcalc.workbook.sheets.contents import TABLES
 from xlcalc.workbook.sheets.lines import SHEET as LINES
 

@@ -3,7 +3,7 @@
 import hashlib
 from typing import NamedTuple
 
-from xlcalc.workbook.package import Package
+from xlcalc.workbook.file.package import Package
 
 PART = "docProps/custom.xml"
 VERSION, DATA, SEAL = "xlcalc version", "xlcalc data", "xlcalc seal"

@@ -15,14 +15,14 @@ from openpyxl.workbook.properties import CalcProperties
 from xlcalc.core.errors import FileError
 from xlcalc.core.tables import fingerprint
 from xlcalc.workbook import stamp
-from xlcalc.workbook.atomic import write_whole
+from xlcalc.workbook.building.job import FEWEST_ROWS, MOST_ROWS, ROWS, Job
+from xlcalc.workbook.building.saving import saved
+from xlcalc.workbook.building.style import Painter, base_font
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.interrupt import Held
-from xlcalc.workbook.job import FEWEST_ROWS, MOST_ROWS, ROWS, Job
-from xlcalc.workbook.saving import saved
+from xlcalc.workbook.file.atomic import write_whole
+from xlcalc.workbook.file.interrupt import Held
 from xlcalc.workbook.sheets import start
 from xlcalc.workbook.sheets.contents import BASIC_SHEETS, FIGURE_SHEETS, JOB_SHEETS
-from xlcalc.workbook.style import Painter, base_font
 
 CALCULATION_ENGINE = 191029  # an id that no spreadsheet in use takes for older than itself, so values stay as written
 STAMP = datetime(2026, 3, 2, 8, 0)  # fixed, so that the same declarations give the same bytes

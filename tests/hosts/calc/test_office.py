@@ -24,9 +24,9 @@ from xlcalc.hosts.calc.differences import DIFFERENCES
 from xlcalc.hosts.calc.office import FOLDER, Office
 from xlcalc.hosts.calc.signatures import OPTIONAL, help_text, parameters
 from xlcalc.hosts.commands.setup_calc import setup_calc
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import compute
-from xlcalc.workbook.respell import respelling
+from xlcalc.workbook.calculation.recalc import compute
+from xlcalc.workbook.copies.respell import respelling
+from xlcalc.workbook.file.package import Package
 
 from .agree import allowed, same
 from .cases import ARRAYS, HIGH, SHEET, Case, cases, workbook

@@ -13,8 +13,8 @@ from xlcalc.hosts.commands.audit_notes import in_short
 from xlcalc.workbook.audit.audit import Audit, Progress, audit
 from xlcalc.workbook.audit.facts import Facts, facts
 from xlcalc.workbook.audit.unfollowed import Unfollowed
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import Stopped
+from xlcalc.workbook.calculation.recalc import Stopped
+from xlcalc.workbook.file.package import Package
 
 KNOWN: dict[bytes, Audit] = {}
 

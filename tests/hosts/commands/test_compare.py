@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from tests.workbook.books import number, text
-from xlcalc.workbook.compare import Held, compare, difference
+from xlcalc.workbook.copies.compare import Held, compare, difference
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.package import Package
+from xlcalc.workbook.explained.workings import Workings
+from xlcalc.workbook.file.package import Package
 from xlcalc.workbook.template import content
-from xlcalc.workbook.workings import Workings
 
 from ..running import said
 from .jobs import AMOUNTS, DAY, LINES, job

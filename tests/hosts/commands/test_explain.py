@@ -7,8 +7,8 @@ import openpyxl
 import pytest
 
 from xlcalc.hosts.output import clean
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import Progress, Report, compute
+from xlcalc.workbook.calculation.recalc import Progress, Report, compute
+from xlcalc.workbook.file.package import Package
 
 from ..running import said
 
@@ -24,7 +24,7 @@ def _worked_out_once(monkeypatch: pytest.MonkeyPatch) -> None:
             KNOWN[package.data] = compute(package, progress=progress)
         return KNOWN[package.data]
 
-    monkeypatch.setattr("xlcalc.workbook.explain.compute", asked)
+    monkeypatch.setattr("xlcalc.workbook.explained.explain.compute", asked)
 
 
 def test_explain_shows_a_date_as_a_date_and_knows_every_table_of_a_sheet(

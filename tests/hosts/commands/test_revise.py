@@ -12,8 +12,8 @@ import pytest
 from tests.workbook.books import contents, formula, number, text
 from xlcalc.hosts.cli import main
 from xlcalc.hosts.commands import revise as command
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import compute
+from xlcalc.workbook.calculation.recalc import compute
+from xlcalc.workbook.file.package import Package
 
 from ..running import said
 from .jobs import AMOUNTS, DAY, DAYS_ROW, FIRST_AMOUNT, job

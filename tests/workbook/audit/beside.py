@@ -7,11 +7,11 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.known.canonical import Canon
 from xlcalc.workbook.audit.reading.patterns import Pattern
 from xlcalc.workbook.audit.reading.rows import SheetRow
-from xlcalc.workbook.headers import Headers
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import Report, compute
-from xlcalc.workbook.values import Value
-from xlcalc.workbook.written import Place
+from xlcalc.workbook.calculation.recalc import Report, compute
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.explained.headers import Headers
+from xlcalc.workbook.file.package import Package
+from xlcalc.workbook.file.values import Value
 
 from .planted import clean_job
 

@@ -7,9 +7,9 @@ from functools import cache
 from xlcalc.workbook.audit.audit import Audit, audit
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.rules.arithmetic import stale_values
+from xlcalc.workbook.calculation.recalc import compute
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import compute
+from xlcalc.workbook.file.package import Package
 from xlcalc.workbook.template import content
 
 Change = Callable[[bytes], bytes]

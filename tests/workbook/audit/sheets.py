@@ -7,10 +7,10 @@ from xml.sax.saxutils import quoteattr
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding
+from xlcalc.workbook.calculation.recalc import compute
+from xlcalc.workbook.file.package import Package
+from xlcalc.workbook.file.values import plain_text, xml_text
 from xlcalc.workbook.formulas import column_letters, corners, spliced, tokens, unquoted
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import compute
-from xlcalc.workbook.values import plain_text, xml_text
 
 from ..books import formula, number, packed, parts, row, text
 

@@ -10,7 +10,7 @@ from xlcalc.core.errors import FileRefused
 from xlcalc.workbook.audit.accepted import accepting
 from xlcalc.workbook.audit.audit import Audit
 from xlcalc.workbook.audit.since.since import since
-from xlcalc.workbook.package import Package
+from xlcalc.workbook.file.package import Package
 
 from .planted import audited, changed, job, replaced
 from .sheets import part_of

@@ -7,9 +7,9 @@ correction of lubricating oil, air by the standard atmosphere.
 from collections.abc import Mapping, Sequence
 from math import exp
 
-from xlcalc.workbook.blocks import placed
+from xlcalc.workbook.building.blocks import placed
+from xlcalc.workbook.building.job import Job
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.job import Job
 from xlcalc.workbook.sheets.cooling import TABLES
 
 from .retyped import Shows

@@ -3,9 +3,9 @@
 from collections.abc import Mapping
 from functools import lru_cache
 
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.rows import FIRST_ROW
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import FIRST_ROW
 from xlcalc.workbook.sheets.lines import SHEET
 
 from .retyped import Retyped, Shows

@@ -3,10 +3,10 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from xlcalc.workbook.blocks import placed
+from xlcalc.workbook.building.blocks import placed
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.rows import FIRST_ROW
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import FIRST_ROW
 from xlcalc.workbook.sheets import parts, prices
 from xlcalc.workbook.sheets.order import LIST
 

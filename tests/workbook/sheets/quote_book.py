@@ -7,10 +7,10 @@ from functools import lru_cache
 
 import pytest
 
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.calculation.recalc import compute
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import compute
+from xlcalc.workbook.file.package import Package
 from xlcalc.workbook.template import content
 
 from .retyped import Retyped, Shows

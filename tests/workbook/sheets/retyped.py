@@ -9,22 +9,22 @@ from typing import NamedTuple, Protocol
 
 from xlcalc.core.errors import CalcError
 from xlcalc.core.tables import raw_rows
-from xlcalc.workbook.blocks import Placed, placed
-from xlcalc.workbook.engine import Engine
-from xlcalc.workbook.exchange import Unspeakable
+from xlcalc.workbook.building.blocks import Placed, placed
+from xlcalc.workbook.building.job import Cells, Job
+from xlcalc.workbook.building.rows import BAND_ROW, GUARD_ROW, RowSheet
+from xlcalc.workbook.calculation.engine import Engine
+from xlcalc.workbook.calculation.exchange import Unspeakable
+from xlcalc.workbook.calculation.prepare import prepare
+from xlcalc.workbook.calculation.recalc import worksheet_functions
+from xlcalc.workbook.calculation.settle import settle
+from xlcalc.workbook.calculation.written import Written
+from xlcalc.workbook.file.package import Package
+from xlcalc.workbook.file.values import Value
 from xlcalc.workbook.formulas import column_letters, corners
-from xlcalc.workbook.job import Cells, Job
 from xlcalc.workbook.landmarks import OWN
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.prepare import prepare
-from xlcalc.workbook.recalc import worksheet_functions
-from xlcalc.workbook.rows import BAND_ROW, GUARD_ROW, RowSheet
-from xlcalc.workbook.settle import settle
 from xlcalc.workbook.sheets import fluids, hoses, lines, prices, quote, testing
 from xlcalc.workbook.sheets.contents import TABLE_SHEETS
 from xlcalc.workbook.template import content
-from xlcalc.workbook.values import Value
-from xlcalc.workbook.written import Written
 
 Place = tuple[str, int, int]
 

@@ -9,8 +9,8 @@ import pytest
 from openpyxl.utils import range_boundaries
 
 from xlcalc.core.verdicts import VERDICTS
-from xlcalc.workbook.job import ROWS
-from xlcalc.workbook.rows import FIRST_ROW
+from xlcalc.workbook.building.job import ROWS
+from xlcalc.workbook.building.rows import FIRST_ROW
 from xlcalc.workbook.sheets import lines
 from xlcalc.workbook.sheets.contents import TABLE_SHEETS
 

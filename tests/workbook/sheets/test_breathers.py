@@ -7,9 +7,9 @@ from math import exp, pi
 
 import pytest
 
-from xlcalc.workbook.blocks import Placed, placed
+from xlcalc.workbook.building.blocks import Placed, placed
+from xlcalc.workbook.building.job import Job
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.job import Job
 from xlcalc.workbook.sheets.breathers import NAME, TABLES
 
 from ..jobs import with_rows

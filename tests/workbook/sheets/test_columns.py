@@ -2,8 +2,8 @@
 
 import pytest
 
+from xlcalc.workbook.file.values import xml_text
 from xlcalc.workbook.sheets.columns import named_words, one_of
-from xlcalc.workbook.values import xml_text
 
 from ..books import formula, number, row, text
 from ..ours import values, worked

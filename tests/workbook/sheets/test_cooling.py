@@ -6,9 +6,9 @@ from typing import Any
 import pytest
 
 from xlcalc.core.errors import CalcError
-from xlcalc.workbook.blocks import placed
+from xlcalc.workbook.building.blocks import placed
+from xlcalc.workbook.building.job import Job
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.job import Job
 from xlcalc.workbook.sheets.cooling import TABLES
 
 from ..shipped import EMPTY, shipped

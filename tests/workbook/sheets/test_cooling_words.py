@@ -6,7 +6,7 @@ from functools import lru_cache
 
 import pytest
 
-from xlcalc.workbook.job import Job
+from xlcalc.workbook.building.job import Job
 
 from .cooling_job import (
     CIRCUITS,

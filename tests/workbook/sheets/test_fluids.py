@@ -7,9 +7,9 @@ from dataclasses import replace
 import openpyxl
 import pytest
 
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.rows import FIRST_ROW
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import FIRST_ROW
 from xlcalc.workbook.sheets.fluids import SHEET as FLUIDS
 from xlcalc.workbook.sheets.hoses import SHEET as HOSES
 from xlcalc.workbook.template import content

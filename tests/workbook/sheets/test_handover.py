@@ -7,9 +7,9 @@ from datetime import date
 import openpyxl
 import pytest
 
+from xlcalc.workbook.building.job import Cells, Job
+from xlcalc.workbook.calculation.recalc import Report
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.job import Cells, Job
-from xlcalc.workbook.recalc import Report
 from xlcalc.workbook.sheets.testing import PREFILLED
 from xlcalc.workbook.template import content
 

@@ -4,10 +4,10 @@ from collections.abc import Sequence
 
 import pytest
 
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.rows import FIRST_ROW
+from xlcalc.workbook.calculation.recalc import Report
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.recalc import Report
-from xlcalc.workbook.rows import FIRST_ROW
 from xlcalc.workbook.sheets.lines import SHEET
 
 from ..jobs import computed

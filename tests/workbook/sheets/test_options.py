@@ -7,9 +7,9 @@ from math import exp, log10, pi
 
 import pytest
 
-from xlcalc.workbook.blocks import placed
+from xlcalc.workbook.building.blocks import placed
+from xlcalc.workbook.building.job import Job
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.job import Job
 from xlcalc.workbook.sheets.lines import SHEET as LINES
 from xlcalc.workbook.sheets.options import TABLES
 

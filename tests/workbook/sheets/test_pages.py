@@ -8,7 +8,7 @@ import openpyxl
 from openpyxl.utils import column_index_from_string, get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.blocks import whole_on_a_page
+from xlcalc.workbook.building.blocks import whole_on_a_page
 from xlcalc.workbook.sheets.printed import lines_of
 
 from ..shipped import DEMO, loaded, shipped

@@ -9,9 +9,9 @@ from math import pi
 import pytest
 
 from xlcalc.core.errors import CalcError
-from xlcalc.workbook.blocks import Table
+from xlcalc.workbook.building.blocks import Table
+from xlcalc.workbook.building.rows import FIRST_ROW
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.rows import FIRST_ROW
 from xlcalc.workbook.sheets import fittings, parts
 
 from ..shipped import EMPTY, shipped

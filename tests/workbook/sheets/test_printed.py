@@ -10,11 +10,11 @@ from xlcalc.core.errors import CalcError
 from xlcalc.core.registry import FAMILIES, functions
 from xlcalc.core.tables import MARKS, raw_rows, sources
 from xlcalc.functions.fittings import fitting_words
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.recalc import recalc
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.calculation.recalc import recalc
+from xlcalc.workbook.file.values import Value
 from xlcalc.workbook.sheets import selfcheck
 from xlcalc.workbook.sheets.printed import HEAD_ROW, lines_of
-from xlcalc.workbook.values import Value
 
 from .retyped import Retyped
 

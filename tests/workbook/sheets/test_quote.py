@@ -9,13 +9,13 @@ import openpyxl
 import pytest
 
 from xlcalc.core.errors import CalcError
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.calculation.recalc import Report
 from xlcalc.workbook.demo import demo_job
+from xlcalc.workbook.explained.headers import Headers
+from xlcalc.workbook.explained.labels import Labels
 from xlcalc.workbook.formulas import corners
-from xlcalc.workbook.headers import Headers
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.labels import Labels
 from xlcalc.workbook.landmarks import OPERATIONS
-from xlcalc.workbook.recalc import Report
 from xlcalc.workbook.sheets.quote import TABLES
 from xlcalc.workbook.sheets.quote_words import EXCLUSIONS
 

@@ -11,10 +11,10 @@ from math import pi
 import pytest
 
 from xlcalc.core.tables import raw_rows
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.rows import FIRST_ROW, RowSheet
+from xlcalc.workbook.calculation.recalc import Report
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.recalc import Report
-from xlcalc.workbook.rows import FIRST_ROW, RowSheet
 from xlcalc.workbook.sheets import fittings, hoses, routes
 
 from ..jobs import computed

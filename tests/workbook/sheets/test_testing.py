@@ -10,8 +10,8 @@ from typing import NamedTuple
 
 import pytest
 
+from xlcalc.workbook.building.job import Cells, Job
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.job import Cells, Job
 from xlcalc.workbook.sheets.testing import PREFILLED
 
 from .retyped import Retyped, Shows

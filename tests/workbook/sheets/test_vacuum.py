@@ -10,10 +10,10 @@ import openpyxl
 import pytest
 
 from xlcalc.core.errors import CalcError
-from xlcalc.workbook.blocks import Placed, placed
+from xlcalc.workbook.building.blocks import Placed, placed
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.calculation.recalc import Report
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.recalc import Report
 from xlcalc.workbook.sheets.vacuum import NAME, TABLES
 
 from ..jobs import computed

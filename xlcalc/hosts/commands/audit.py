@@ -18,17 +18,17 @@ from xlcalc.hosts.commands.audit_notes import (
 )
 from xlcalc.hosts.commands.audit_page import page
 from xlcalc.hosts.output import Outcome, Progress, Slip, ask, command
-from xlcalc.workbook.atomic import kept_free, refuse_locked, write_whole
 from xlcalc.workbook.audit.accepted import accepting
 from xlcalc.workbook.audit.audit import Audit, audit
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.facts import facts
 from xlcalc.workbook.audit.finding import Finding, Weight
 from xlcalc.workbook.audit.since.since import Since, since
+from xlcalc.workbook.explained.listing import NAME_COLUMN
+from xlcalc.workbook.explained.workings import shown
+from xlcalc.workbook.file.atomic import kept_free, refuse_locked, write_whole
+from xlcalc.workbook.file.package import Package
 from xlcalc.workbook.formulas import address
-from xlcalc.workbook.listing import NAME_COLUMN
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.workings import shown
 
 FOUND = 1  # the exit code that says there are findings
 MOST_SHOWN = 40  # findings in full on a terminal; the page and --json have all

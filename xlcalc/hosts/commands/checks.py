@@ -4,10 +4,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from xlcalc.core.verdicts import VERDICTS
+from xlcalc.workbook.calculation.recalc import Report
+from xlcalc.workbook.explained.headers import Headers
+from xlcalc.workbook.explained.listing import NAME_COLUMN, Listing, listings, single_checks
 from xlcalc.workbook.formulas import address
-from xlcalc.workbook.headers import Headers
-from xlcalc.workbook.listing import NAME_COLUMN, Listing, listings, single_checks
-from xlcalc.workbook.recalc import Report
 
 OTHERS, ENDS = "other reasons", ("from", "to")
 

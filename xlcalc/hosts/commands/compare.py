@@ -8,8 +8,8 @@ from typing import NamedTuple
 from xlcalc.core.errors import CalcError
 from xlcalc.core.words import plural
 from xlcalc.hosts.output import Outcome, Progress, clean, command
-from xlcalc.workbook.atomic import kept_free, same_file, write_whole
-from xlcalc.workbook.compare import (
+from xlcalc.workbook.calculation.recalc import compute
+from xlcalc.workbook.copies.compare import (
     ADDED,
     CHANGED,
     NOTHING,
@@ -24,12 +24,12 @@ from xlcalc.workbook.compare import (
     count,
     moved,
 )
-from xlcalc.workbook.customer_reads import without_costs
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.place import named_cell
-from xlcalc.workbook.recalc import compute
-from xlcalc.workbook.revise import DAYS
-from xlcalc.workbook.workings import Workings, shown
+from xlcalc.workbook.copies.customer_reads import without_costs
+from xlcalc.workbook.copies.revise import DAYS
+from xlcalc.workbook.explained.place import named_cell
+from xlcalc.workbook.explained.workings import Workings, shown
+from xlcalc.workbook.file.atomic import kept_free, same_file, write_whole
+from xlcalc.workbook.file.package import Package
 
 WIDE = 80  # characters of a line on the page
 RULE = "-" * WIDE

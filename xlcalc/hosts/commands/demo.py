@@ -7,10 +7,10 @@ from xlcalc.core.errors import FileError
 from xlcalc.core.verdicts import CANNOT, CHANGE, NEAR, NOT_CHECKED, WITHIN
 from xlcalc.hosts.commands.checks import Checked, checked_rows, checked_sheets, counts, in_words
 from xlcalc.hosts.output import Outcome, Progress, ask, command
-from xlcalc.workbook.atomic import holds, there, write_whole
+from xlcalc.workbook.calculation.recalc import Report, compute
 from xlcalc.workbook.demo import FILE_NAME, demo_job
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import Report, compute
+from xlcalc.workbook.file.atomic import holds, there, write_whole
+from xlcalc.workbook.file.package import Package
 from xlcalc.workbook.sheets.contents import TABLE_SHEETS
 from xlcalc.workbook.sheets.lines import NAME
 from xlcalc.workbook.template import DEMO_ROWS, content

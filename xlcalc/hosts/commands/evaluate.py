@@ -7,10 +7,10 @@ from xlcalc.core.evaluate import call
 from xlcalc.core.registry import functions as declared
 from xlcalc.hosts.commands.formula_slips import slips, with_points
 from xlcalc.hosts.output import Outcome, Slip, command
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.explained.workings import CannotTell, Workings, about, shown
+from xlcalc.workbook.file.package import Package
 from xlcalc.workbook.formulas import Call
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.workings import CannotTell, Workings, about, shown
-from xlcalc.workbook.written import Place
 
 HERE: Place = ("Formula", 1, 1)
 ERROR = 1

@@ -3,9 +3,9 @@
 from pathlib import Path
 
 from xlcalc.hosts.output import Outcome, Progress, Slip, ask, command
-from xlcalc.workbook import explain as explaining
+from xlcalc.workbook.explained import explain as explaining
+from xlcalc.workbook.explained.place import NoSuchPlace
 from xlcalc.workbook.formulas import address
-from xlcalc.workbook.place import NoSuchPlace
 
 
 def explain(path: Path, cell: str) -> Outcome:

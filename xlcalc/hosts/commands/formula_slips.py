@@ -5,9 +5,9 @@ from itertools import combinations, pairwise
 
 from xlcalc.core.registry import find
 from xlcalc.core.registry import functions as declared
-from xlcalc.workbook.engine import has_function
-from xlcalc.workbook.facts import NOT_NAMES
-from xlcalc.workbook.file_limits import FORMULA_SIGNS
+from xlcalc.workbook.calculation.engine import has_function
+from xlcalc.workbook.calculation.facts import NOT_NAMES
+from xlcalc.workbook.file.file_limits import FORMULA_SIGNS
 from xlcalc.workbook.formulas import plain_name, spliced, tokens
 
 PAIRS = {"(": ")", "{": "}"}

@@ -5,9 +5,9 @@ from pathlib import Path
 from xlcalc.core.errors import FileError
 from xlcalc.core.words import plural
 from xlcalc.hosts.output import Outcome, command
-from xlcalc.workbook.atomic import kept_free, same_file
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.respell import Respelling, respelling
+from xlcalc.workbook.copies.respell import Respelling, respelling
+from xlcalc.workbook.file.atomic import kept_free, same_file
+from xlcalc.workbook.file.package import Package
 from xlcalc.workbook.spelling import EVERYONE, OLD_CALC, PREFIXES, first_plain
 
 

@@ -3,10 +3,10 @@
 from pathlib import Path
 
 from xlcalc.hosts.output import Outcome, Progress, command
-from xlcalc.workbook.atomic import kept_free, write_whole
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import compute
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.calculation.recalc import compute
+from xlcalc.workbook.file.atomic import kept_free, write_whole
+from xlcalc.workbook.file.package import Package
 from xlcalc.workbook.template import content
 
 

@@ -7,10 +7,10 @@ from xlcalc.core.errors import FileError
 from xlcalc.core.verdicts import CANNOT, CHANGE, NOT_CHECKED, short
 from xlcalc.hosts.commands.checks import Checked, checked_sheets, counts, in_words
 from xlcalc.hosts.output import Outcome, Progress, ask
-from xlcalc.workbook.atomic import kept_free, refuse_locked, same_file, there
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import Report, Stopped, compute
-from xlcalc.workbook.workings import Workings
+from xlcalc.workbook.calculation.recalc import Report, Stopped, compute
+from xlcalc.workbook.explained.workings import Workings
+from xlcalc.workbook.file.atomic import kept_free, refuse_locked, same_file, there
+from xlcalc.workbook.file.package import Package
 
 MOST_NAMED = 20  # cells of one kind; more are counted
 SAME_NAMED = 3  # cells with the same reason; more are counted

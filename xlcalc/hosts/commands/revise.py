@@ -5,11 +5,11 @@ from pathlib import Path
 
 from xlcalc.core.errors import FileError
 from xlcalc.hosts.output import Outcome, Progress, command
-from xlcalc.workbook.atomic import refuse_there, same_file, write_whole
-from xlcalc.workbook.dates import day_of
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.revise import DAYS, Revised, revised
-from xlcalc.workbook.workings import shown
+from xlcalc.workbook.copies.revise import DAYS, Revised, revised
+from xlcalc.workbook.explained.workings import shown
+from xlcalc.workbook.file.atomic import refuse_there, same_file, write_whole
+from xlcalc.workbook.file.dates import day_of
+from xlcalc.workbook.file.package import Package
 
 
 def revise(path: Path, to: Path, today: date | None = None) -> Outcome:

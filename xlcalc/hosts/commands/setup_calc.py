@@ -9,7 +9,7 @@ from xlcalc.hosts.calc.install import chosen_office, install, own_python
 from xlcalc.hosts.calc.install import remove as take_out
 from xlcalc.hosts.calc.office import offices
 from xlcalc.hosts.output import Outcome
-from xlcalc.workbook.atomic import kept_free, write_whole
+from xlcalc.workbook.file.atomic import kept_free, write_whole
 
 TRY = "start Calc and type =XLCALC_STATUS() into a cell"
 

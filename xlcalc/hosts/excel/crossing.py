@@ -9,7 +9,7 @@ into error values.
 from typing import Any
 
 from xlcalc.core.errors import CalcError
-from xlcalc.workbook.file_limits import LONGEST_TEXT
+from xlcalc.workbook.file.file_limits import LONGEST_TEXT
 
 ERROR, FAULT = "\x01", "\x02"
 NUMBERS = {"#NULL!": 2000, "#DIV/0!": 2007, "#VALUE!": 2015, "#REF!": 2023, "#NAME?": 2029, "#NUM!": 2036, "#N/A": 2042}

@@ -8,7 +8,7 @@ from xlcalc.core.registry import functions
 from xlcalc.hosts.excel.addin import build, read
 from xlcalc.hosts.excel.machine import Machine
 from xlcalc.hosts.excel.vba import Start, module
-from xlcalc.workbook.atomic import write_whole
+from xlcalc.workbook.file.atomic import write_whole
 from xlcalc.workbook.formulas import ADDIN
 
 LONGEST_COMMAND = 2000  # bytes; xlwings' library keeps 2,048 for it

@@ -13,13 +13,13 @@ from typing import NamedTuple
 from xlcalc.core.errors import FileRefused
 from xlcalc.workbook.audit.book import ACCEPTED, Book
 from xlcalc.workbook.audit.finding import Finding
-from xlcalc.workbook.extra_sheet import with_sheet
-from xlcalc.workbook.filling import with_typed_values
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.explained.workings import shown
+from xlcalc.workbook.file.extra_sheet import with_sheet
+from xlcalc.workbook.file.filling import with_typed_values
+from xlcalc.workbook.file.package import Package
+from xlcalc.workbook.file.values import Value
 from xlcalc.workbook.formulas import address
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.values import Value
-from xlcalc.workbook.workings import shown
-from xlcalc.workbook.written import Place
 
 HEADS = ("Code", "Where", "What", "There", "Expected", "Reason", "By", "Date")
 WIDTHS = (10, 26, 22, 48, 48, 48, 16, 12)

@@ -9,8 +9,8 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.cited import found_tables
 from xlcalc.workbook.audit.finding import Finding
 from xlcalc.workbook.audit.rules import RULES, Rule
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import compute
+from xlcalc.workbook.calculation.recalc import compute
+from xlcalc.workbook.file.package import Package
 
 TORN, GUESSED = "sorted-in-part", "other-unit"  # codes of rules
 

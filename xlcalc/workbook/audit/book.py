@@ -17,16 +17,16 @@ from xlcalc.workbook.audit.reading.rows import SheetRow, rows
 from xlcalc.workbook.audit.reading.sections import Column, Sections, columns
 from xlcalc.workbook.audit.reading.strands import Strand, strands
 from xlcalc.workbook.audit.reading.typed import typed
-from xlcalc.workbook.headers import Headers
+from xlcalc.workbook.calculation.links import other_files
+from xlcalc.workbook.calculation.recalc import Report
+from xlcalc.workbook.calculation.written import Place, Written
+from xlcalc.workbook.explained.headers import Headers
+from xlcalc.workbook.explained.listing import Listing, listings
+from xlcalc.workbook.explained.workings import Workings
+from xlcalc.workbook.file.package import Package, Sheet
+from xlcalc.workbook.file.values import Value
 from xlcalc.workbook.landmarks import MARKER
-from xlcalc.workbook.links import other_files
-from xlcalc.workbook.listing import Listing, listings
-from xlcalc.workbook.package import Package, Sheet
-from xlcalc.workbook.recalc import Report
 from xlcalc.workbook.stamp import stamp_of
-from xlcalc.workbook.values import Value
-from xlcalc.workbook.workings import Workings
-from xlcalc.workbook.written import Place, Written
 
 ACCEPTED = "Accepted findings"
 """The sheet on which a person accepts findings."""

@@ -5,7 +5,7 @@ from typing import NamedTuple
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.limits_used import LimitUsed, limits_used
 from xlcalc.workbook.audit.unfollowed import Unfollowed, unfollowed
-from xlcalc.workbook.recalc import Stopped
+from xlcalc.workbook.calculation.recalc import Stopped
 
 
 class Facts(NamedTuple):

@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 from enum import IntEnum
 
 from xlcalc.core.words import plural
+from xlcalc.workbook.calculation.written import Place
 from xlcalc.workbook.formulas import address, column_letters
-from xlcalc.workbook.written import Place
 
 
 class Sure(IntEnum):

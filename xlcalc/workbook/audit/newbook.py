@@ -10,7 +10,7 @@ from xlcalc.workbook.audit.evidence import cited
 from xlcalc.workbook.audit.evidence.naming import AREA, CELL, COLUMN, named
 from xlcalc.workbook.audit.rules.headings import headings
 from xlcalc.workbook.audit.rules.validation import Typed, with_checks
-from xlcalc.workbook.listing import listings
+from xlcalc.workbook.explained.listing import listings
 
 
 def known_names(book: Book) -> Iterator[tuple[str, ...]]:

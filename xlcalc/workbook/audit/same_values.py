@@ -4,7 +4,7 @@ import math
 import re
 
 from xlcalc.core.errors import CalcError
-from xlcalc.workbook.values import Value
+from xlcalc.workbook.file.values import Value
 
 BY_PROGRAM = 1e-9  # two programs differ by less in the same arithmetic, and in writing a figure down
 BY_PRINT = 1e-6  # numbers that differ by less print alike

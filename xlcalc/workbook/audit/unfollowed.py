@@ -11,8 +11,8 @@ from xlcalc.workbook.audit.evidence.header_units import in_table, unit_of, unit_
 from xlcalc.workbook.audit.finding import places
 from xlcalc.workbook.audit.rules.method import handed_over
 from xlcalc.workbook.audit.rules.units import wants
+from xlcalc.workbook.calculation.written import Look, Place
 from xlcalc.workbook.formulas import calls, tokens
-from xlcalc.workbook.written import Look, Place
 
 LOOKING = ("reference", "name", "structured")  # kinds of pieces of a formula that look at cells
 MOST_LOOKED_AT = 1_000  # rows of an area in which a number is looked for

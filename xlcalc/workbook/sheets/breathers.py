@@ -7,9 +7,9 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, below_tables, note
-from xlcalc.workbook.charts import CHART_ROWS, Axis, Curve, Figures, choice, draw
-from xlcalc.workbook.checks import (
+from xlcalc.workbook.building.blocks import Placed, Table, add_tables, aligned, below_tables, note
+from xlcalc.workbook.building.charts import CHART_ROWS, Axis, Curve, Figures, choice, draw
+from xlcalc.workbook.building.checks import (
     CANNOT,
     at_least,
     at_most,
@@ -22,8 +22,9 @@ from xlcalc.workbook.checks import (
     row_table,
     told_apart,
 )
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import Column, name_areas, name_list
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.rows import Column, name_areas, name_list
+from xlcalc.workbook.building.style import DECIDES, Painter
 from xlcalc.workbook.sheets.columns import (
     REMEMBERED_FLUID,
     check,
@@ -41,7 +42,6 @@ from xlcalc.workbook.sheets.columns import (
     words,
     worked,
 )
-from xlcalc.workbook.style import DECIDES, Painter
 
 NAME = "Breathers"
 WHICH, HOLDS, WARMS, FITTED, OUT, DO = (

@@ -4,8 +4,8 @@ from dataclasses import replace
 
 from xlcalc.core.kinds import Kind
 from xlcalc.core.registry import functions
-from xlcalc.workbook.checks import CANNOT, folded, reason
-from xlcalc.workbook.rows import Column
+from xlcalc.workbook.building.checks import CANNOT, folded, reason
+from xlcalc.workbook.building.rows import Column
 
 LOOK_UP = "Look up"  # header over what a verdict takes from memory
 DATES = (36526, 73050)  # serial numbers of the years 2000 to 2099

@@ -1,6 +1,6 @@
 """The sheets of the workbook in their order, and the tables of them that a job fills."""
 
-from xlcalc.workbook.blocks import Table
+from xlcalc.workbook.building.blocks import Table
 from xlcalc.workbook.sheets import (
     breathers,
     cooling,

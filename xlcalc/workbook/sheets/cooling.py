@@ -8,13 +8,13 @@ from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.functions.cooling import LIFE_FROM, LIFE_TO
-from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, below_tables, title_notes
-from xlcalc.workbook.charts import Axis, Curve, Figures, choice, draw
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import name_areas, name_list
+from xlcalc.workbook.building.blocks import Placed, Table, add_tables, aligned, below_tables, title_notes
+from xlcalc.workbook.building.charts import Axis, Curve, Figures, choice, draw
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.rows import name_areas, name_list
+from xlcalc.workbook.building.style import DECIDES, Painter
 from xlcalc.workbook.sheets.cooling_circuits import CIRCUITS, COOLERS
 from xlcalc.workbook.sheets.cooling_fans import ELECTRICS, FANS
-from xlcalc.workbook.style import DECIDES, Painter
 
 NAME = CIRCUITS.name
 CAUTIONS = (

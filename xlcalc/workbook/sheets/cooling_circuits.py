@@ -1,6 +1,6 @@
 """Tables of the Cooling sheet: oil circuits with what cools them, and coolers of which a maker gives no heat figure."""
 
-from xlcalc.workbook.checks import (
+from xlcalc.workbook.building.checks import (
     CANNOT,
     at_least,
     at_most,
@@ -12,7 +12,7 @@ from xlcalc.workbook.checks import (
     row_table,
     told_apart,
 )
-from xlcalc.workbook.rows import Column
+from xlcalc.workbook.building.rows import Column
 from xlcalc.workbook.sheets.columns import (
     check,
     fluid_reason,

@@ -6,8 +6,18 @@ At one flow and one air the oil behind a cooler stands at a fixed share of the w
 any oil in follows from the reading at the sump target.
 """
 
-from xlcalc.workbook.checks import CANNOT, at_least, at_most, folded, limit_words, number, reason, row_table, told_apart
-from xlcalc.workbook.rows import Column
+from xlcalc.workbook.building.checks import (
+    CANNOT,
+    at_least,
+    at_most,
+    folded,
+    limit_words,
+    number,
+    reason,
+    row_table,
+    told_apart,
+)
+from xlcalc.workbook.building.rows import Column
 from xlcalc.workbook.sheets.columns import check, memory, others, picked, span, text, typed, words, worked
 from xlcalc.workbook.sheets.cooling_circuits import (
     DO,

@@ -5,11 +5,12 @@ from collections.abc import Mapping
 from openpyxl import Workbook
 
 from xlcalc.core.tables import raw_rows
-from xlcalc.workbook.blocks import Table
-from xlcalc.workbook.checks import CANNOT, folded, number, reason, row_table
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import FIRST_ROW, RowSheet, name_areas, name_list
-from xlcalc.workbook.rows_on_sheet import heading, write
+from xlcalc.workbook.building.blocks import Table
+from xlcalc.workbook.building.checks import CANNOT, folded, number, reason, row_table
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.rows import FIRST_ROW, RowSheet, name_areas, name_list
+from xlcalc.workbook.building.rows_on_sheet import heading, write
+from xlcalc.workbook.building.style import WIDE, Painter, page
 from xlcalc.workbook.sheets.columns import (
     check,
     counted,
@@ -25,7 +26,6 @@ from xlcalc.workbook.sheets.columns import (
     worked,
 )
 from xlcalc.workbook.sheets.printed import lines_of
-from xlcalc.workbook.style import WIDE, Painter, page
 
 NAME, SPARE = "Fittings", 10
 WHICH, KIND, SIZES, FROM, OUT, DO = (

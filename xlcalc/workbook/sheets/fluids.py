@@ -8,14 +8,14 @@ from openpyxl.worksheet.pagebreak import Break
 
 from xlcalc.core.tables import raw_rows
 from xlcalc.functions.fluid_words import CLASSES, KINDS, fluid_names
-from xlcalc.workbook.charts import CHART_ROWS
-from xlcalc.workbook.checks import NOT_CONNECTED
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import FIRST_ROW, Column, RowSheet, name_areas, name_list
-from xlcalc.workbook.rows_on_sheet import heading, write
+from xlcalc.workbook.building.charts import CHART_ROWS
+from xlcalc.workbook.building.checks import NOT_CONNECTED
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.rows import FIRST_ROW, Column, RowSheet, name_areas, name_list
+from xlcalc.workbook.building.rows_on_sheet import heading, write
+from xlcalc.workbook.building.style import WIDE, Painter, page
 from xlcalc.workbook.sheets.fluids_charts import add_charts
 from xlcalc.workbook.sheets.words import cited_in, figure, figure_at, joined, piece, tally, typed_number, word
-from xlcalc.workbook.style import WIDE, Painter, page
 
 NAME, SPARE = "Fluids", 10
 WHO, WHAT, LIMITS, FROM, OUT = (

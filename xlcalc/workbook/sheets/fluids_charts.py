@@ -2,9 +2,9 @@
 
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.charts import CHART_ROWS, NOT_DRAWN, Axis, Curve, Figures, choice, draw
-from xlcalc.workbook.rows import RowSheet
-from xlcalc.workbook.style import DECIDES, Painter
+from xlcalc.workbook.building.charts import CHART_ROWS, NOT_DRAWN, Axis, Curve, Figures, choice, draw
+from xlcalc.workbook.building.rows import RowSheet
+from xlcalc.workbook.building.style import DECIDES, Painter
 
 Points = tuple[int, int, int]  # a column of cells: column, first row, last row
 SHOWN = (("first", "ATF generic"), ("second", "engine oil 10W-40"), ("third", "coolant 50/50"))  # and what is chosen at first

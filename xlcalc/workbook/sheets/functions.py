@@ -9,9 +9,9 @@ from xlcalc.core.registry import FAMILIES, functions
 from xlcalc.core.tables import MARKS, Row
 from xlcalc.core.words import digits
 from xlcalc.functions.fittings import fitting_words
-from xlcalc.workbook.job import Job
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.style import PLAIN, Painter
 from xlcalc.workbook.sheets.printed import HEAD_ROW, opened, put_band, put_row
-from xlcalc.workbook.style import PLAIN, Painter
 
 NAME = "Functions"
 HEADS = ("Function", "What it answers", "Arguments, in their order", "Example", "How", "Not for, cautions", "Sources")

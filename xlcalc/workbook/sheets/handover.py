@@ -9,14 +9,26 @@ from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.core.verdicts import CHANGE
-from xlcalc.workbook.checks import says
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import Column
-from xlcalc.workbook.rows_on_sheet import validation
+from xlcalc.workbook.building.checks import says
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.rows import Column
+from xlcalc.workbook.building.rows_on_sheet import validation
+from xlcalc.workbook.building.style import (
+    BAND,
+    BOXED,
+    DECIDES,
+    FOLDED,
+    HEAD,
+    PLAIN,
+    QUIET,
+    VERDICT,
+    Look,
+    Painter,
+    page,
+)
 from xlcalc.workbook.sheets.columns import next_filled
 from xlcalc.workbook.sheets.printed import lines_of
 from xlcalc.workbook.sheets.testing_rows import STOPS_SEEN
-from xlcalc.workbook.style import BAND, BOXED, DECIDES, FOLDED, HEAD, PLAIN, QUIET, VERDICT, Look, Painter, page
 
 NAME = "Handover"
 WIDTHS = (11, 18, 10.5, 10.5, 8, 2, 11, 18, 10.5, 10.5, 8)

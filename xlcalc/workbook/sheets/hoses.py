@@ -7,12 +7,12 @@ from openpyxl.worksheet.pagebreak import Break
 
 from xlcalc.core.tables import raw_rows
 from xlcalc.functions.hose import liners
-from xlcalc.workbook.checks import NOT_CONNECTED
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import FIRST_ROW, Column, RowSheet, name_areas, name_list
-from xlcalc.workbook.rows_on_sheet import heading, write
+from xlcalc.workbook.building.checks import NOT_CONNECTED
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.rows import FIRST_ROW, Column, RowSheet, name_areas, name_list
+from xlcalc.workbook.building.rows_on_sheet import heading, write
+from xlcalc.workbook.building.style import Painter, page
 from xlcalc.workbook.sheets.words import cited_in, figure, joined, piece, tally, typed_number, word
-from xlcalc.workbook.style import Painter, page
 
 NAME, SPARE = "Hoses", 8
 WHICH, SIZE, BEARS, MADE, FROM = (

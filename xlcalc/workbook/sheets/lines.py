@@ -8,11 +8,12 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.core.verdicts import VERDICTS
 from xlcalc.functions.fluid import FUELS
-from xlcalc.workbook.charts import CHART_ROWS
-from xlcalc.workbook.checks import folded, number
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import BAND_ROW, FIRST_ROW, Column, RowSheet, name_areas, name_list
-from xlcalc.workbook.rows_on_sheet import heading, write
+from xlcalc.workbook.building.charts import CHART_ROWS
+from xlcalc.workbook.building.checks import folded, number
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.rows import BAND_ROW, FIRST_ROW, Column, RowSheet, name_areas, name_list
+from xlcalc.workbook.building.rows_on_sheet import heading, write
+from xlcalc.workbook.building.style import QUIET, WIDE, Painter, page
 from xlcalc.workbook.sheets.columns import (
     LOOK_UP,
     REMEMBERED_FLUID,
@@ -26,7 +27,6 @@ from xlcalc.workbook.sheets.columns import (
 )
 from xlcalc.workbook.sheets.lines_chart import RANK, add_chart
 from xlcalc.workbook.sheets.lines_reasons import REASONS, SHIELDS, WORDS
-from xlcalc.workbook.style import QUIET, WIDE, Painter, page
 
 NAME = "Lines"
 WHERE, FLOWS, MADE, OUT, DO, HELPERS = (

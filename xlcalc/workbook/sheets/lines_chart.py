@@ -2,10 +2,10 @@
 
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.charts import NOT_DRAWN, Axis, Curve, Figures, dots
-from xlcalc.workbook.checks import folded
-from xlcalc.workbook.rows import RowSheet
-from xlcalc.workbook.style import DECIDES, Painter
+from xlcalc.workbook.building.charts import NOT_DRAWN, Axis, Curve, Figures, dots
+from xlcalc.workbook.building.checks import folded
+from xlcalc.workbook.building.rows import RowSheet
+from xlcalc.workbook.building.style import DECIDES, Painter
 
 MOST = 12  # lines in the chart
 LEAST_DRAWN = 0.1  # kPa

@@ -1,7 +1,7 @@
 """The reasons behind the Check of a line: one folded column each, in the order in which they count."""
 
-from xlcalc.workbook import checks
-from xlcalc.workbook.checks import (
+from xlcalc.workbook.building import checks
+from xlcalc.workbook.building.checks import (
     CANNOT,
     PIECES_READ,
     UNCONNECTED,
@@ -15,7 +15,7 @@ from xlcalc.workbook.checks import (
     verdict,
     worst,
 )
-from xlcalc.workbook.rows import Column
+from xlcalc.workbook.building.rows import Column
 from xlcalc.workbook.sheets.columns import one_of
 
 SHIELDS = ("none", "sleeve", "heat shield")

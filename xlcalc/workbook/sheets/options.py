@@ -10,8 +10,8 @@ from dataclasses import replace
 from openpyxl import Workbook
 from openpyxl.worksheet.pagebreak import Break
 
-from xlcalc.workbook.blocks import PASSED_OVER, Table, add_tables, below_tables
-from xlcalc.workbook.checks import (
+from xlcalc.workbook.building.blocks import PASSED_OVER, Table, add_tables, below_tables
+from xlcalc.workbook.building.checks import (
     CANNOT,
     at_least,
     fails,
@@ -24,14 +24,14 @@ from xlcalc.workbook.checks import (
     told_apart,
     worst,
 )
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import Column
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.rows import Column
+from xlcalc.workbook.building.style import QUIET, WIDE, Painter, page
 from xlcalc.workbook.sheets.columns import check, counted, others, picked, picked_line, price_of, words, worked
 from xlcalc.workbook.sheets.lines import DROP
 from xlcalc.workbook.sheets.lines import SHEET as LINES
 from xlcalc.workbook.sheets.options_chart import LAST, chart
 from xlcalc.workbook.sheets.parts_columns import CURRENCY
-from xlcalc.workbook.style import QUIET, WIDE, Painter, page
 
 NAME = "Options"
 WHICH, MADE, COSTS, OUT, BEARS, WHY, MONEY, DO = (

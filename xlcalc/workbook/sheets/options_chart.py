@@ -3,9 +3,9 @@
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.blocks import Placed, two_lines
-from xlcalc.workbook.charts import Axis, Curve, Figures, choice, draw
-from xlcalc.workbook.style import DECIDES, Painter
+from xlcalc.workbook.building.blocks import Placed, two_lines
+from xlcalc.workbook.building.charts import Axis, Curve, Figures, choice, draw
+from xlcalc.workbook.building.style import DECIDES, Painter
 
 POINTS = 9
 LETTERS = "ABC"

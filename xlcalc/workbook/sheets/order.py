@@ -7,10 +7,11 @@ from openpyxl import Workbook
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.blocks import Placed
-from xlcalc.workbook.checks import folded
-from xlcalc.workbook.rows import Column, RowSheet
-from xlcalc.workbook.rows_on_sheet import write
+from xlcalc.workbook.building.blocks import Placed
+from xlcalc.workbook.building.checks import folded
+from xlcalc.workbook.building.rows import Column, RowSheet
+from xlcalc.workbook.building.rows_on_sheet import write
+from xlcalc.workbook.building.style import Painter
 from xlcalc.workbook.sheets.columns import worked
 from xlcalc.workbook.sheets.parts_columns import (
     AS_IT_IS,
@@ -28,7 +29,6 @@ from xlcalc.workbook.sheets.parts_columns import (
     WHAT,
     place_of,
 )
-from xlcalc.workbook.style import Painter
 
 ROW_HEIGHT = 11.7  # points: what the tables above may ask for stands on one sheet of paper
 

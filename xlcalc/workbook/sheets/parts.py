@@ -8,14 +8,14 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.blocks import BETWEEN, Placed, Table, add_tables, aligned
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import name_areas
+from xlcalc.workbook.building.blocks import BETWEEN, Placed, Table, add_tables, aligned
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.rows import name_areas
+from xlcalc.workbook.building.style import BAND, DECIDES, PLAIN, VERDICT, Painter, quiet_rule
 from xlcalc.workbook.sheets.order import add_order
 from xlcalc.workbook.sheets.parts_columns import MONEY, NAME
 from xlcalc.workbook.sheets.parts_counted import COUNTED, KINDS_ASKED, SMALL
 from xlcalc.workbook.sheets.parts_filled import ENDS, FLUIDS, HOSES, SYSTEMS
-from xlcalc.workbook.style import BAND, DECIDES, PLAIN, VERDICT, Painter, quiet_rule
 
 HOSE_TABLE, END_TABLE, SMALL_TABLE, COUNTED_TABLE, SYSTEM_TABLE, FLUID_TABLE = range(6)
 TABLES = aligned(

@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 
-from xlcalc.workbook.checks import CANNOT, folded, reason, row_table
+from xlcalc.workbook.building.checks import CANNOT, folded, reason, row_table
+from xlcalc.workbook.building.rows import GUARD_ROW, HEAD_ROW, Column, RowSheet
 from xlcalc.workbook.landmarks import MARKER
-from xlcalc.workbook.rows import GUARD_ROW, HEAD_ROW, Column, RowSheet
 from xlcalc.workbook.sheets.columns import check, others, worked
 
 NAME = "Parts"

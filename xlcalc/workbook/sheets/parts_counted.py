@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 
-from xlcalc.workbook.checks import CANNOT, folded, number, reason, row_table
+from xlcalc.workbook.building.checks import CANNOT, folded, number, reason, row_table
+from xlcalc.workbook.building.rows import Column
 from xlcalc.workbook.landmarks import CLAMPS, CLIPS, GROMMETS, HAND, RINGS, SLEEVE, TAGS, WASHERS, WRAP
-from xlcalc.workbook.rows import Column
 from xlcalc.workbook.sheets.columns import check, others, picked, span, text, typed, words, worked
 from xlcalc.workbook.sheets.parts_columns import (
     CHECK_WIDTH,

@@ -1,6 +1,6 @@
 """The tables of Parts that fill themselves: hoses and ends from Routes, fluids from Lines and the systems they fill."""
 
-from xlcalc.workbook.checks import CANNOT, folded, number, reason, row_table
+from xlcalc.workbook.building.checks import CANNOT, folded, number, reason, row_table
 from xlcalc.workbook.sheets.columns import check, others, picked, span, text, typed, worked
 from xlcalc.workbook.sheets.parts_columns import (
     CHECK_WIDTH,

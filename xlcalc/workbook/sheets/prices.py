@@ -3,13 +3,13 @@
 from openpyxl import Workbook
 
 from xlcalc.core.verdicts import VERDICTS
-from xlcalc.workbook.blocks import Table, note
-from xlcalc.workbook.checks import CANNOT, folded, reason, row_table
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import FIRST_ROW, Column, name_areas, name_list
-from xlcalc.workbook.rows_on_sheet import heading, write
+from xlcalc.workbook.building.blocks import Table, note
+from xlcalc.workbook.building.checks import CANNOT, folded, reason, row_table
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.rows import FIRST_ROW, Column, name_areas, name_list
+from xlcalc.workbook.building.rows_on_sheet import heading, write
+from xlcalc.workbook.building.style import Painter, page
 from xlcalc.workbook.sheets.columns import check, counted, others, picked, span, text, typed, words, worked
-from xlcalc.workbook.style import Painter, page
 
 NAME = "Prices"
 WHAT, COSTS, WHO, OUT, DO = "What", "What it costs", "Who sells it", "How old", "What to do"

@@ -7,7 +7,7 @@ from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.style import BAND, HEAD, PLAIN, TITLE, Look, Painter, page
+from xlcalc.workbook.building.style import BAND, HEAD, PLAIN, TITLE, Look, Painter, page
 
 HEAD_ROW = 4
 LINE_HEIGHT = 11.7  # points of one line of 9 point text

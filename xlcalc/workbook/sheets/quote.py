@@ -11,16 +11,16 @@ from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.core.verdicts import VERDICTS
-from xlcalc.workbook.blocks import BETWEEN, Placed, Table, aligned, heading_counts, note, said_of
-from xlcalc.workbook.checks import CANNOT, folded, not_a_line, number, reason, row_table
-from xlcalc.workbook.job import Job
+from xlcalc.workbook.building.blocks import BETWEEN, Placed, Table, aligned, heading_counts, note, said_of
+from xlcalc.workbook.building.checks import CANNOT, folded, not_a_line, number, reason, row_table
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.rows import BAND_ROW, Column, RowSheet, name_areas
+from xlcalc.workbook.building.rows_on_sheet import titled, write
+from xlcalc.workbook.building.style import DECIDES, FOLDED, Painter
 from xlcalc.workbook.landmarks import OPERATIONS
-from xlcalc.workbook.rows import BAND_ROW, Column, RowSheet, name_areas
-from xlcalc.workbook.rows_on_sheet import titled, write
 from xlcalc.workbook.sheets import quote_money, quote_page, quote_ready, quote_words
 from xlcalc.workbook.sheets.columns import check, counted, others, picked, picked_line, text, typed, words, worked
 from xlcalc.workbook.sheets.quote_cells import NAME, name_cell, set_widths
-from xlcalc.workbook.style import DECIDES, FOLDED, Painter
 
 WORK, TIME, COSTS, DO = "What is done", "How long it takes", "What comes out", "What to do"
 ASKED, PAID, SIGNED = "What is asked for", "What it changes", "Who agreed"

@@ -7,8 +7,8 @@ from openpyxl.utils import get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.worksheet import Worksheet
 
+from xlcalc.workbook.building.style import BAND, BOXED, Look, Painter
 from xlcalc.workbook.sheets.start_cells import Field, validate
-from xlcalc.workbook.style import BAND, BOXED, Look, Painter
 
 NAME = "Quote"
 WORDS, HOW, OWN, UNIT, SENT, NOW, DIFFERENCE = range(1, 8)

@@ -7,7 +7,8 @@ from openpyxl.utils import get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.job import Job
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.style import DECIDES, FOLDED, HEAD, QUIET, Painter
 from xlcalc.workbook.sheets.quote_cells import (
     DATE,
     DIFFERENCE,
@@ -26,7 +27,6 @@ from xlcalc.workbook.sheets.quote_cells import (
     put_field,
 )  # fmt: skip
 from xlcalc.workbook.sheets.start_cells import Field
-from xlcalc.workbook.style import DECIDES, FOLDED, HEAD, QUIET, Painter
 
 FIGURE = LINE._replace(across="right", format=MONEY)
 

@@ -7,6 +7,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.functions.fluid import FUELS
+from xlcalc.workbook.building.style import FOLDED, PLAIN, QUIET, TITLE, Look, Painter, page
 from xlcalc.workbook.sheets.columns import next_filled
 from xlcalc.workbook.sheets.quote_cells import (
     DATE,
@@ -22,7 +23,6 @@ from xlcalc.workbook.sheets.quote_cells import (
     put_band,
 )
 from xlcalc.workbook.sheets.quote_words import TERMS, exclusion_names
-from xlcalc.workbook.style import FOLDED, PLAIN, QUIET, TITLE, Look, Painter, page
 
 LINES_SHOWN, VARIATIONS_SHOWN = 24, 3
 ROW = 12.75  # points of a row of one line

@@ -7,10 +7,10 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.core.verdicts import WITHIN
-from xlcalc.workbook.checks import CANNOT, UNCONNECTED, worst
-from xlcalc.workbook.rows import BAND_ROW
+from xlcalc.workbook.building.checks import CANNOT, UNCONNECTED, worst
+from xlcalc.workbook.building.rows import BAND_ROW
+from xlcalc.workbook.building.style import FOLDED, VERDICT, Painter, verdict_rules
 from xlcalc.workbook.sheets.quote_cells import DIFFERENCE, FOLD, HOW, LINE, NAME, WORDS, name_cell, put_band
-from xlcalc.workbook.style import FOLDED, VERDICT, Painter, verdict_rules
 
 AHEAD_CHANGE, AHEAD_OPEN = "SUM(SheetsAheadChange)", "SUM(SheetsAheadOpen)"  # what Start counts of the sheets before Parts
 NOUN = '{0}&IF({0}=1," {1}"," {1}s")'  # a count with its noun

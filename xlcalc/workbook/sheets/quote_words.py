@@ -3,10 +3,10 @@
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.job import Job
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.style import BOXED, Look, Painter
 from xlcalc.workbook.sheets.quote_cells import DIFFERENCE, HOW, WORDS, put_band, put_field
 from xlcalc.workbook.sheets.start_cells import Field
-from xlcalc.workbook.style import BOXED, Look, Painter
 
 INCLUDED = "Hoses with ends, clips and sleeves, fluids, fitting, filling, testing and the signed test sheet."
 EXCLUSIONS = (

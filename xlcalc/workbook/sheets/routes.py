@@ -9,13 +9,13 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.pagebreak import Break
 
 from xlcalc.functions.supports import LINE_KINDS
-from xlcalc.workbook.blocks import Table, add_tables
-from xlcalc.workbook.checks import fetched, folded, row_table
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import BAND_ROW, Column, name_areas, quoted
+from xlcalc.workbook.building.blocks import Table, add_tables
+from xlcalc.workbook.building.checks import fetched, folded, row_table
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.rows import BAND_ROW, Column, name_areas, quoted
+from xlcalc.workbook.building.style import QUIET, WIDE, Painter, page
 from xlcalc.workbook.sheets.columns import check, memory, others, picked, picked_line, span, typed, words, worked
 from xlcalc.workbook.sheets.routes_reasons import NUMBERS, REASONS, SAID
-from xlcalc.workbook.style import QUIET, WIDE, Painter, page
 
 NAME = "Routes"
 WHICH, RUNS, ENDS, HELD, PASSES, COVERED, OUT, DO = (

@@ -1,7 +1,17 @@
 """Routes: its typed cells as numbers, and every reason of its Check in the order in which they count."""
 
-from xlcalc.workbook.checks import CANNOT, at_least, at_most, fails, folded, limit_words, number, reason, told_apart
-from xlcalc.workbook.rows import Column
+from xlcalc.workbook.building.checks import (
+    CANNOT,
+    at_least,
+    at_most,
+    fails,
+    folded,
+    limit_words,
+    number,
+    reason,
+    told_apart,
+)
+from xlcalc.workbook.building.rows import Column
 
 NUMBERS = [
     number("centresn", "Centres number", "mm", "centres", "mm"),

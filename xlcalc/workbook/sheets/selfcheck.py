@@ -12,10 +12,10 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.core.declaration import formula_text
 from xlcalc.core.tables import raw_rows, sources
-from xlcalc.workbook.checks import NOT_CONNECTED
-from xlcalc.workbook.job import Job
+from xlcalc.workbook.building.checks import NOT_CONNECTED
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.style import HEAD, VERDICT, WORDS, Look, Painter
 from xlcalc.workbook.sheets.printed import HEAD_ROW, TEXT, opened, put_row
-from xlcalc.workbook.style import HEAD, VERDICT, WORDS, Look, Painter
 
 NAME = "Self-check"
 HEADS = ("Test", "What it is", "Formula", "Answer here", "Published", "Unit", "May differ by", "Verdict", "Source")

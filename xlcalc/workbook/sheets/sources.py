@@ -3,9 +3,9 @@
 from openpyxl import Workbook
 
 from xlcalc.core.tables import MARKS, sources
-from xlcalc.workbook.job import Job
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.style import Painter
 from xlcalc.workbook.sheets.printed import HEAD_ROW, opened, put_band, put_row
-from xlcalc.workbook.style import Painter
 
 NAME = "Sources"
 HEADS = ("Source", "Title", "Edition", "Kind", "Read twice", "Taken over", "Note")

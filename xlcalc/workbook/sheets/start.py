@@ -6,14 +6,14 @@ from openpyxl import Workbook
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.job import Job
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.style import BOXED, PLAIN, QUIET, TITLE, Look, Painter, page
 from xlcalc.workbook.landmarks import CHANGED, OWN, SOURCE, WORDS
 from xlcalc.workbook.sheets.printed import lines_of
 from xlcalc.workbook.sheets.start_air import air_and_fuel
 from xlcalc.workbook.sheets.start_cells import BESIDE, NAME, WIDTHS, Field, band, define, validate
 from xlcalc.workbook.sheets.start_counts import other_sheets, what_next
 from xlcalc.workbook.sheets.start_limits import limits_block
-from xlcalc.workbook.style import BOXED, PLAIN, QUIET, TITLE, Look, Painter, page
 
 NOTE = Look(9, wrap=True, up="top")
 JOB = (

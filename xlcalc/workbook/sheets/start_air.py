@@ -5,9 +5,9 @@ from collections.abc import Mapping
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
+from xlcalc.workbook.building.style import FOLDED, PLAIN, QUIET, VERDICT, Painter, verdict_rules
 from xlcalc.workbook.landmarks import IN_WORDS, OWN, WORDS
 from xlcalc.workbook.sheets.start_cells import BESIDE, band, define
-from xlcalc.workbook.style import FOLDED, PLAIN, QUIET, VERDICT, Painter, verdict_rules
 
 
 def air_and_fuel(book: Workbook, sheet: Worksheet, painter: Painter, row: int, counts: Mapping[str, str]) -> int:

@@ -7,8 +7,8 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
+from xlcalc.workbook.building.style import BAND, Painter
 from xlcalc.workbook.landmarks import CHANGED, USED, WORDS
-from xlcalc.workbook.style import BAND, Painter
 
 NAME = "Start"
 BESIDE = USED  # where the unit or a remark stands beside a filled cell

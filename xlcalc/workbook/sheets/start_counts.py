@@ -7,10 +7,10 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.core.verdicts import VERDICTS
-from xlcalc.workbook.blocks import PASSED_OVER, count_name
+from xlcalc.workbook.building.blocks import PASSED_OVER, count_name
+from xlcalc.workbook.building.style import FOLDED, HEAD, PLAIN, VERDICT, Look, Painter, quiet_rule, verdict_rules
 from xlcalc.workbook.landmarks import CHANGED, IN_WORDS, OWN, SOURCE, WORDS
 from xlcalc.workbook.sheets.start_cells import BESIDE, NAME, band, define
-from xlcalc.workbook.style import FOLDED, HEAD, PLAIN, VERDICT, Look, Painter, quiet_rule, verdict_rules
 
 MEANINGS = (
     "Mend the lines marked Change: a limit is broken, the Check says what to change",

@@ -8,11 +8,11 @@ from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
 from xlcalc.core.tables import raw_rows, sources
-from xlcalc.workbook.job import Job
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.style import BOXED, HEAD, PLAIN, QUIET, Look, Painter
 from xlcalc.workbook.landmarks import CHANGED, DEFAULT, KIND, LIMIT_UNITS, OWN, SOURCE, UNIT, USED, WORDS, limit_name
 from xlcalc.workbook.sheets.printed import lines_of
 from xlcalc.workbook.sheets.start_cells import NAME, WIDTHS, Field, band, define, validate
-from xlcalc.workbook.style import BOXED, HEAD, PLAIN, QUIET, Look, Painter
 
 USES = ("pressure", "suction", "return", "coolant", "vent", "vacuum")
 NO_VELOCITY = ("vent", "vacuum")

@@ -9,13 +9,13 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
-from xlcalc.workbook.blocks import Placed, Table, add_tables, aligned, said_of, whole_on_a_page
-from xlcalc.workbook.job import Cells, Job
+from xlcalc.workbook.building.blocks import Placed, Table, add_tables, aligned, said_of, whole_on_a_page
+from xlcalc.workbook.building.job import Cells, Job
+from xlcalc.workbook.building.rows import name_areas
+from xlcalc.workbook.building.style import FOLDED, PLAIN, QUIET, VERDICT, WIDE, Painter, page
 from xlcalc.workbook.landmarks import SERVICE_ROWS
-from xlcalc.workbook.rows import name_areas
 from xlcalc.workbook.sheets.testing_lines import NAME, TESTS
 from xlcalc.workbook.sheets.testing_rows import READINGS, ROAD, ROAD_ROWS, SERVICE
-from xlcalc.workbook.style import FOLDED, PLAIN, QUIET, VERDICT, WIDE, Painter, page
 
 CAUTIONS = (
     "Proof with liquid, shielded, hands away: a pinhole injects oil under the skin. Never compressed air for a proof: it goes off like a charge.",

@@ -1,6 +1,6 @@
 """The tests of the lines: what is planned, the limits before the test, what was read, and what it proves."""
 
-from xlcalc.workbook.checks import (
+from xlcalc.workbook.building.checks import (
     CANNOT,
     at_most,
     fetched,
@@ -12,7 +12,7 @@ from xlcalc.workbook.checks import (
     shown,
     told_apart,
 )
-from xlcalc.workbook.rows import Column
+from xlcalc.workbook.building.rows import Column
 from xlcalc.workbook.sheets.columns import (
     check,
     memory,

@@ -2,9 +2,9 @@
 
 from dataclasses import replace
 
-from xlcalc.workbook.checks import CANNOT, folded, number, of_line, reason, row_table
+from xlcalc.workbook.building.checks import CANNOT, folded, number, of_line, reason, row_table
+from xlcalc.workbook.building.rows import Column
 from xlcalc.workbook.landmarks import DROP, FLOW, STOPS, WARM
-from xlcalc.workbook.rows import Column
 from xlcalc.workbook.sheets.columns import (
     check,
     dated,

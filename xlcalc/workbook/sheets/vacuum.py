@@ -4,14 +4,14 @@ from collections.abc import Mapping
 
 from openpyxl import Workbook
 
-from xlcalc.workbook.blocks import Table, add_tables, aligned, below_tables, title_notes
-from xlcalc.workbook.checks import CANNOT, at_least, folded, limit_words, number, reason, row_table, told_apart
-from xlcalc.workbook.job import Job
-from xlcalc.workbook.rows import name_areas, name_list
+from xlcalc.workbook.building.blocks import Table, add_tables, aligned, below_tables, title_notes
+from xlcalc.workbook.building.checks import CANNOT, at_least, folded, limit_words, number, reason, row_table, told_apart
+from xlcalc.workbook.building.job import Job
+from xlcalc.workbook.building.rows import name_areas, name_list
+from xlcalc.workbook.building.style import QUIET, Painter
 from xlcalc.workbook.sheets.columns import check, counted, memory, others, picked_line, span, text, typed, worked
 from xlcalc.workbook.sheets.vacuum_chart import chart
 from xlcalc.workbook.sheets.vacuum_tees import NAME, ONE_DIGIT, TEE_NOTE, TEES, line_cells, no_line, where_read, why
-from xlcalc.workbook.style import QUIET, Painter
 
 WHICH, SERVO, STARTS, WANTED, OUT, DO = (
     "Which", "The servo", "Where it starts", "What is wanted", "What comes out", "What to do"

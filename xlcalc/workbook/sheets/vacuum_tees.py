@@ -1,8 +1,8 @@
 """The tee of Vacuum: two legs that share the air, and what a row needs of the lines that it names."""
 
 from xlcalc.core.verdicts import CHANGE
-from xlcalc.workbook.checks import CANNOT, folded, not_a_line, reason, row_table, says, unfilled_line
-from xlcalc.workbook.rows import Column
+from xlcalc.workbook.building.checks import CANNOT, folded, not_a_line, reason, row_table, says, unfilled_line
+from xlcalc.workbook.building.rows import Column
 from xlcalc.workbook.sheets.columns import check, memory, others, picked, picked_line, text, words, worked
 
 NAME = "Vacuum"

@@ -6,8 +6,8 @@ Fluids and Hoses share them, with the words of their headings and sources.
 from collections.abc import Mapping
 
 from xlcalc.core.verdicts import CANNOT, CHANGE, NOT_CHECKED
-from xlcalc.workbook.rows import Column, RowSheet
-from xlcalc.workbook.style import number_format
+from xlcalc.workbook.building.rows import Column, RowSheet
+from xlcalc.workbook.building.style import number_format
 
 
 def typed_number(key: str, band: str, head: str, unit: str, low: float, high: float, help_text: str) -> Column:

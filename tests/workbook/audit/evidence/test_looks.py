@@ -6,8 +6,8 @@ import pytest
 
 from xlcalc.core.errors import CalcError
 from xlcalc.workbook.audit.evidence.looks import contrast, hidden_cells, looks_that_hide, sections_of
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.values import Value
+from xlcalc.workbook.file.package import Package
+from xlcalc.workbook.file.values import Value
 
 from ..sheets import book, dressed, part_of
 

@@ -5,8 +5,8 @@ from xlcalc.core.errors import CalcError
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.rules.arithmetic import circles, stale_values
 from xlcalc.workbook.audit.same_values import worked_alike
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import compute
+from xlcalc.workbook.calculation.recalc import compute
+from xlcalc.workbook.file.package import Package
 
 from ..sheets import book, places
 

@@ -12,10 +12,10 @@ from xlcalc.workbook.audit.finding import Finding, Weight
 from xlcalc.workbook.audit.rules import RULES
 from xlcalc.workbook.audit.rules.figures import cited_figures, sources_gone
 from xlcalc.workbook.audit.rules.picked import not_in_list
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.file.package import Package
+from xlcalc.workbook.file.values import Value
 from xlcalc.workbook.formulas import column_letters, corners
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.values import Value
-from xlcalc.workbook.written import Place
 
 from ..beside import anew, as_before
 from ..planted import Change, changed, clean_job, job, replaced

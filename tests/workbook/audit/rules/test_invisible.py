@@ -5,8 +5,8 @@ import pytest
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Weight
 from xlcalc.workbook.audit.rules.invisible import errors_out_of_sight, invisible_values, scaled_values
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import compute
+from xlcalc.workbook.calculation.recalc import compute
+from xlcalc.workbook.file.package import Package
 
 from ..beside import as_before
 from ..planted import clean_job, job

@@ -10,11 +10,11 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding
 from xlcalc.workbook.audit.rules.known_formulas import known_formulas
 from xlcalc.workbook.audit.rules.table_rows import rows_outside
+from xlcalc.workbook.calculation.recalc import Report, compute
+from xlcalc.workbook.calculation.written import Written
+from xlcalc.workbook.file.package import Package
 from xlcalc.workbook.formulas import calls, spliced
 from xlcalc.workbook.landmarks import MARKER
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import Report, compute
-from xlcalc.workbook.written import Written
 
 from ..beside import Beside
 from ..sheets import DEMO, Rule, cell, edited, part_of, places, respelled, row_put_in, rows

@@ -4,8 +4,8 @@ import pytest
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.rules.method import close_to_the_end
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import compute
+from xlcalc.workbook.calculation.recalc import compute
+from xlcalc.workbook.file.package import Package
 
 from ..sheets import book, part_of, places
 

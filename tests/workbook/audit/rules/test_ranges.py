@@ -7,8 +7,8 @@ from xlcalc.workbook.audit.rules.pasted import nudge, nudged, pasted_values
 from xlcalc.workbook.audit.rules.ranges import counted_twice, misplaced_areas, rows_left_out, text_numbers
 from xlcalc.workbook.audit.rules.references import nothing_there
 from xlcalc.workbook.audit.rules.table_rows import counted_out_of_sight
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import compute
+from xlcalc.workbook.calculation.recalc import compute
+from xlcalc.workbook.file.package import Package
 
 from ..sheets import book, part_of, places, table
 

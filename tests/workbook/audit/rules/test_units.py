@@ -9,8 +9,8 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding
 from xlcalc.workbook.audit.rules.typed_units import other_kinds, refused
 from xlcalc.workbook.audit.rules.units import pairs, units_in_sums, units_into_arguments, units_of_answers
+from xlcalc.workbook.calculation.written import Place
 from xlcalc.workbook.formulas import column_letters, column_number
-from xlcalc.workbook.written import Place
 
 from ..beside import anew, as_before
 from ..planted import Change, changed, clean_job, header, job, replaced, unit_row

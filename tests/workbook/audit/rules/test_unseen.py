@@ -6,8 +6,8 @@ import pytest
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.rules.unseen import hidden_answers, hidden_checks, hidden_columns, hidden_input_rows
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import compute
+from xlcalc.workbook.calculation.recalc import compute
+from xlcalc.workbook.file.package import Package
 
 from ..beside import anew, as_before
 from ..planted import clean_job, job

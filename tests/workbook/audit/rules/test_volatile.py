@@ -4,7 +4,7 @@ import pytest
 
 from xlcalc.workbook.audit.finding import Weight
 from xlcalc.workbook.audit.rules.volatile import changing_inputs
-from xlcalc.workbook.package import Package
+from xlcalc.workbook.file.package import Package
 
 from ..beside import as_before
 from ..planted import job

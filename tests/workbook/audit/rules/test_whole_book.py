@@ -14,9 +14,9 @@ from xlcalc.workbook.audit.rules.known_formulas import known_formulas
 from xlcalc.workbook.audit.rules.names import moved_names
 from xlcalc.workbook.audit.rules.settings import hidden_sheets
 from xlcalc.workbook.audit.rules.validation import lost_beside_labels
+from xlcalc.workbook.calculation.recalc import compute
 from xlcalc.workbook.demo import demo_job
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import compute
+from xlcalc.workbook.file.package import Package
 from xlcalc.workbook.stamp import seal
 from xlcalc.workbook.template import content
 

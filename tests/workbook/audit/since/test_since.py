@@ -8,9 +8,9 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.facts import facts
 from xlcalc.workbook.audit.since.formula_changes import CHANGED, GONE, GOT, LOST, NEW
 from xlcalc.workbook.audit.since.since import Changes, changes
+from xlcalc.workbook.calculation.recalc import compute
+from xlcalc.workbook.file.package import Package
 from xlcalc.workbook.formulas import address
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.recalc import compute
 from xlcalc.workbook.stamp import DATA, PART, SEAL, VERSION, seal
 
 from ...books import packed, parts

@@ -6,11 +6,11 @@ from typing import NamedTuple
 from xml.etree.ElementTree import Element
 
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.package import MAIN
-from xlcalc.workbook.validations import Area, validations
-from xlcalc.workbook.values import Value
-from xlcalc.workbook.workings import shown
-from xlcalc.workbook.written import Look
+from xlcalc.workbook.calculation.written import Look
+from xlcalc.workbook.explained.workings import shown
+from xlcalc.workbook.file.package import MAIN
+from xlcalc.workbook.file.validations import Area, validations
+from xlcalc.workbook.file.values import Value
 
 BETWEEN = re.compile(r">=(-?[0-9.]+(?:e[+-]?[0-9]+)?),[A-Z]+[0-9]+<=(-?[0-9.]+(?:e[+-]?[0-9]+)?)\)", re.IGNORECASE)
 MOST_WORDS = 20_000

@@ -9,9 +9,9 @@ from weakref import WeakKeyDictionary
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.same_values import cited_alike
+from xlcalc.workbook.explained.listing import NAME_COLUMN, numbered
+from xlcalc.workbook.file.values import Value
 from xlcalc.workbook.landmarks import MARKER
-from xlcalc.workbook.listing import NAME_COLUMN, numbered
-from xlcalc.workbook.values import Value
 
 VALUES = "known_values"
 AGAIN = "\t"

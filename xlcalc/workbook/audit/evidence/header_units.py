@@ -1,7 +1,7 @@
 """The unit that a cell is in by what its sheet says: the unit under its header, or the one beside its label.
 
-`workbook/labels` gives a unit to go with the words for a cell. This one is to be reckoned with: no unit rather than
-that of another cell, and none of what stands below a table.
+`workbook/explained/labels` gives a unit to go with the words for a cell. This one is to be reckoned with: no unit
+rather than that of another cell, and none of what stands below a table.
 """
 
 from functools import lru_cache
@@ -9,8 +9,8 @@ from functools import lru_cache
 from xlcalc.core.errors import CalcError
 from xlcalc.core.units import Unit, unit
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.listing import Listing
-from xlcalc.workbook.written import Look, Place
+from xlcalc.workbook.calculation.written import Look, Place
+from xlcalc.workbook.explained.listing import Listing
 
 ROUNDING = 1e-9
 BESIDE = 4  # columns to the right of a cell in which its unit may stand

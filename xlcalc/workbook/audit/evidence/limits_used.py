@@ -4,11 +4,11 @@ from typing import NamedTuple
 
 from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.compare import Held, held
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.copies.compare import Held, held
+from xlcalc.workbook.explained.place import named_cell
+from xlcalc.workbook.file.values import same
 from xlcalc.workbook.landmarks import CHANGED, LIMIT_UNITS, SOURCE, USED, limit_name
-from xlcalc.workbook.place import named_cell
-from xlcalc.workbook.values import same
-from xlcalc.workbook.written import Place
 
 
 class LimitUsed(NamedTuple):

@@ -6,11 +6,11 @@ from typing import NamedTuple
 from xml.etree.ElementTree import Element
 
 from xlcalc.core.errors import CalcError
-from xlcalc.workbook.dates import STYLED
+from xlcalc.workbook.file.dates import STYLED
+from xlcalc.workbook.file.package import MAIN, Package
+from xlcalc.workbook.file.validations import Area, areas
+from xlcalc.workbook.file.values import Value
 from xlcalc.workbook.formulas import column_number
-from xlcalc.workbook.package import MAIN, Package
-from xlcalc.workbook.validations import Area, areas
-from xlcalc.workbook.values import Value
 
 WHITE, BLACK = "FFFFFF", "000000"
 THEME = {"0": WHITE, "1": BLACK}  # the paper and the ink of a theme; its other colours are its own

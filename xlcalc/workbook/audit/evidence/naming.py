@@ -1,13 +1,13 @@
 """What a defined name is called after: the header of its column, or the label beside its cell.
 
-Unlike the words of `workbook/labels` these go by typed texts alone, so that they are the same in a new workbook and in
-a job whatever is worked out there: by them a name is known again when it was moved.
+Unlike the words of `workbook/explained/labels` these go by typed texts alone, so that they are the same in a new
+workbook and in a job whatever is worked out there: by them a name is known again when it was moved.
 """
 
 from typing import NamedTuple
 
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.headers import is_unit
+from xlcalc.workbook.explained.headers import is_unit
 
 CELL, COLUMN, AREA = "cell", "column", "area"
 BOTH = " / "

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from xlcalc.core.units import unit
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.listing import NAME_COLUMN, Listing
+from xlcalc.workbook.explained.listing import NAME_COLUMN, Listing
 
 OTHERS: Mapping[str, Sequence[str]] = {
     "mm": ("in", "cm", "m"),

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.listing import NAME_COLUMN, Listing
-from xlcalc.workbook.values import Value
+from xlcalc.workbook.explained.listing import NAME_COLUMN, Listing
+from xlcalc.workbook.file.values import Value
 
 LINE, STARTS = "Line", "From"
 PART, SEAT = "Part", "Seat"

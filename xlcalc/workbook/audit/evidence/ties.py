@@ -21,9 +21,9 @@ from xlcalc.workbook.audit.evidence.said import (
     of_small_parts,
     said,
 )
+from xlcalc.workbook.explained.listing import NAME_COLUMN, Listing
+from xlcalc.workbook.explained.workings import shown
 from xlcalc.workbook.landmarks import CLIPS, GROMMETS, RINGS, SERVICE_ROWS, SLEEVE, TAGS, WASHERS, WRAP
-from xlcalc.workbook.listing import NAME_COLUMN, Listing
-from xlcalc.workbook.workings import shown
 
 SIZE = re.compile(r"(?<!\S)-?[0-9]+(?:\.[0-9]+)?(?!\S)")
 END_A, END_B, SIZE_HEAD = "End A", "End B", "Size"

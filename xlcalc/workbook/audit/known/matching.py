@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from xlcalc.workbook.audit.known.template import KnownRow, KnownSheet, known_sheets
 from xlcalc.workbook.audit.reading.rows import SheetRow
-from xlcalc.workbook.listing import numbered
+from xlcalc.workbook.explained.listing import numbered
 
 TEXT_WEIGHT, FORMULA_WEIGHT = 5, 1
 END_WEIGHT = 1_000  # of the row that ends a table: rows put in below it must not take its place

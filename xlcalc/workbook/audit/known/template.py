@@ -14,8 +14,8 @@ from xlcalc.core.datafiles import packed
 from xlcalc.core.registry import functions
 from xlcalc.workbook.audit.reading.patterns import Pattern, formulas, read
 from xlcalc.workbook.audit.reading.typed import typed
-from xlcalc.workbook.package import Package
-from xlcalc.workbook.values import Value
+from xlcalc.workbook.file.package import Package
+from xlcalc.workbook.file.values import Value
 
 PLACE = "audit/template.json.gz"
 FEWEST_OF_TABLE = 3  # formulas that a row of a table has; labelled cells under each other have fewer

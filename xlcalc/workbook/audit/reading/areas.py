@@ -5,9 +5,9 @@ from collections.abc import Iterator, Mapping
 from typing import NamedTuple, Protocol
 
 from xlcalc.workbook.audit.reading.patterns import LOOK, Pattern
+from xlcalc.workbook.calculation.written import Look, Place, Written
+from xlcalc.workbook.file.package import Sheet
 from xlcalc.workbook.formulas import Call, calls
-from xlcalc.workbook.package import Sheet
-from xlcalc.workbook.written import Look, Place, Written
 
 ADDING = ("SUM", "SUMIF", "SUMIFS", "SUMPRODUCT", "AVERAGE", "AVERAGEIF", "AVERAGEIFS", "SUBTOTAL")
 COUNTING = ("COUNT", "COUNTA", "COUNTIF", "COUNTIFS", "MAX", "MIN", "MAXIFS", "MINIFS", "LARGE", "SMALL")

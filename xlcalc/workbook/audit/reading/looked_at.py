@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from xlcalc.workbook.audit.reading.patterns import Pattern
-from xlcalc.workbook.written import Look, Place, Written
+from xlcalc.workbook.calculation.written import Look, Place, Written
 
 
 class Strip(NamedTuple):

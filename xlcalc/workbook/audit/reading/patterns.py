@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-from xlcalc.workbook import cells
-from xlcalc.workbook.cell_index import LOST
+from xlcalc.workbook.file import cells
+from xlcalc.workbook.file.cell_index import LOST
+from xlcalc.workbook.file.package import Package, Sheet
+from xlcalc.workbook.file.values import plain_text
 from xlcalc.workbook.formulas import CORNER, Token, column_number, moved, plain_name, tokens, unquoted
-from xlcalc.workbook.package import Package, Sheet
-from xlcalc.workbook.values import plain_text
 
 ARRAY = re.compile(rb"""\st=["']array["']""")
 DIGITS = "0123456789"

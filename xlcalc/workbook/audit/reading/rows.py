@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from xlcalc.workbook.audit.reading.patterns import Pattern
-from xlcalc.workbook.values import Value
+from xlcalc.workbook.file.values import Value
 
 Cell = tuple[int, int]
 """Row and column."""

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from xlcalc.workbook.audit.reading.patterns import Pattern
-from xlcalc.workbook.headers import Headers
+from xlcalc.workbook.explained.headers import Headers
 
 
 class Sections:

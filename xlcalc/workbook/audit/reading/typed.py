@@ -2,8 +2,8 @@
 
 import re
 
-from xlcalc.workbook.cell_index import Columns
-from xlcalc.workbook.cell_xml import (
+from xlcalc.workbook.file.cell_index import Columns
+from xlcalc.workbook.file.cell_xml import (
     ANY_CELL,
     PLAIN_ATTRIBUTES,
     PLAIN_DIGITS,
@@ -11,9 +11,9 @@ from xlcalc.workbook.cell_xml import (
     PLAIN_VALUE,
     PLAIN_VALUE_TEXT,
 )
-from xlcalc.workbook.cells import EMPTY, bounds
-from xlcalc.workbook.package import Package, Sheet
-from xlcalc.workbook.values import Value, decoded, number, read_text, type_of
+from xlcalc.workbook.file.cells import EMPTY, bounds
+from xlcalc.workbook.file.package import Package, Sheet
+from xlcalc.workbook.file.values import Value, decoded, number, read_text, type_of
 
 PIECES = PLAIN_ATTRIBUTES, PLAIN_LETTERS, PLAIN_DIGITS, PLAIN_VALUE, PLAIN_VALUE_TEXT
 TEXT = re.compile(rb"<t(?:\s[^<>]*)?>([^<]*)</t>")

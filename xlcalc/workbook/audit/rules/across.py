@@ -22,8 +22,8 @@ from xlcalc.workbook.audit.rules.belongs import own_words
 from xlcalc.workbook.audit.rules.method import fluid_called
 from xlcalc.workbook.audit.rules.outliers import by_line, labelled, typed_numbers
 from xlcalc.workbook.audit.rules.together import ABSOLUTE, AIR, PRESSURE, apart
-from xlcalc.workbook.listing import NAME_COLUMN, Listing
-from xlcalc.workbook.written import Place
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.explained.listing import NAME_COLUMN, Listing
 
 CIRCUIT, FLUID, PUSHED = "Circuit", "Fluid", "Pushed by"
 LENGTH = "Length", "m"

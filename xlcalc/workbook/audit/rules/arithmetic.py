@@ -6,12 +6,12 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.differences import LONGEST
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.same_values import worked_alike
+from xlcalc.workbook.calculation.recalc import Change
+from xlcalc.workbook.calculation.settle import CIRCULAR, REASONS
+from xlcalc.workbook.calculation.stuck import groups
+from xlcalc.workbook.calculation.written import Look, Place
+from xlcalc.workbook.explained.workings import shown
 from xlcalc.workbook.formulas import address
-from xlcalc.workbook.recalc import Change
-from xlcalc.workbook.settle import CIRCULAR, REASONS
-from xlcalc.workbook.stuck import groups
-from xlcalc.workbook.workings import shown
-from xlcalc.workbook.written import Look, Place
 
 # The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 MOST_APART = 8  # columns; more are one fault of the whole book, such as an input that was changed without recalculating

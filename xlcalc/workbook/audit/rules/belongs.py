@@ -8,8 +8,8 @@ from xlcalc.functions import fluid
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.method import fluid_called
-from xlcalc.workbook.listing import NAME_COLUMN, Listing
-from xlcalc.workbook.written import Place
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.explained.listing import NAME_COLUMN, Listing
 
 FUELS, WATERS, OILS = frozenset(fluid.FUELS), frozenset(fluid.WATERS), frozenset(fluid.OILS)
 BELONGS: Mapping[str, frozenset[str]] = {

@@ -10,9 +10,9 @@ from xlcalc.workbook.audit.evidence.peers import OTHERS, factors
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.outliers import typed_numbers
 from xlcalc.workbook.audit.rules.units import unit_answered
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.explained.workings import shown
 from xlcalc.workbook.formulas import calls
-from xlcalc.workbook.workings import shown
-from xlcalc.workbook.written import Place
 
 BORE, FLOW = "BORE_FOR_FLOW", "L/min"
 MILLIMETRES = "mm"

@@ -7,9 +7,9 @@ from xlcalc.core.evaluate import call
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.method import NEAR
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.explained.workings import CannotTell, shown
 from xlcalc.workbook.formulas import Call, calls
-from xlcalc.workbook.workings import CannotTell, shown
-from xlcalc.workbook.written import Place
 
 ASKED, LIMIT = "HOSE_CHECK", "HOSE_PRESSURE_LIMIT"
 HOSE, PRESSURE, HOTTEST, ENDS = 0, 1, 3, 6  # arguments of HOSE_CHECK

@@ -15,8 +15,8 @@ from xlcalc.workbook.audit.reading.patterns import LOOK, Pattern, Target
 from xlcalc.workbook.audit.reading.rows import SheetRow
 from xlcalc.workbook.audit.reading.strands import Strand
 from xlcalc.workbook.audit.rules.replaced import missing, typed_over
+from xlcalc.workbook.calculation.written import Place
 from xlcalc.workbook.formulas import address, calls, column_letters, tokens
-from xlcalc.workbook.written import Place
 
 # The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 FEWEST_BESIDE = 3  # before one next to them is

@@ -12,10 +12,10 @@ from xlcalc.workbook.audit.evidence.said import COUNTED_BY, LINE, SEAT, of_lines
 from xlcalc.workbook.audit.evidence.ties import CLAMPED, ENDS, HELD, ITEM
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.belongs import FUELS, OILS, WATERS, class_of
+from xlcalc.workbook.explained.listing import NAME_COLUMN, Listing
+from xlcalc.workbook.explained.workings import shown
+from xlcalc.workbook.file.values import Value
 from xlcalc.workbook.landmarks import CLAMPS, FLOW, STOPS, WARM
-from xlcalc.workbook.listing import NAME_COLUMN, Listing
-from xlcalc.workbook.values import Value
-from xlcalc.workbook.workings import shown
 
 BETWEEN = re.compile(r"[\s,;:()]+")
 WHAT, VACUUM = "What", "vacuum"

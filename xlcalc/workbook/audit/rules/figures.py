@@ -9,10 +9,10 @@ from xlcalc.workbook.audit.evidence.cited import MARK, SOURCE, Found, Row, found
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.sorting import UNDO
 from xlcalc.workbook.audit.same_values import cited_alike
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.explained.workings import shown
+from xlcalc.workbook.file.values import Value
 from xlcalc.workbook.formulas import address
-from xlcalc.workbook.values import Value
-from xlcalc.workbook.workings import shown
-from xlcalc.workbook.written import Place
 
 TITLE = "Title"
 # The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.header_units import column_unit
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.listing import NAME_COLUMN, Listing
-from xlcalc.workbook.written import Place
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.explained.listing import NAME_COLUMN, Listing
 
 GALLONS = re.compile(r"^\s*-?[0-9.,]+\s*(US|imp)\.?\s*(?:gal|gpm|gph|qt|pt|fl)", re.IGNORECASE)
 WITH_UNIT = re.compile(r"^\s*-?[0-9][0-9.,/ ]*\s*[A-Za-z°µ]")

@@ -7,7 +7,7 @@ from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.header_units import alike, unit_in
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.headers import WIDEST
+from xlcalc.workbook.explained.headers import WIDEST
 
 
 class Heading(NamedTuple):

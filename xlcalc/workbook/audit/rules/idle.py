@@ -13,8 +13,8 @@ from xlcalc.workbook.audit.differences import LONGEST
 from xlcalc.workbook.audit.evidence.naming import label
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.reading.patterns import Pattern
+from xlcalc.workbook.calculation.written import Place
 from xlcalc.workbook.formulas import Token, calls, tokens
-from xlcalc.workbook.written import Place
 
 ENDS = {"", "+", "-"}  # what stands on both sides of a plain term of a sum
 GUARD = re.compile(r"(.+?)(<>|<=|>=|=|<|>)(-?[0-9.]+)", re.DOTALL)

@@ -7,8 +7,8 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.looks import areas_without_errors, hidden_cells, looks_that_hide
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.volatile import is_input
-from xlcalc.workbook.workings import shown
-from xlcalc.workbook.written import Place
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.explained.workings import shown
 
 
 def invisible_values(book: Book) -> Iterator[Finding]:

@@ -12,8 +12,8 @@ from xlcalc.workbook.audit.known.template import KnownRow
 from xlcalc.workbook.audit.reading.patterns import Pattern
 from xlcalc.workbook.audit.reading.rows import SheetRow
 from xlcalc.workbook.audit.rules.replaced import missing, typed_over
+from xlcalc.workbook.calculation.written import Place
 from xlcalc.workbook.formulas import column_letters
-from xlcalc.workbook.written import Place
 
 # The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 FEWEST_OF_A_COLUMN = 3  # rows that all differ in the same way: the column was made another one

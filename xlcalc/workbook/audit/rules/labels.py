@@ -12,8 +12,8 @@ from xlcalc.workbook.audit.evidence.header_units import unit_in
 from xlcalc.workbook.audit.evidence.naming import beside_label
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.reading.patterns import LOOK
+from xlcalc.workbook.calculation.written import Place
 from xlcalc.workbook.formulas import Call, calls
-from xlcalc.workbook.written import Place
 
 SAID = re.compile(r"(?<![\w.,-])(-?[0-9]+(?:\.[0-9]+)?) ?((?:US |imp )?[^\W\d_][\w/²³]*|°[CF])(?![\w/])")
 LITERAL = re.compile(r'(-?[0-9]+(?:\.[0-9]+)?)|"([^"]+)"')

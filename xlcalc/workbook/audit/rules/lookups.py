@@ -6,11 +6,11 @@ from collections.abc import Iterator, Sequence
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.allowed import folded
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.calculation.written import Look, Place
+from xlcalc.workbook.explained.listing import NAME_COLUMN, Listing
+from xlcalc.workbook.explained.workings import shown
+from xlcalc.workbook.file.values import Value
 from xlcalc.workbook.formulas import Call, address, calls, column_letters
-from xlcalc.workbook.listing import NAME_COLUMN, Listing
-from xlcalc.workbook.values import Value
-from xlcalc.workbook.workings import shown
-from xlcalc.workbook.written import Look, Place
 
 EXACT = {"0", "FALSE", "FALSE()", ""}
 TYPE_AT = {  # the argument that says exact or next best, from 0; LOOKUP has none

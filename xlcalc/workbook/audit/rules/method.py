@@ -13,10 +13,10 @@ from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.reading.patterns import Pattern
 from xlcalc.workbook.audit.reading.sections import Column
 from xlcalc.workbook.audit.rules.outliers import other_units, unusual_job
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.explained.workings import shown
+from xlcalc.workbook.file.values import Value
 from xlcalc.workbook.formulas import Call, calls
-from xlcalc.workbook.values import Value
-from xlcalc.workbook.workings import shown
-from xlcalc.workbook.written import Place
 
 STRAIGHT = {"HOSE_SLACK", "HOSE_FINISHED_LENGTH"}
 BENT, STRAIGHT_ONLY = "bent", "the method is for a straight run"

@@ -12,10 +12,10 @@ from xlcalc.core.words import plural
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.sorting import ordered
+from xlcalc.workbook.calculation.written import LOOKING, Look, Place
+from xlcalc.workbook.explained.listing import NAME_COLUMN, Listing
+from xlcalc.workbook.explained.workings import CannotTell, shown
 from xlcalc.workbook.formulas import calls, tokens
-from xlcalc.workbook.listing import NAME_COLUMN, Listing
-from xlcalc.workbook.workings import CannotTell, shown
-from xlcalc.workbook.written import LOOKING, Look, Place
 
 BY_NUMBER = "INDEX"
 FEWEST_IN_ORDER = 4  # rows, by common practice (P): it gives a finding and no verdict

@@ -8,8 +8,8 @@ from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.naming import BOTH, CELL, COLUMN, Named, named
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.explained.headers import WIDEST
 from xlcalc.workbook.formulas import column_letters
-from xlcalc.workbook.headers import WIDEST
 
 FEWEST = 3  # names over one table that say how many rows it has
 

@@ -26,9 +26,9 @@ from xlcalc.workbook.audit.evidence.peers import (
     unit_key,
 )
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.listing import NAME_COLUMN, Listing
-from xlcalc.workbook.workings import shown
-from xlcalc.workbook.written import Place
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.explained.listing import NAME_COLUMN, Listing
+from xlcalc.workbook.explained.workings import shown
 
 JOB = "Start"
 LENGTH, RUN = ("Length", "m"), ("Centres or straights", "mm")

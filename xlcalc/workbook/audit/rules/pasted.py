@@ -9,9 +9,9 @@ from xlcalc.workbook.audit.differences import LONGEST
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.reading.areas import ADDING
 from xlcalc.workbook.audit.reading.patterns import LOOK
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.explained.workings import shown
 from xlcalc.workbook.formulas import calls, column_letters
-from xlcalc.workbook.workings import shown
-from xlcalc.workbook.written import Place
 
 TOTAL_WORDS = re.compile(r"(?:grand |sub)?(?:sum|totals?)\b", re.IGNORECASE)
 # The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.

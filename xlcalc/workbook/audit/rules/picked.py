@@ -8,9 +8,9 @@ from xlcalc.workbook.audit.evidence.allowed import folded, lists, typed_in
 from xlcalc.workbook.audit.evidence.cited import displaced, is_source, known_tables, plain
 from xlcalc.workbook.audit.evidence.peers import SUPPLIER
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.listing import NAME_COLUMN, Listing
-from xlcalc.workbook.workings import shown
-from xlcalc.workbook.written import Place
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.explained.listing import NAME_COLUMN, Listing
+from xlcalc.workbook.explained.workings import shown
 
 MOST_COMPARED = 2_000  # words of a list; a longer one takes seconds for every word that is not in it
 OWN_WORDS = ";"  # between the parts of a fluid or hose that is said in words

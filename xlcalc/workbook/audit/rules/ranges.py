@@ -9,8 +9,8 @@ from xlcalc.workbook.audit.differences import LONGEST
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.reading.areas import ADDING, Total, of_cell
 from xlcalc.workbook.audit.reading.rows import SheetRow, same_table
+from xlcalc.workbook.calculation.written import Look, Place
 from xlcalc.workbook.formulas import address, calls, column_letters, tokens
-from xlcalc.workbook.written import Look, Place
 
 # The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 FEW_BLANK = 2  # blank rows that a total leaves out and that are one with the table; more were left out on purpose

@@ -7,8 +7,8 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.differences import LONGEST
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.reading.patterns import Pattern
+from xlcalc.workbook.calculation.written import Look, Place
 from xlcalc.workbook.formulas import address
-from xlcalc.workbook.written import Look, Place
 
 
 def nothing_there(book: Book) -> Iterator[Finding]:

@@ -4,9 +4,9 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.differences import shortened
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.same_values import print_alike
-from xlcalc.workbook.values import Value
-from xlcalc.workbook.workings import shown
-from xlcalc.workbook.written import Place
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.explained.workings import shown
+from xlcalc.workbook.file.values import Value
 
 
 def typed_over(book: Book, place: Place, formula: str, source: str) -> Finding:

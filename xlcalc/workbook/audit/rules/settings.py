@@ -6,9 +6,9 @@ from xml.etree.ElementTree import Element
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.file.package import MAIN
 from xlcalc.workbook.formulas import tokens
-from xlcalc.workbook.package import MAIN
-from xlcalc.workbook.written import Place
 
 YES = {"1", "true", "on"}
 BOOK_LINK = re.compile(r"\[([^\[\]]+)\](?=[^\[\]]*!)")

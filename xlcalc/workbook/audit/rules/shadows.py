@@ -6,7 +6,7 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.naming import PRINTING
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.names import used_names
-from xlcalc.workbook.package import DefinedName
+from xlcalc.workbook.file.package import DefinedName
 
 
 def called_like_functions(book: Book) -> Iterator[Finding]:

@@ -14,8 +14,8 @@ from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.reading.patterns import Pattern
 from xlcalc.workbook.audit.rules.columns import much_alike
 from xlcalc.workbook.audit.rules.replaced import typed_over
+from xlcalc.workbook.calculation.written import Place
 from xlcalc.workbook.formulas import address, moved
-from xlcalc.workbook.written import Place
 
 # The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 FEWEST = 3  # cells of a row that must agree before one between them is said to differ

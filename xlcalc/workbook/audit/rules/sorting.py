@@ -12,10 +12,10 @@ from math import factorial, prod
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.explained.listing import NAME_COLUMN, Listing
+from xlcalc.workbook.file.values import Value
 from xlcalc.workbook.formulas import column_letters
 from xlcalc.workbook.landmarks import OPERATIONS
-from xlcalc.workbook.listing import NAME_COLUMN, Listing
-from xlcalc.workbook.values import Value
 
 # The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 FEWEST_ROWS = 6  # filled ones: fewer are often in some order by chance

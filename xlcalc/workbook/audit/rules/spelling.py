@@ -5,9 +5,9 @@ from collections.abc import Iterator
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.calculation.links import addin_targets
+from xlcalc.workbook.calculation.written import Place
 from xlcalc.workbook.formulas import calls
-from xlcalc.workbook.links import addin_targets
-from xlcalc.workbook.written import Place
 
 PATH = re.compile(r"[\\/:]")
 

@@ -10,11 +10,11 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.reading.patterns import Pattern, read
 from xlcalc.workbook.audit.reading.sections import Column
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.explained.listing import Listing
+from xlcalc.workbook.explained.workings import CannotTell, shown
+from xlcalc.workbook.file.values import Value
 from xlcalc.workbook.formulas import Call, calls
-from xlcalc.workbook.listing import Listing
-from xlcalc.workbook.values import Value
-from xlcalc.workbook.workings import CannotTell, shown
-from xlcalc.workbook.written import Place
 
 CATCHES = ("IFERROR", "IFNA")
 ASKS = ("ISERROR", "ISERR", "ISNA")

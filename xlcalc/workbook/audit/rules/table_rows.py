@@ -8,11 +8,11 @@ from xlcalc.workbook.audit.known.matching import Match
 from xlcalc.workbook.audit.known.template import KnownRow
 from xlcalc.workbook.audit.reading.areas import Total
 from xlcalc.workbook.audit.reading.rows import SheetRow
+from xlcalc.workbook.calculation.hidden_rows import SEEN_BUT_FILTERED, hidden_rows
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.file.package import MAIN
+from xlcalc.workbook.file.validations import areas as areas_of
 from xlcalc.workbook.formulas import address, calls
-from xlcalc.workbook.hidden_rows import SEEN_BUT_FILTERED, hidden_rows
-from xlcalc.workbook.package import MAIN
-from xlcalc.workbook.validations import areas as areas_of
-from xlcalc.workbook.written import Place
 
 # The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 BELOW = 4  # rows below the end of a table in which a row is taken for one that was meant to be in it

@@ -22,9 +22,9 @@ from xlcalc.workbook.audit.evidence.peers import (
     unit_key,
 )
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.listing import Listing
-from xlcalc.workbook.workings import shown
-from xlcalc.workbook.written import Place
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.explained.listing import Listing
+from xlcalc.workbook.explained.workings import shown
 
 RISING: Mapping[str, Sequence[tuple[str, str]]] = {
     "Circuit": (("Cool", "Hot"), ("Off", "On")),

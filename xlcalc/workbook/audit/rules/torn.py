@@ -16,10 +16,10 @@ from xlcalc.workbook.audit.evidence.said import BEND, COUNTED_BY, HOSE, PART, SE
 from xlcalc.workbook.audit.evidence.ties import FROM, HELD, METRE, PIECE, UNIT, Told
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.sorting import UNDO, in_order
-from xlcalc.workbook.listing import NAME_COLUMN, Listing
-from xlcalc.workbook.values import Value
-from xlcalc.workbook.workings import shown
-from xlcalc.workbook.written import Place
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.explained.listing import NAME_COLUMN, Listing
+from xlcalc.workbook.explained.workings import shown
+from xlcalc.workbook.file.values import Value
 
 WORD = re.compile(r"[a-z]+")
 # The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.

@@ -16,9 +16,9 @@ from xlcalc.workbook.audit.evidence.ties import CLAMPED, ENDS, OPTION, TIES, Ord
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.sorting import FEWEST_WAYS, UNDO, in_order, ordered, ways
 from xlcalc.workbook.audit.rules.torn import torn_rows
+from xlcalc.workbook.explained.listing import NAME_COLUMN, Listing
+from xlcalc.workbook.explained.workings import shown
 from xlcalc.workbook.formulas import column_letters
-from xlcalc.workbook.listing import NAME_COLUMN, Listing
-from xlcalc.workbook.workings import shown
 
 # The figures below are the choice of this audit by common practice (P): they give a finding and no verdict.
 FEWEST_ROWS = 4  # of letters that are in order

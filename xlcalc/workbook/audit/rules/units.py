@@ -10,8 +10,8 @@ from xlcalc.core.units import Unit, unit
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.header_units import alike, in_table, unit_in, unit_of, unit_text
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
+from xlcalc.workbook.calculation.written import Place
 from xlcalc.workbook.formulas import Call, calls, tokens
-from xlcalc.workbook.written import Place
 
 READS_IN_A_UNIT = "QUANTITY_IN"  # a bare number is already in the unit that it is asked for
 WRAPPERS = {"IF": (1, 2), "IFERROR": (0, 1), "ROUND": (0, 0), "ROUNDUP": (0, 0), "ROUNDDOWN": (0, 0), "MAX": (0, 9)}

@@ -8,11 +8,11 @@ from xlcalc.workbook.audit.evidence.limits_used import limits_used
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.rules.settings import YES
 from xlcalc.workbook.audit.rules.table_rows import counted_out_of_sight, hidden_numbers
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.explained.listing import PASSED, is_verdict, single_checks
+from xlcalc.workbook.file.package import MAIN
+from xlcalc.workbook.file.values import Value
 from xlcalc.workbook.formulas import LAST_COLUMN, column_letters
-from xlcalc.workbook.listing import PASSED, is_verdict, single_checks
-from xlcalc.workbook.package import MAIN
-from xlcalc.workbook.values import Value
-from xlcalc.workbook.written import Place
 
 
 def hidden_columns(book: Book) -> Iterator[Finding]:

@@ -7,8 +7,8 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.allowed import checks
 from xlcalc.workbook.audit.evidence.naming import CELL, named
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
-from xlcalc.workbook.listing import Listing
-from xlcalc.workbook.written import Place
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.explained.listing import Listing
 
 NEAR = 3  # columns beside a cell in which its row must have a check too
 SILENT = (None, "0", "false")  # of a check that lets everything pass

@@ -7,8 +7,8 @@ from xlcalc.core.datafiles import raw_rows
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.finding import Finding, Sure, Weight
 from xlcalc.workbook.audit.reading.patterns import Pattern
+from xlcalc.workbook.calculation.written import Place
 from xlcalc.workbook.formulas import address, calls
-from xlcalc.workbook.written import Place
 
 CLOCKS = ("TODAY", "NOW", "RAND", "RANDBETWEEN", "RANDARRAY")
 

@@ -11,10 +11,10 @@ from xlcalc.workbook.audit.differences import brief, difference
 from xlcalc.workbook.audit.reading.patterns import Pattern
 from xlcalc.workbook.audit.since.pairing import Pairing, SheetPair
 from xlcalc.workbook.audit.since.same_formula import SameFormula
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.explained.workings import shown
+from xlcalc.workbook.file.values import Value
 from xlcalc.workbook.formulas import address, column_letters
-from xlcalc.workbook.values import Value
-from xlcalc.workbook.workings import shown
-from xlcalc.workbook.written import Place
 
 CHANGED, NEW, GONE, LOST, GOT = "changed", "new", "gone", "lost", "got"
 FEWEST_OF_A_COLUMN = 3  # cells that are called a column

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from xlcalc.workbook.audit.evidence.limits_used import LimitUsed
-from xlcalc.workbook.compare import difference
-from xlcalc.workbook.written import Place
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.copies.compare import difference
 
 DEFAULT, OWN_FIGURE, DATED = "default", "the shop's own figure", "the date beside it"
 

@@ -4,8 +4,8 @@ from collections import Counter
 from collections.abc import Callable, Hashable
 
 from xlcalc.workbook.audit.book import Book
-from xlcalc.workbook.headers import is_unit
-from xlcalc.workbook.listing import NAME_COLUMN
+from xlcalc.workbook.explained.headers import is_unit
+from xlcalc.workbook.explained.listing import NAME_COLUMN
 
 Key = Callable[["Side", int], Hashable]
 """What a row is known by; None where it is not known by that."""

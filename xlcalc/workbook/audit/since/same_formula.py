@@ -7,8 +7,8 @@ from bisect import bisect_left, bisect_right
 
 from xlcalc.workbook.audit.reading.patterns import LOOK, Corner, Pattern, Target
 from xlcalc.workbook.audit.since.pairing import Pairing, SheetPair
+from xlcalc.workbook.calculation.written import Place
 from xlcalc.workbook.formulas import address, column_letters
-from xlcalc.workbook.written import Place
 
 FILLED_DOWN = 3  # cells of a column with the same pattern: then a distance of rows is what is meant
 

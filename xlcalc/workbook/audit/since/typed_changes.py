@@ -9,11 +9,11 @@ from typing import NamedTuple
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.since.pairing import Pairing, SheetPair
-from xlcalc.workbook.compare import Held, difference, held
-from xlcalc.workbook.listing import NAME_COLUMN
-from xlcalc.workbook.values import same
-from xlcalc.workbook.workings import shown
-from xlcalc.workbook.written import Place
+from xlcalc.workbook.calculation.written import Place
+from xlcalc.workbook.copies.compare import Held, difference, held
+from xlcalc.workbook.explained.listing import NAME_COLUMN
+from xlcalc.workbook.explained.workings import shown
+from xlcalc.workbook.file.values import same
 
 FEWEST_OF_A_ROW = 2  # typed cells that make a row of a table
 

@@ -1,0 +1,1 @@
+"""The workbook that is generated: tables, looks, charts, and how it is put together."""

@@ -1,0 +1,262 @@
+"""Areas where a formula wants one value, spelled so that the engine takes them as a spreadsheet does.
+
+In a plain formula such an area stands for the cell of it in the row or column of the formula: `A1:A9*2` becomes
+`@(A1:A9)*2` in the engine's copy. In an array formula, in SUMPRODUCT and its like, and for `{1,2}`, the function is
+worked out for one cell after the other: `ROUND(A1:A9,1)` becomes `_XLCALC_EACH("ROUND",A1:A9,1)`. The engine would
+take the first cell without a word, or answer #VALUE!.
+"""
+
+from collections.abc import Callable, Container, Iterable
+from dataclasses import dataclass, field
+
+from xlcalc.workbook.calculation.comparisons import AS_NUMBER, AS_TEXT
+from xlcalc.workbook.calculation.takes import (
+    ARRAY,
+    GIVES_ARRAY,
+    GONE_THROUGH,
+    MAY_GIVE_AREA,
+    ONE,
+    OWN,
+    PASSED_ON,
+    SINGLES,
+    TAKES,
+    TOLD_APART,
+    Taken,
+)
+from xlcalc.workbook.calculation.tolerant import SPELLING
+from xlcalc.workbook.formulas import Token, plain_name
+
+Edit = tuple[int, int, str]
+
+SINGLE, SEVERAL, UNSURE, LIST = "single", "several", "unsure", "list"
+"""What a name or a reference stands for: one value, an area, nobody can tell, or values that no row can be taken of."""
+
+EACH = "_XLCALC_EACH"
+"""Called in the engine only: works a built-in out for one cell after the other; its name comes first."""
+
+ONLY_THERE = "which only a spreadsheet works out"
+OPERATORS = frozenset("+-*/^&<>=%")
+WHOLE_PLACES = {"ROW": "ROWS(", "COLUMN": "1,COLUMNS("}
+"""Functions of a place, and what counts the places of an area."""
+
+OPERANDS = frozenset({"text", "reference", "name", "number", "structured", "error"})
+AS_IT_COMES, HANDED_ON = Taken("A*"), Taken("P*")
+
+
+@dataclass
+class Piece:
+    """What stands between two commas, as far as it has been read."""
+
+    start: int = -1
+    areas: list[Token] = field(default_factory=list)  # that may stand for one of their cells
+    several: bool = False  # values of which no row can be taken
+    unsure: bool = False
+    odd: bool = False  # an area made by `:`, a blank, `#` or `@`
+    works: bool = False  # has an operator
+    compares: bool = False  # or joins
+    count: int = 0
+    last: Token | None = None
+
+
+@dataclass
+class Around:
+    """A call or a bracket that is still open; `array`: what stands in it is worked out for whole areas."""
+
+    opener: Token | None
+    name: str
+    takes: Taken
+    array: bool
+    piece: Piece = field(default_factory=Piece)
+    pieces: list[Piece] = field(default_factory=list)
+    handed: Piece = field(default_factory=Piece)  # what IF, CHOOSE and plain brackets hand on
+    several: bool = False  # an argument that should be one value has several
+    unsure: bool = False
+
+    @property
+    def wants(self) -> str:
+        """What is taken at the place that is being read."""
+        return self.takes.at(len(self.pieces))
+
+
+class OneValue:
+    """Reads the pieces of a formula once.
+
+    `shape` says what a name or reference stands for, `ours` and `others` are as for `plain_name`; `array` says that
+    the formula is one of an array, or the meaning of a name. `edits` are the changes for the engine, `fixed` the
+    pieces whose very text stands in them, `obstacle` says why the engine cannot work the formula out, `answer` is
+    what the whole of it stands for.
+    """
+
+    def __init__(
+        self, pieces: Iterable[Token], shape: Callable[[Token], str], ours: Container[str], others: Container[str],
+        *, array: bool,
+    ) -> None:  # fmt: skip
+        self.edits: list[Edit] = []
+        self.fixed: list[Token] = []
+        self.obstacle = ""
+        self.answer = UNSURE
+        self._shape, self._ours, self._others = shape, ours, others
+        self._open = [Around(None, "", SINGLES, array)]
+        for each in pieces:
+            if each.kind != "space" and self._open:
+                self._read(each)
+        if len(self._open) == 1:
+            self._close_formula()
+        else:  # a bracket too many or too few: the engine refuses it
+            self.edits.clear()
+
+    def _close_formula(self) -> None:
+        around = self._open[0]
+        piece = around.piece
+        if piece.odd or piece.unsure or around.pieces:
+            self.answer = UNSURE
+        elif piece.several or (piece.areas and piece.works and around.array):
+            self.answer = LIST
+        else:
+            self.answer = SEVERAL if piece.areas else SINGLE
+        self._finish(around)
+
+    def _read(self, each: Token) -> None:
+        around = self._open[-1]
+        if each.kind in {"call", "open"}:
+            self._begin(around.piece, each)
+            self._open.append(self._opened(around, each))
+        elif each.kind == "comma":
+            self._finish(around)
+        elif each.kind == "close":
+            self._close(each)
+        else:
+            self._begin(around.piece, each)
+            self._add(around.piece, each)
+
+    def _opened(self, around: Around, opener: Token) -> Around:
+        array = around.array or around.wants == ARRAY
+        if opener.kind == "open":
+            return Around(opener, opener.text, HANDED_ON, array)
+        name = plain_name(opener.text, self._others)
+        takes = AS_IT_COMES if name in self._ours else TAKES.get(name, SINGLES)
+        return Around(opener, name, takes, array)
+
+    @staticmethod
+    def _begin(piece: Piece, each: Token) -> None:
+        """A piece of a formula begins or goes on; two operands beside each other stand for the cells they share."""
+        piece.start = each.start if piece.start < 0 else piece.start
+        piece.count += 1
+        starts = each.kind in OPERANDS or each.kind in {"call", "open"}
+        piece.odd = piece.odd or (starts and piece.last is not None and ends(piece.last))
+        piece.last = each
+
+    def _add(self, piece: Piece, each: Token) -> None:
+        if each.kind == "sign":
+            piece.odd = piece.odd or each.text in {":", "#", "@"}
+            piece.works = piece.works or each.text in OPERATORS
+            piece.compares = piece.compares or each.text in {"<", ">", "=", "&"}
+        elif each.kind in {"outside", "loose"}:
+            piece.odd = True
+        elif each.kind in {"reference", "name", "structured"}:
+            shape = self._shape(each)
+            if shape == SEVERAL:
+                piece.areas.append(each)
+            piece.several = piece.several or shape == LIST
+            piece.unsure = piece.unsure or shape == UNSURE
+
+    def _finish(self, around: Around) -> None:
+        """At a comma or the end: areas where one value is wanted are narrowed, or gone through."""
+        piece, wants = around.piece, around.wants
+        if piece.odd:
+            piece.areas, piece.unsure = [], True
+        elif piece.works or wants == ONE:
+            if around.array or wants == ARRAY:
+                piece.several = piece.several or bool(piece.areas)
+            else:
+                for each in piece.areas:
+                    self.edits += (each.start, each.start, "@("), (after(each), after(each), ")")
+            piece.areas = []
+        if wants == ONE:
+            around.several, around.unsure = around.several or piece.several, around.unsure or piece.unsure
+        elif wants == PASSED_ON:
+            hand_on(piece, around.handed)
+        around.pieces.append(piece)
+        around.piece = Piece()
+
+    def _close(self, closes: Token) -> None:
+        around = self._open[-1]
+        self._finish(around)
+        self._open.pop()
+        if not self._open:  # nothing opens this bracket
+            return
+        to = self._open[-1].piece
+        to.last = closes
+        if around.name == "{":
+            to.several = True
+        elif around.name == "(":
+            to.odd = to.odd or len(around.pieces) > 1  # areas joined by a comma
+            hand_on(around.handed, to)
+        else:
+            self._close_call(around, to, closes)
+
+    def _close_call(self, around: Around, to: Piece, closes: Token) -> None:
+        name = around.name
+        if name in WHOLE_PLACES:
+            self._places(around, to, closes)
+        elif around.several or (around.unsure and around.array):
+            self._one_by_one(around)
+            hand_on(around.handed, to)
+            to.several, to.unsure = to.several or around.several, to.unsure or not around.several
+        else:
+            hand_on(around.handed, to)
+            to.several = to.several or name in GIVES_ARRAY
+            to.unsure = to.unsure or name in MAY_GIVE_AREA or name in self._ours
+
+    def _one_by_one(self, around: Around) -> None:
+        name, opener = around.name, around.opener
+        if name in GONE_THROUGH or opener is None:
+            return
+        if name in TOLD_APART:
+            if around.several:
+                self._stop(name)
+            return
+        if name in OWN:
+            new = f"{OWN[name]}("
+            plain = (each for each in around.pieces if not each.compares and each.start >= 0)
+            self.edits += ((each.start, each.start, AS_TEXT if name in SPELLING else AS_NUMBER) for each in plain)
+        else:
+            new = f'{EACH}("{name}",'
+        self.edits.append((opener.start, after(opener), new))
+
+    def _places(self, around: Around, to: Piece, closes: Token) -> None:
+        """ROW or COLUMN of an area: of each of its cells in an array, else of the first."""
+        argument = around.pieces[0]
+        if not (argument.areas or argument.several or argument.unsure) or around.opener is None:
+            return
+        if not around.array:
+            if len(self._open) > 1:  # spreadsheets differ about it inside another call
+                self._stop(around.name)
+            return
+        to.several = True
+        if argument.count > 1 or not argument.areas or argument.areas[0].kind != "reference":
+            self._stop(around.name)
+            return
+        area = argument.areas[0]
+        count = f"(SEQUENCE({WHOLE_PLACES[around.name]}{area.text}))-1+{around.name}("
+        self.edits += (around.opener.start, after(around.opener), count), (after(closes), after(closes), ")")
+        self.fixed.append(area)
+
+    def _stop(self, name: str) -> None:
+        self.obstacle = self.obstacle or f"{name} of each cell of an area, {ONLY_THERE}"
+
+
+def hand_on(piece: Piece, to: Piece) -> None:
+    """Add what a bracket stands for to the piece that it is part of."""
+    to.areas += piece.areas
+    to.several, to.unsure = to.several or piece.several, to.unsure or piece.unsure
+
+
+def ends(piece: Token) -> bool:
+    """True for a piece that another operand cannot follow without standing for the cells that both share."""
+    return piece.kind in OPERANDS or piece.kind == "close"
+
+
+def after(piece: Token) -> int:
+    """Where the text after a piece starts."""
+    return piece.start + len(piece.text)

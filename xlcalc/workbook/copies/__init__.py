@@ -1,0 +1,1 @@
+"""What is made of whole workbooks: compared, revised, written with other names."""

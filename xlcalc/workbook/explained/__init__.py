@@ -1,0 +1,1 @@
+"""What a workbook says of its cells: headers, labels, Checks, and how a cell got its value."""
