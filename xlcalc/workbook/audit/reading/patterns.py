@@ -13,7 +13,7 @@ from typing import NamedTuple
 from xlcalc.workbook.file import cells
 from xlcalc.workbook.file.cell_index import LOST
 from xlcalc.workbook.file.package import Package, Sheet
-from xlcalc.workbook.file.values import plain_text
+from xlcalc.workbook.file.values import plain_text, xml_text
 from xlcalc.workbook.formulas import CORNER, Token, column_number, moved, plain_name, tokens, unquoted
 
 ARRAY = re.compile(rb"""\st=["']array["']""")
@@ -77,6 +77,12 @@ class Pattern:
             form = form % tuple([row + distance for distance in distances])
         return form.replace(HERE, str(row))
 
+    @cached_property
+    def written(self) -> list[bytes]:
+        """As the XML has it, in the pieces between the numbers of its row; none where it looks at other rows."""
+        form, distances = self._form
+        return [] if distances or self.array else [xml_text(piece) for piece in form.split(HERE)]
+
 
 class Shared:
     """A formula that a spreadsheet wrote once for many cells: its pattern in every column that it runs through."""
@@ -112,10 +118,14 @@ def formulas(
     if source is None:
         return {}
     known: dict[int, list[Pattern]] = defaultdict(list)
+    above: dict[int, Pattern] = {}  # the one before in its column: most cells are known by its bytes
     shared: dict[int, Shared] = {}  # by the index of their first cell
     places = cells.places(source)
     found: dict[tuple[int, int], Pattern] = {}
     for (attributes, raw, first), (row, column) in zip(source.cells.shared(), places, strict=True):
+        if raw and not attributes and column in above and (b"%d" % row).join(above[column].written) == raw:
+            found[row, column] = above[column]
+            continue
         if first is not None and first != LOST:
             of = shared.get(first) or shared.setdefault(first, Shared(found[places[first]], places[first][0]))
             found[row, column] = of.in_column(column, ours, others)
@@ -126,7 +136,7 @@ def formulas(
         if pattern is None:
             pattern = read(text, row, column, ours, others, array=array)
             known[column].insert(0, pattern)
-        found[row, column] = pattern
+        found[row, column] = above[column] = pattern
     return found
 
 
