@@ -33,7 +33,10 @@ class NoOutput(FileError):
 
 @dataclass
 class Outcome:
-    """What a command found: lines for a person, data for a program, what to do next, the exit code."""
+    """What a command found: lines for a person, data for a program, what to do next, the exit code.
+
+    What takes long among the data is a function without arguments, which is asked only for a program.
+    """
 
     lines: list[str] = field(default_factory=list)
     data: dict[str, Any] = field(default_factory=dict)
@@ -44,7 +47,8 @@ class Outcome:
 def show(outcome: Outcome, command: str, *, as_json: bool) -> int:
     """Print an outcome; returns its exit code."""
     if as_json:
-        whole: Mapping[str, Any] = {"schema": SCHEMA, "command": command, "exit_code": outcome.code, **outcome.data}
+        data = {name: each() if callable(each) else each for name, each in outcome.data.items()}
+        whole: Mapping[str, Any] = {"schema": SCHEMA, "command": command, "exit_code": outcome.code, **data}
         say(json.dumps(whole, ensure_ascii=True, allow_nan=False), sys.stdout)
         return outcome.code
     colour = wants_colour(sys.stdout)

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -65,7 +66,7 @@ def audit_book(
         return accepted(path, found, accept.strip().lower(), reason, by)
     listed, known = found.findings, facts(found.book)
     lines: list[str] = []
-    data: dict[str, Any] = {"file": str(path), **as_data(found), "facts": facts_data(known)}
+    data: dict[str, Any] = {"file": str(path), **as_data(found), "facts": partial(facts_data, known)}
     notes = {"No findings, but worth knowing": in_full(known)}
     if before is not None and old is not None:
         change = since(before, found)

@@ -4,7 +4,8 @@ Only formulas of a person's own count: those of the template are held against th
 """
 
 from collections.abc import Iterator
-from typing import NamedTuple
+from dataclasses import dataclass
+from functools import cached_property
 
 from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.evidence.header_units import in_table, unit_of, unit_text
@@ -18,13 +19,14 @@ LOOKING = ("reference", "name", "structured")  # kinds of pieces of a formula th
 MOST_LOOKED_AT = 1_000  # rows of an area in which a number is looked for
 
 
-class Unfollowed(NamedTuple):
+@dataclass(frozen=True)
+class Unfollowed:
     """The cells of a column whose formula takes what the audit does not know the unit of; `why` in words."""
 
     cells: tuple[Place, ...]
     why: str
 
-    @property
+    @cached_property
     def place(self) -> str:
         """`Sums!D2:D9`."""
         return places(self.cells)
