@@ -22,7 +22,7 @@ if TYPE_CHECKING:  # a type checker takes it for true; what is used is loaded by
     from xlcalc.core.evaluate import call
     from xlcalc.core.registry import functions
 
-__version__ = "0.5.0"
+__version__ = "0.6.0"
 __all__ = ["CalcError", "__version__", "call", "functions"]
 
 import_module("xlcalc.functions")  # nothing is in it; loaded later, the folder would stand before the function
