@@ -182,3 +182,8 @@ def test_error_values_in_an_area_reach_the_function_that_asks_for_them() -> None
 def test_our_functions_take_what_a_built_in_gives_cell_by_cell() -> None:
     rows = row(1, number("A1", 1.26), number("B1", 2.6), formula("C1", "SHOWN(ROUND(A1:B1,1),2)"))
     assert values(worked(rows)) == {"C1": "[1.3 2.6] 2.0"}
+
+
+def test_dates_taken_cell_by_cell_count_from_1904_where_the_book_says_so() -> None:
+    rows = row(1, number("A1", 1), number("B1", 400), formula("C1", "SUMPRODUCT(YEAR(A1:B1)*{1,10000})"))
+    assert values(worked(rows, properties='<workbookPr date1904="1"/>')) == {"C1": 19051904.0}

@@ -69,7 +69,7 @@ class Engine:
             self._book.register_function(name, self._callback(name, function, counts=True))
         for name, function in TOLERANT.items():
             self._book.register_function(name, self._callback(name, function, counts=False))
-        bench = Bench()
+        bench = Bench(date1904=date1904)
         self._book.register_function(
             EACH, self._callback(EACH, lambda cells: one_by_one(cells, bench.worked_out), counts=False)
         )
@@ -79,12 +79,8 @@ class Engine:
         """The book as the engine reads it, its dates as numbers and its clock that of this place."""
         import formualizer  # noqa: PLC0415
 
-        settings = formualizer.EvaluationConfig()
-        settings.enable_parallel = False  # ten times faster with callbacks, and all on one thread
-        settings.cycle_detection = "runtime"  # a branch that is not taken closes no circle
-        settings.date_system = "1904" if date1904 else "1900"
         try:
-            opened = formualizer.Workbook.from_bytes(book, config=formualizer.WorkbookConfig(eval_config=settings))
+            opened = formualizer.Workbook.from_bytes(book, config=settings_of(date1904=date1904))
         except (OSError, ValueError, RuntimeError, self._failure) as fault:
             if "max_input_bytes" in str(fault):
                 raise FileRefused(
@@ -215,14 +211,15 @@ class Engine:
 class Bench:
     """A book of its own in which single calls of built-ins are worked out; made when it is needed."""
 
-    def __init__(self) -> None:
+    def __init__(self, *, date1904: bool = False) -> None:
+        self._date1904 = date1904
         self._book: formualizer.Workbook | None = None
         self._filled: dict[str, int] = {}  # formulas that stand on the sheet of a kind of call, in the order of sheets
 
     def worked_out(self, kind: str, rows: Grid, areas: Mapping[int, Grid], formulas: Sequence[str]) -> list[object]:
         """What formulas answer beside rows of values, as `workbook/calculation/one_by_one` asks for it."""
         if self._book is None or (len(self._filled) >= MOST_KINDS and kind not in self._filled):
-            self._book, self._filled = probing_book(), {}
+            self._book, self._filled = probing_book(date1904=self._date1904), {}
             self._book.set_temporal_egress("serial")
         if kind not in self._filled:
             self._filled[kind] = 0
@@ -282,11 +279,22 @@ def book_of_questions() -> "formualizer.Workbook":
     return probing_book()
 
 
-def probing_book() -> "formualizer.Workbook":
+def probing_book(*, date1904: bool = False) -> "formualizer.Workbook":
     """An empty book."""
     import formualizer  # noqa: PLC0415
 
-    return formualizer.Workbook()
+    return formualizer.Workbook(config=settings_of(date1904=date1904))
+
+
+def settings_of(*, date1904: bool) -> "formualizer.WorkbookConfig":
+    """How the engine works a book out, with the day from which its dates count."""
+    import formualizer  # noqa: PLC0415
+
+    settings = formualizer.EvaluationConfig()
+    settings.enable_parallel = False  # ten times faster with callbacks, and all on one thread
+    settings.cycle_detection = "runtime"  # a branch that is not taken closes no circle
+    settings.date_system = "1904" if date1904 else "1900"
+    return formualizer.WorkbookConfig(eval_config=settings)
 
 
 def stored(parts: Mapping[str, bytes]) -> bytes:
