@@ -5,6 +5,7 @@ which the areas cross, in one on row 7, which they do not, and in an array formu
 OASIS OpenDocument 1.3, part 4, 3.3 and 6.3.3 (implicit intersection, and the evaluation of arrays).
 """
 
+import itertools
 import string
 from xml.sax.saxutils import escape
 
@@ -177,6 +178,37 @@ def test_error_values_in_an_area_reach_the_function_that_asks_for_them() -> None
     rows += row(2, formula("A2", "SUMPRODUCT(ISERROR(A1:C1)*1)"), formula("B2", "SUMPRODUCT(ABS(A1:B1))"))
     rows += row(3, formula("A3", 'SUM(COUNTIF(A1:C1,{"x",2}))'), formula("B3", "SUMPRODUCT(LEN(B1:C1)*{1,10})"))
     assert {**values(worked(rows)), "A1": 0} == {"A1": 0, "A2": 1.0, "B2": "#DIV/0!", "A3": 2.0, "B3": 11.0}
+
+
+@pytest.mark.parametrize("flags", list(itertools.product((0, 1), repeat=4)))
+def test_the_last_row_that_fits_is_found_whichever_do_not(flags: tuple[int, ...]) -> None:
+    rows = "".join(row(at, number(f"A{at}", flag), number(f"B{at}", at * 10)) for at, flag in enumerate(flags, 1))
+    rows += row(5, formula("A5", "LOOKUP(2,1/(A1:A4=1),B1:B4)"), formula("B5", "LOOKUP(2,1/(A1:A4=1))"))
+    last = max((at for at, flag in enumerate(flags, 1) if flag), default=0)
+    found = values(worked(rows))
+    assert (found["A5"], found["B5"]) == ((last * 10.0, 1.0) if last else ("#N/A", "#N/A"))
+
+
+LAST_ROWS = [  # common practice in spreadsheets, answers of LibreOffice 7.4.7
+    ("LOOKUP(9.99E+307,A1:A5)", 2.0), ('LOOKUP("zzz",A1:A5)', "x"), ("LOOKUP(9.99E+307,A1:A5,B1:B5)", 30.0),
+    ("MATCH(9.99E+307,A1:A5)", 3.0), ("MATCH(9.99E+307,A1:A5,1)", 3.0), ('MATCH("zzz",A1:A5)', 4.0),
+    ("MATCH(1,A1:A5,0)", 2.0), ("MATCH(9.99E+307,A1:A5,0)", "#N/A"), ("MATCH(B1,B1:B3)", 1.0),
+    ("INDEX(B:B,MATCH(1E+99,B1:B5))", 30.0), ("LOOKUP(20,B1:B3,A1:A3)", 1.0),
+]  # fmt: skip
+
+
+def test_the_last_number_or_text_of_a_column_is_found() -> None:
+    rows = row(1, number("A1", 3), number("B1", 10)) + row(2, number("A2", 1), number("B2", 20))
+    rows += row(3, number("A3", 2), number("B3", 30)) + row(4, text("A4", "x"))
+    cells = [formula(f"{chr(67 + place)}7", escape(written)) for place, (written, _) in enumerate(LAST_ROWS)]
+    found = values(worked(rows + row(7, *cells)))
+    assert dict(zip(LAST_ROWS, found.values(), strict=True)) == {each: each[1] for each in LAST_ROWS}
+
+
+@pytest.mark.parametrize("written", ["INT(A1:A3,)", "INT(A1:A3,1)", "MOD(A1:A3)", "FLOOR(A1:A3,1,2)", "UPPER(A1:A3,1)"])
+def test_a_wrong_number_of_arguments_is_an_error_of_its_cell(written: str) -> None:
+    report = worked(row(1, number("A1", 1), formula("B1", f"SUMPRODUCT({written})"), formula("C1", "A1*2")))
+    assert values(report)["C1"] == 2.0
 
 
 def test_our_functions_take_what_a_built_in_gives_cell_by_cell() -> None:

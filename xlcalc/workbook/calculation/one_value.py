@@ -6,7 +6,7 @@ worked out for one cell after the other: `ROUND(A1:A9,1)` becomes `_XLCALC_EACH(
 take the first cell without a word, or answer #VALUE!.
 """
 
-from collections.abc import Callable, Container, Iterable
+from collections.abc import Callable, Container, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from xlcalc.workbook.calculation.comparisons import AS_NUMBER, AS_TEXT
@@ -23,7 +23,7 @@ from xlcalc.workbook.calculation.takes import (
     TOLD_APART,
     Taken,
 )
-from xlcalc.workbook.calculation.tolerant import SPELLING
+from xlcalc.workbook.calculation.tolerant import LAST, OF_ONE, SPELLING
 from xlcalc.workbook.formulas import Token, plain_name
 
 Edit = tuple[int, int, str]
@@ -54,6 +54,7 @@ class Piece:
     odd: bool = False  # an area made by `:`, a blank, `#` or `@`
     works: bool = False  # has an operator
     compares: bool = False  # or joins
+    looks: bool = False  # at a cell
     count: int = 0
     last: Token | None = None
 
@@ -154,6 +155,7 @@ class OneValue:
         elif each.kind in {"outside", "loose"}:
             piece.odd = True
         elif each.kind in {"reference", "name", "structured"}:
+            piece.looks = True
             shape = self._shape(each)
             if shape == SEVERAL:
                 piece.areas.append(each)
@@ -197,6 +199,8 @@ class OneValue:
 
     def _close_call(self, around: Around, to: Piece, closes: Token) -> None:
         name = around.name
+        if name in LAST and around.opener and not around.several and seeks_last(around.pieces):
+            self._last(around.opener, name, around.pieces)
         if name in WHOLE_PLACES:
             self._places(around, to, closes)
         elif around.several or (around.unsure and around.array):
@@ -216,13 +220,24 @@ class OneValue:
             if around.several:
                 self._stop(name)
             return
-        if name in OWN:
+        if name in OWN and len(around.pieces) == (1 if name in OF_ONE else 2):  # else the engine's own refuses it
             new = f"{OWN[name]}("
             plain = (each for each in around.pieces if not each.compares and each.start >= 0)
             self.edits += ((each.start, each.start, AS_TEXT if name in SPELLING else AS_NUMBER) for each in plain)
         else:
             new = f'{EACH}("{name}",'
         self.edits.append((opener.start, after(opener), new))
+
+    def _last(self, opener: Token, name: str, pieces: Sequence[Piece]) -> None:
+        """Spell a LOOKUP, or a MATCH with 1 or nothing as its third argument, which must then stay what it is."""
+        if name == "MATCH" and len(pieces) == 3:
+            kind = pieces[2].last
+            if pieces[2].count > 1 or kind is None:
+                return
+            self.fixed.append(kind)
+            if kind.text != "1":
+                return
+        self.edits.append((opener.start, after(opener), f"{LAST[name]}("))
 
     def _places(self, around: Around, to: Piece, closes: Token) -> None:
         """ROW or COLUMN of an area: of each of its cells in an array, else of the first."""
@@ -244,6 +259,17 @@ class OneValue:
 
     def _stop(self, name: str) -> None:
         self.obstacle = self.obstacle or f"{name} of each cell of an area, {ONLY_THERE}"
+
+
+def seeks_last(pieces: Sequence[Piece]) -> bool:
+    """True for the arguments of a LOOKUP or MATCH that may stand for the last fitting row, sorted or not.
+
+    It searches what is worked out, or wants what no cell says, such as 9.99E+307: there the engine, which trusts that
+    all is sorted, finds another row than a spreadsheet.
+    """
+    if len(pieces) not in {2, 3} or min(each.start for each in pieces) < 0:
+        return False
+    return pieces[1].works or pieces[1].several or not pieces[0].looks
 
 
 def hand_on(piece: Piece, to: Piece) -> None:

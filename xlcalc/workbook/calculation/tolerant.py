@@ -160,6 +160,47 @@ def lower(cell: object) -> str:
     return "".join(sign.lower() if len(sign.lower()) == 1 else sign for sign in text)
 
 
+def last_match(cells: Cells) -> object:
+    """LOOKUP: what stands beside the last value that is not above the wanted one; errors are passed over.
+
+    Takes the wanted value, the array and perhaps the area of the answers. #N/A where there is none.
+
+    >>> last_match([2.0, [[1.0], [error("#DIV/0!")], [1.0]], [[10.0], [20.0], [30.0]]])
+    30.0
+    """
+    wanted, searched, *beside = cells
+    place, answers = last_place(wanted, in_line(searched)), in_line(beside[0] if beside else searched)
+    if isinstance(place, CalcError):
+        return place
+    return filled(answers[place], None) if place < len(answers) else error("#N/A")
+
+
+def last_row(cells: Cells) -> object:
+    """MATCH with 1 or nothing: which value is the last that is not above the wanted one, counted from 1."""
+    wanted, searched, *_ = cells
+    place = last_place(wanted, in_line(searched))
+    return place if isinstance(place, CalcError) else place + 1.0
+
+
+def last_place(wanted: object, values: Sequence[object]) -> int | CalcError:
+    """Where the last value of the kind of the wanted one stands that is not above it; #N/A where none does."""
+    if isinstance(wanted, CalcError | list):
+        return wanted if isinstance(wanted, CalcError) else error("#VALUE!")
+    wanted = filled(wanted, None)
+    for place in range(len(values) - 1, -1, -1):
+        value = values[place]
+        if value is None or isinstance(value, CalcError) or kind(value) != kind(wanted):
+            continue
+        if order(value, wanted) <= 0:
+            return place
+    return error("#N/A")
+
+
+def in_line(cells: object) -> list[object]:
+    """The cells of an area one after the other; a single cell is one."""
+    return [cell for row in cells for cell in row] if isinstance(cells, list) else [cells]
+
+
 def for_engine(work: Callable[..., object]) -> Callable[[Cells], object]:
     """A function for the engine: the first error among its cells is its answer, ranges are gone through."""
 
@@ -219,5 +260,10 @@ _WORK: Mapping[str, Callable[..., object]] = {
     SPELLING["LOWER"]: lower,
 }  # fmt: skip
 
-FUNCTIONS: Mapping[str, Callable[[Cells], object]] = {name: for_engine(work) for name, work in _WORK.items()}
+LAST: Mapping[str, str] = {"LOOKUP": "_XLCALC_LOOKUP", "MATCH": "_XLCALC_MATCH"}
+"""Those that stand for built-ins where the last fitting row is meant."""
+
+FUNCTIONS: Mapping[str, Callable[[Cells], object]] = {
+    LAST["LOOKUP"]: last_match, LAST["MATCH"]: last_row, **{name: for_engine(work) for name, work in _WORK.items()}
+}  # fmt: skip
 """All of them by the names that the engine's copy calls them by."""
