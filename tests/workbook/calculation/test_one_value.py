@@ -189,11 +189,12 @@ def test_the_last_row_that_fits_is_found_whichever_do_not(flags: tuple[int, ...]
     assert (found["A5"], found["B5"]) == ((last * 10.0, 1.0) if last else ("#N/A", "#N/A"))
 
 
-LAST_ROWS = [  # common practice in spreadsheets, answers of LibreOffice 7.4.7
+LAST_ROWS = [  # answers of LibreOffice 7.4.7; MATCH in a block has an error of its own there, #N/A in Excel (memory)
     ("LOOKUP(9.99E+307,A1:A5)", 2.0), ('LOOKUP("zzz",A1:A5)', "x"), ("LOOKUP(9.99E+307,A1:A5,B1:B5)", 30.0),
     ("MATCH(9.99E+307,A1:A5)", 3.0), ("MATCH(9.99E+307,A1:A5,1)", 3.0), ('MATCH("zzz",A1:A5)', 4.0),
     ("MATCH(1,A1:A5,0)", 2.0), ("MATCH(9.99E+307,A1:A5,0)", "#N/A"), ("MATCH(B1,B1:B3)", 1.0),
     ("INDEX(B:B,MATCH(1E+99,B1:B5))", 30.0), ("LOOKUP(20,B1:B3,A1:A3)", 1.0),
+    ("LOOKUP(9.99E+307,A1:B5)", 30.0), ("MATCH(9.99E+307,A1:B5)", "#N/A"), ("LOOKUP(9.99E+307,A1:C2)", 20.0),
 ]  # fmt: skip
 
 

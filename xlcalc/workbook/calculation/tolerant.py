@@ -169,6 +169,10 @@ def last_match(cells: Cells) -> object:
     30.0
     """
     wanted, searched, *beside = cells
+    if not beside and isinstance(searched, list):  # the first row or column is searched, the last one answers
+        wide = len(searched[0]) > len(searched)
+        lines = searched if wide else [list(column) for column in zip(*searched, strict=True)]
+        searched, beside = [lines[0]], [[lines[-1]]]
     place, answers = last_place(wanted, in_line(searched)), in_line(beside[0] if beside else searched)
     if isinstance(place, CalcError):
         return place
@@ -178,6 +182,8 @@ def last_match(cells: Cells) -> object:
 def last_row(cells: Cells) -> object:
     """MATCH with 1 or nothing: which value is the last that is not above the wanted one, counted from 1."""
     wanted, searched, *_ = cells
+    if isinstance(searched, list) and len(searched) > 1 < len(searched[0]):
+        return error("#N/A")
     place = last_place(wanted, in_line(searched))
     return place if isinstance(place, CalcError) else place + 1.0
 
