@@ -2,7 +2,7 @@
 
 The answers were asked of LibreOffice 7.4.7 with the cells below, converted headless: in a plain formula on row 2,
 which the areas cross, in one on row 7, which they do not, and in an array formula of one cell. The rule is that of
-OASIS OpenDocument 1.3, part 4, 3.3 and 6.3.3 (implicit intersection, and the evaluation of arrays).
+OASIS OpenDocument 1.2, part 2, 3.3 (Non-Scalar Evaluation).
 """
 
 import itertools
@@ -207,7 +207,7 @@ def test_the_last_number_or_text_of_a_column_is_found() -> None:
 
 
 @pytest.mark.parametrize("written", ["INT(A1:A3,)", "INT(A1:A3,1)", "MOD(A1:A3)", "FLOOR(A1:A3,1,2)", "UPPER(A1:A3,1)"])
-def test_a_wrong_number_of_arguments_is_an_error_of_its_cell(written: str) -> None:
+def test_a_wrong_number_of_arguments_ends_no_recalculation(written: str) -> None:
     report = worked(row(1, number("A1", 1), formula("B1", f"SUMPRODUCT({written})"), formula("C1", "A1*2")))
     assert values(report)["C1"] == 2.0
 

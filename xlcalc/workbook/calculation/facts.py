@@ -9,7 +9,7 @@ from collections.abc import Callable, Container, Iterable, Mapping, Sequence
 from types import MappingProxyType
 from typing import NamedTuple
 
-from xlcalc.workbook.calculation.comparisons import WANTED, Comparisons
+from xlcalc.workbook.calculation.comparisons import WANTED, Comparisons, Edit
 from xlcalc.workbook.calculation.hidden_rows import LEAVES_OUT
 from xlcalc.workbook.calculation.one_value import LIST, SEVERAL, SINGLE, UNSURE, OneValue
 from xlcalc.workbook.calculation.otherwise import judged, otherwise
@@ -48,7 +48,7 @@ class Facts(NamedTuple):
     """What one pattern of formula needs."""
 
     ours: frozenset[str]  # those of our functions that it calls, plain
-    edits: tuple[tuple[int, int, str], ...]  # changes for the engine: (start, end, new)
+    edits: tuple[Edit, ...]  # changes for the engine: (start, end, new)
     obstacle: str  # why the engine cannot work the cell out; empty when it can
     several: bool  # may answer more than one value
     holds: Box | None = None  # the cells of the sheet for which this is so; None for all of them
@@ -240,7 +240,7 @@ class Reader:
 class Finding:
     """The facts of a pattern while it is being read, in a cell on this row and column."""
 
-    def __init__(self, row: int, column: int, edits: list[tuple[int, int, str]]) -> None:
+    def __init__(self, row: int, column: int, edits: list[Edit]) -> None:
         self.row, self.column = row, column
         self.holds = EVERYWHERE
         self.ours: set[str] = set()
@@ -248,7 +248,7 @@ class Finding:
         self.obstacle = ""
         self.several = self.judged = self.seen = False
 
-    def add(self, edits: Iterable[tuple[int, int, str]]) -> None:
+    def add(self, edits: Iterable[Edit]) -> None:
         """Add changes; what is replaced already stays so, what is put in comes behind what was."""
         replaced = {each[:2] for each in self.edits if each[0] < each[1]}
         self.edits += (each for each in edits if each[:2] not in replaced)
@@ -304,9 +304,9 @@ def stands_still(formula: str) -> bool:
     return all(area.sheet is not None and area.text.count("$") >= 2 for area in references(formula))
 
 
-def gaps(pieces: list[Token], ours: Container[str], others: Container[str]) -> list[tuple[int, int, str]]:
+def gaps(pieces: list[Token], ours: Container[str], others: Container[str]) -> list[Edit]:
     """Where an argument of one of our functions is left out: `F(a,,c)`, `F(a,)`, `F(,b)`."""
-    edits: list[tuple[int, int, str]] = []
+    edits: list[Edit] = []
     still_open: list[bool] = []
     last = Token("", "", 0)  # the piece before this one, spaces left out
     for piece in pieces:

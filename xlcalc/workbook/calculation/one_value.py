@@ -9,7 +9,7 @@ take the first cell without a word, or answer #VALUE!.
 from collections.abc import Callable, Container, Iterable, Sequence
 from dataclasses import dataclass, field
 
-from xlcalc.workbook.calculation.comparisons import AS_NUMBER, AS_TEXT
+from xlcalc.workbook.calculation.comparisons import AS_NUMBER, AS_TEXT, OPERANDS, Edit
 from xlcalc.workbook.calculation.takes import (
     ARRAY,
     GIVES_ARRAY,
@@ -26,8 +26,6 @@ from xlcalc.workbook.calculation.takes import (
 from xlcalc.workbook.calculation.tolerant import LAST, OF_ONE, SPELLING
 from xlcalc.workbook.formulas import Token, plain_name
 
-Edit = tuple[int, int, str]
-
 SINGLE, SEVERAL, UNSURE, LIST = "single", "several", "unsure", "list"
 """What a name or a reference stands for: one value, an area, nobody can tell, or values that no row can be taken of."""
 
@@ -39,7 +37,6 @@ OPERATORS = frozenset("+-*/^&<>=%")
 WHOLE_PLACES = {"ROW": "ROWS(", "COLUMN": "1,COLUMNS("}
 """Functions of a place, and what counts the places of an area."""
 
-OPERANDS = frozenset({"text", "reference", "name", "number", "structured", "error"})
 AS_IT_COMES, HANDED_ON = Taken("A*"), Taken("P*")
 
 

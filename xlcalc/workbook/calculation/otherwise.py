@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 
 from xlcalc.workbook.calculation.engine import converts
+from xlcalc.workbook.calculation.one_value import ONLY_THERE
 from xlcalc.workbook.formulas import calls
 
 LITERAL = re.compile(r'"((?:[^"]|"")*)"')
@@ -12,7 +13,6 @@ SAID = re.compile(r'"[^"]*"|\\.')  # what a number format prints as it stands
 ODD_FORMAT = re.compile(r"[Ee][+-]|[?_*]|\[[<>=]|[0#]/|[0#]\s+[0#]")
 """Exponents, fractions, conditions, blanks as wide as a sign, blanks between thousands: the engine passes over them."""
 A1_STYLE = {"", "TRUE", "TRUE()", "1"}
-ONLY_THERE = "which only a spreadsheet works out"
 
 
 def otherwise(formula: str) -> str:

@@ -1,7 +1,8 @@
 """What the built-ins of a spreadsheet take as each of their arguments: one value, an area as it is, or an array.
 
-The classes are those by which spreadsheets decide where an area stands for one of its cells (OASIS OpenDocument 1.3,
-part 4, 3.3 and 6.3.3; the letters for each function from common practice, held against LibreOffice Calc by a test).
+The classes are those by which spreadsheets decide where an area stands for one of its cells (OASIS OpenDocument 1.2,
+part 2, 3.3, Non-Scalar Evaluation; the letters for each function from common practice, held against answers of
+LibreOffice Calc by a test).
 """
 
 from collections.abc import Mapping
