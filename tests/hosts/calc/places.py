@@ -14,6 +14,7 @@ import tempfile
 from pathlib import Path
 from typing import Any, Self
 
+from xlcalc.hosts.calc import install
 from xlcalc.hosts.calc.office import Office, offices
 
 NOBODY = 65534
@@ -78,10 +79,7 @@ class Place:
 
     def add(self, oxt: bytes) -> None:
         """Install a ready extension."""
-        file = self.shared.parent / "ready.oxt"
-        file.write_bytes(oxt)
-        subprocess.run([self.program / "unopkg", "add", "-f", file], check=True, timeout=PATIENCE, capture_output=True,
-                       stdin=subprocess.DEVNULL, env={**os.environ, "PATH": os.defpath})  # fmt: skip
+        install.add(Office(self.program), oxt)
 
     def __enter__(self) -> Self:
         return self

@@ -110,6 +110,39 @@ def test_an_office_that_refuses_is_quoted(make: Make) -> None:
         setup_calc(None, remove=False)
 
 
+FAULT = "ERROR: Exception occurred: caught unexpected exception while disposing..."  # of LibreOffice 7.4, met once
+
+
+def test_an_office_that_stumbles_while_it_closes_is_asked_once_more(make: Make, tmp_path: Path) -> None:
+    office = make("25.2")
+    installed(office, [])
+    (office.program / "unopkg").write_text(f'#!/bin/sh\necho x >>{tmp_path}/runs\n[ $(wc -l <{tmp_path}/runs) = 1 ] || '
+                                           f'exit 0\necho "{FAULT}" >&2\nexit 1\n')  # fmt: skip
+    assert f"version {xlcalc.__version__}, is installed" in setup_calc(None, remove=False).lines[0]
+    assert (tmp_path / "runs").read_text().split() == ["x", "x"]
+
+
+def test_an_office_that_stumbles_again_is_quoted(make: Make, tmp_path: Path) -> None:
+    office = make("25.2")
+    (office.program / "unopkg").write_text(f'#!/bin/sh\necho x >>{tmp_path}/runs\necho "{FAULT}" >&2\nexit 1\n')
+    with pytest.raises(FileRefused, match=r"refused the add-in: .*while disposing"):
+        setup_calc(None, remove=False)
+    assert (tmp_path / "runs").read_text().split() == ["x", "x"]
+
+
+@pytest.mark.parametrize("gone", [True, False])
+def test_what_is_taken_out_all_the_same_is_no_fault(make: Make, gone: bool) -> None:
+    office = make("25.2")
+    installed(office, [])
+    emptied = f'rm -r "{office.profile}"' if gone else "true"
+    (office.program / "unopkg").write_text(f'#!/bin/sh\n{emptied}\necho "{FAULT}" >&2\nexit 1\n')
+    if gone:
+        assert setup_calc(None, remove=True).lines == [f"The add-in for Calc is taken out of {office.said}."]
+    else:
+        with pytest.raises(FileRefused, match="while disposing"):
+            setup_calc(None, remove=True)
+
+
 def test_no_office(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv(FOLDER, str(tmp_path))
     assert diagnosis.causes()[0].found == "not found"

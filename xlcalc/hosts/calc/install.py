@@ -19,6 +19,7 @@ AS_ROOT = (
     "An add-in for Calc belongs to one person, and LibreOffice installs none for root. Run this as the person who uses "
     "Calc, without sudo. With --to FILE.oxt the extension is built without installing it."
 )
+CLOSING = "while disposing"  # unopkg's word where it did its work and stumbled while it closed down
 TRIAL = """
 import json, struct, sys
 sys.path.extend(json.loads(sys.argv[1]))
@@ -63,13 +64,22 @@ def install(office: Office) -> dict[str, Any] | None:
     """
     _check(office)
     here = own_python(office)
-    with tempfile.TemporaryDirectory(prefix="xlcalc-") as folder:
-        file = Path(folder) / "xlcalc.oxt"
-        file.write_bytes(extension(here))
-        _manage(office, "add", "-f", file)
+    add(office, extension(here))
     if office.installed() is None:
         raise FileError(f"{office.said} took the add-in, but it is not in {office.profile}. Is the folder writable?")
     return here
+
+
+def add(office: Office, oxt: bytes) -> None:
+    """Let the office take a built extension. Raises FileRefused where it does not."""
+    with tempfile.TemporaryDirectory(prefix="xlcalc-") as folder:
+        file = Path(folder) / "xlcalc.oxt"
+        file.write_bytes(oxt)
+        said = _managed(office, "add", "-f", file)
+        if CLOSING in said:  # seen once in some thousand runs: what was still to be written is missing, and is now
+            said = _managed(office, "add", "-f", file)
+    if said:
+        raise _refused(office, said)
 
 
 def remove(office: Office) -> bool:
@@ -77,7 +87,9 @@ def remove(office: Office) -> bool:
     if office.installed() is None:
         return False
     _check(office)
-    _manage(office, "remove", IDENTIFIER)
+    said = _managed(office, "remove", IDENTIFIER)
+    if said and office.installed() is not None:
+        raise _refused(office, said)
     return True
 
 
@@ -93,10 +105,14 @@ def _check(office: Office) -> None:
         )
 
 
-def _manage(office: Office, *words: str | Path) -> None:
+def _managed(office: Office, *words: str | Path) -> str:
+    """Run unopkg; the reason that it gives where it fails, else empty."""
     done = run([str(office.manager), *words])
-    if done.returncode:
-        raise FileRefused(f"{office.said} refused the add-in: {_reason(done.stderr + done.stdout)}")
+    return _reason(done.stderr + done.stdout) if done.returncode else ""
+
+
+def _refused(office: Office, said: str) -> FileRefused:
+    return FileRefused(f"{office.said} refused the add-in: {said}")
 
 
 def _reason(said: str) -> str:
