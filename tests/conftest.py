@@ -17,3 +17,8 @@ gc.set_threshold(100_000, 20, 100)  # a book makes objects by the hundred thousa
 settings.register_profile("steady", derandomize=True, deadline=None, database=None)
 settings.register_profile("wandering", deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "steady"))
+
+
+def pytest_collection_finish() -> None:
+    """What the collected tests are made of stays to the end: nothing looks through it again."""
+    gc.freeze()

@@ -18,7 +18,7 @@ from xlcalc.workbook.audit.book import Book
 from xlcalc.workbook.audit.known import template as known
 from xlcalc.workbook.audit.newbook import known_cells, known_checks, known_names, known_units, known_values
 from xlcalc.workbook.building.job import ROWS, Job
-from xlcalc.workbook.calculation.recalc import compute
+from xlcalc.workbook.calculation.recalc import Report, compute
 from xlcalc.workbook.demo import FILE_NAME, demo_job
 from xlcalc.workbook.file.package import Package
 from xlcalc.workbook.template import DEMO_ROWS, content
@@ -87,23 +87,28 @@ def unit_sizes() -> str:
 
 
 @cache
-def workbook(name: str) -> bytes:
-    """A workbook as shipped, worked out."""
+def worked_out(name: str) -> tuple[Package, Report]:
+    """A workbook to ship, and what was worked out of it."""
     job, rows = WORKBOOKS[name]
     package = Package.from_bytes(content(job, rows), name)
-    return package.edited(compute(package).edits)
+    return package, compute(package)
 
 
-def known_rows(name: str) -> str:
-    """What an audit knows of a new workbook, as a data file."""
-    return as_written(KNOWN[name](new_book()))
+def workbook(name: str) -> bytes:
+    """A workbook as shipped: its cells hold their values."""
+    package, report = worked_out(name)
+    return package.edited(report.edits)
 
 
 @cache
 def new_book() -> Book:
     """The empty workbook as the audit sees it."""
-    package = Package.from_bytes(workbook(TEMPLATE), TEMPLATE)
-    return Book(package, compute(package), new=True)
+    return Book(*worked_out(TEMPLATE), new=True)
+
+
+def known_rows(name: str) -> str:
+    """What an audit knows of a new workbook, as a data file."""
+    return as_written(KNOWN[name](new_book()))
 
 
 def main(folder: Path) -> int:
