@@ -71,7 +71,7 @@ ANSWERS: list[tuple[str, Value, Value, Value]] = [
 
 KEPT = [
     "SUM(ROW(B1:B4))", "SUMPRODUCT(N(B1:B4))", 'SUMPRODUCT(ROW(INDIRECT("1:3")))', "SUMPRODUCT(EOMONTH(D1:D4,0))",
-    "SUM(CHOOSE({1,2},B1:B4,D1:D4))", "GCD(D1:D4)",
+    "SUM(CHOOSE({1,2},B1:B4,D1:D4))", "GCD(D1:D4)", "IF({1,2},B1:B4,D1:D4)", "SUM(ROUND(B1:B4,{1,2}))",
 ]  # fmt: skip
 SPELLED = [  # of a plain formula; Column is a name for an area
     ("A1:A9*2", "@(A1:A9)*2"),
@@ -83,11 +83,13 @@ SPELLED = [  # of a plain formula; Column is a name for an area
     ("SUMIF(A1:A9,B1:B9,C1:C9)", "SUMIF(A1:A9,@(B1:B9),C1:C9)"),
     ("SUMIFS(A:A,B:B,C1:C9,D:D,2)", "SUMIFS(A:A,B:B,@(C1:C9),D:D,2)"),
     ("SUMPRODUCT(ROUND(A1:A9,1)*B1:B9)", 'SUMPRODUCT(_XLCALC_EACH("ROUND",A1:A9,1)*B1:B9)'),
-    ("SUMPRODUCT(INT(A1:A9))", "SUMPRODUCT(_XLCALC_INT(0+A1:A9))"),
-    ("SUMPRODUCT(LEN(OFFSET(A1,0,0,3)))", 'SUMPRODUCT(_XLCALC_EACH("LEN",OFFSET(A1,0,0,3)))'),
+    ("SUMPRODUCT(INT(A1:A9))", "_XLCALC_SUMPRODUCT(_XLCALC_INT(0+A1:A9))"),
+    ("SUMPRODUCT(LEN(OFFSET(A1,0,0,3)))", '_XLCALC_SUMPRODUCT(_XLCALC_EACH("LEN",OFFSET(A1,0,0,3)))'),
     ("LEN(OFFSET(A1,0,0,3))", "LEN(OFFSET(A1,0,0,3))"),
+    ("SUMPRODUCT(A1:A9,S!$B:$B)", "_XLCALC_SUMPRODUCT_WHOLE(A1:A9,S!$B:$B)"),
+    ("SUMPRODUCT(MAX((A1:A9>0)*B1:B9))", "SUMPRODUCT(MAX((A1:A9>0)*B1:B9))"),
     ("SUM(LEN({1,2}))", 'SUM(_XLCALC_EACH("LEN",{1,2}))'),
-    ("SUMPRODUCT(ROW(A1:A9))", "SUMPRODUCT((SEQUENCE(ROWS(A1:A9))-1+ROW(A1:A9)))"),
+    ("SUMPRODUCT(ROW(A1:A9))", "_XLCALC_SUMPRODUCT((SEQUENCE(ROWS(A1:A9))-1+ROW(A1:A9)))"),
     ("A1:INDEX(B:B,3)", "A1:INDEX(B:B,3)"),
     ("ROUND(A1:A9 A3:C3,1)", "ROUND(A1:A9 A3:C3,1)"),
     ("SUM((A1:A3,B1:B3))", "SUM((A1:A3,B1:B3))"),

@@ -28,6 +28,8 @@ KEPT = [
     ('TEXT(B7,"[>1000]0.0;0")', 'the number format "[>1000]0.0;0", which only a spreadsheet works out'),
     ('TEXT(B7,"# ##0")', 'the number format "# ##0", which only a spreadsheet works out'),
     ('INDIRECT("R7C2",FALSE)', "INDIRECT in the style R1C1, which only a spreadsheet works out"),
+    ('COUNTIF(B7:B8,"#N/A")', "a count or sum by the error #N/A, which only a spreadsheet works out"),
+    ('SUMIFS(B7:B8,C7:C8,"<>#div/0!")', "a count or sum by the error <>#div/0!, which only a spreadsheet works out"),
     ("_xlfn.FORMULATEXT(B7)", "FORMULATEXT, which only a spreadsheet works out"),
     ("_xlfn.ISFORMULA(B7)", "ISFORMULA, which only a spreadsheet works out"),
     ('INDIRECT("R7C2",0)', "INDIRECT in the style R1C1, which only a spreadsheet works out"),

@@ -25,6 +25,7 @@ from xlcalc.workbook.calculation.exchange import (
 from xlcalc.workbook.calculation.legible import legible
 from xlcalc.workbook.calculation.one_by_one import Grid, one_by_one
 from xlcalc.workbook.calculation.one_value import EACH
+from xlcalc.workbook.calculation.products import FUNCTIONS as PRODUCTS
 from xlcalc.workbook.calculation.tolerant import FUNCTIONS as TOLERANT
 from xlcalc.workbook.file.interrupt import Held, Interrupt
 from xlcalc.workbook.file.values import Value
@@ -67,7 +68,7 @@ class Engine:
         self._progress: Callable[[int], None] | None = None
         for name, function in functions.items():
             self._book.register_function(name, self._callback(name, function, counts=True))
-        for name, function in TOLERANT.items():
+        for name, function in {**TOLERANT, **PRODUCTS}.items():
             self._book.register_function(name, self._callback(name, function, counts=False))
         bench = Bench(date1904=date1904)
         self._book.register_function(

@@ -6,6 +6,7 @@ The engine holds an error as a mapping with its kind; here it is a CalcError wit
 import functools
 import re
 from collections.abc import Sequence
+from itertools import chain
 from typing import Any, NamedTuple
 
 from xlcalc.core.errors import CalcError, UpstreamError
@@ -23,6 +24,9 @@ CODES = {
 }
 COMPOUND = frozenset({dict, list})  # errors and ranges, as the engine hands them over
 DIGITS = 15  # of a number in a spreadsheet's text
+NOT_SAID = "NImpl"
+"""Kind of the error that a function answers where only a spreadsheet can say what it is."""
+
 LONG_NUMBER = re.compile(r"(?<![0-9.])[0-9]+\.[0-9]+(?![0-9.])")
 KINDS = {code: kind for kind, code in CODES.items()}
 
@@ -65,14 +69,23 @@ def rounded(number: re.Match[str]) -> str:
 def received(cell: Any) -> object:
     """An argument of the engine as our functions take it: errors as CalcError, ranges as rows."""
     if isinstance(cell, list):
+        if not holds_error(cell):
+            return cell
         return [[received(item) if type(item) is dict else item for item in row] for row in cell]
     return UpstreamError(cell.get("message", ""), code=CODES[cell["kind"]])
+
+
+def holds_error(rows: Sequence[Sequence[Any]]) -> bool:
+    """Whether an error stands in a range; most have none, and then nothing else need look at every cell."""
+    return not COMPOUND.isdisjoint(map(type, chain.from_iterable(rows)))
 
 
 def nameless(cell: Any) -> dict[str, object] | None:
     """The first error in an argument that a file cannot hold; it goes through a function unchanged."""
     if isinstance(cell, dict):
         return None if cell["kind"] in CODES else cell
+    if not holds_error(cell):
+        return None
     return next((found for row in cell for item in row if type(item) is dict and (found := nameless(item))), None)
 
 
@@ -88,11 +101,11 @@ def given(answer: object) -> object:
     """
     if isinstance(answer, CalcError):
         return {"type": "Error", "kind": KINDS[answer.code], "message": str(answer)}
-    if isinstance(answer, bool):
-        return answer
+    if isinstance(answer, Unspeakable):
+        return {"type": "Error", "kind": answer.kind}
     if isinstance(answer, int | float):
-        number = float(answer)
-        return number if number - number == 0 else {"type": "Error", "kind": "Num"}
+        finite = isinstance(answer, bool) or float(answer) - float(answer) == 0
+        return answer if finite else {"type": "Error", "kind": "Num"}
     if isinstance(answer, str):
         return answer if len(answer) <= LONGEST_TEXT else {"type": "Error", "kind": "Value"}
     if isinstance(answer, list):

@@ -6,10 +6,12 @@ worked out for one cell after the other: `ROUND(A1:A9,1)` becomes `_XLCALC_EACH(
 take the first cell without a word, or answer #VALUE!.
 """
 
+import re
 from collections.abc import Callable, Container, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from xlcalc.workbook.calculation.comparisons import AS_NUMBER, AS_TEXT, OPERANDS, Edit
+from xlcalc.workbook.calculation.products import PRODUCTS, SUMPRODUCT, WHOLE_PRODUCTS
 from xlcalc.workbook.calculation.takes import (
     ARRAY,
     GIVES_ARRAY,
@@ -32,8 +34,11 @@ SINGLE, SEVERAL, UNSURE, LIST = "single", "several", "unsure", "list"
 EACH = "_XLCALC_EACH"
 """Called in the engine only: works a built-in out for one cell after the other; its name comes first."""
 
-ONLY_THERE = "which only a spreadsheet works out"
-OPERATORS = frozenset("+-*/^&<>=%")
+WHOLE = re.compile(r"(?:^|!)(?:\$?[A-Za-z]+:\$?[A-Za-z]+|\$?[0-9]+:\$?[0-9]+)$")
+"""An area of whole columns or rows."""
+
+ONLY_THERE, EACH_CELL = "which only a spreadsheet works out", " of each cell of an area"
+OPERATORS, COMPARING_SIGNS = frozenset("+-*/^&<>=%"), frozenset("<>=")
 WHOLE_PLACES = {"ROW": "ROWS(", "COLUMN": "1,COLUMNS("}
 """Functions of a place, and what counts the places of an area."""
 
@@ -50,7 +55,8 @@ class Piece:
     unsure: bool = False
     odd: bool = False  # an area made by `:`, a blank, `#` or `@`
     works: bool = False  # has an operator
-    compares: bool = False  # or joins
+    compares: bool = False
+    joins: bool = False
     looks: bool = False  # at a cell
     count: int = 0
     last: Token | None = None
@@ -69,6 +75,7 @@ class Around:
     handed: Piece = field(default_factory=Piece)  # what IF, CHOOSE and plain brackets hand on
     several: bool = False  # an argument that should be one value has several
     unsure: bool = False
+    narrowed: bool = False  # an area stands for one of its cells
 
     @property
     def wants(self) -> str:
@@ -148,7 +155,8 @@ class OneValue:
         if each.kind == "sign":
             piece.odd = piece.odd or each.text in {":", "#", "@"}
             piece.works = piece.works or each.text in OPERATORS
-            piece.compares = piece.compares or each.text in {"<", ">", "=", "&"}
+            piece.compares = piece.compares or each.text in COMPARING_SIGNS
+            piece.joins = piece.joins or each.text == "&"
         elif each.kind in {"outside", "loose"}:
             piece.odd = True
         elif each.kind in {"reference", "name", "structured"}:
@@ -168,6 +176,9 @@ class OneValue:
             if around.array or wants == ARRAY:
                 piece.several = piece.several or bool(piece.areas)
             else:
+                if piece.several and piece.areas and not piece.works:
+                    self._stop("an area beside a list of values")
+                around.narrowed = around.narrowed or bool(piece.areas)
                 for each in piece.areas:
                     self.edits += (each.start, each.start, "@("), (after(each), after(each), ")")
             piece.areas = []
@@ -196,6 +207,10 @@ class OneValue:
 
     def _close_call(self, around: Around, to: Piece, closes: Token) -> None:
         name = around.name
+        if around.narrowed and around.several:
+            self._stop(f"{name} of an area and a list of values")
+        if name == SUMPRODUCT and around.opener:
+            self._products(around.opener, around.pieces)
         if name in LAST and around.opener and not around.several and seeks_last(around.pieces):
             self._last(around.opener, name, around.pieces)
         if name in WHOLE_PLACES:
@@ -215,11 +230,11 @@ class OneValue:
             return
         if name in TOLD_APART:
             if around.several:
-                self._stop(name)
+                self._stop(f"{name}{EACH_CELL}")
             return
         if name in OWN and len(around.pieces) == (1 if name in OF_ONE else 2):  # else the engine's own refuses it
             new = f"{OWN[name]}("
-            plain = (each for each in around.pieces if not each.compares and each.start >= 0)
+            plain = (each for each in around.pieces if not (each.compares or each.joins) and each.start >= 0)
             self.edits += ((each.start, each.start, AS_TEXT if name in SPELLING else AS_NUMBER) for each in plain)
         else:
             new = f'{EACH}("{name}",'
@@ -236,6 +251,14 @@ class OneValue:
                 return
         self.edits.append((opener.start, after(opener), f"{LAST[name]}("))
 
+    def _products(self, opener: Token, pieces: Sequence[Piece]) -> None:
+        """A SUMPRODUCT of anything but one value or one thing that is reckoned out, for which the engine's own does."""
+        first = pieces[0]
+        reckoned = first.works and not first.compares and not first.joins
+        if len(pieces) > 1 or ((first.areas or first.several or first.unsure) and not reckoned):
+            whole = any(WHOLE.search(each.text) for piece in pieces for each in piece.areas)
+            self.edits.append((opener.start, after(opener), f"{WHOLE_PRODUCTS if whole else PRODUCTS}("))
+
     def _places(self, around: Around, to: Piece, closes: Token) -> None:
         """ROW or COLUMN of an area: of each of its cells in an array, else of the first."""
         argument = around.pieces[0]
@@ -243,19 +266,19 @@ class OneValue:
             return
         if not around.array:
             if len(self._open) > 1:  # spreadsheets differ about it inside another call
-                self._stop(around.name)
+                self._stop(f"{around.name}{EACH_CELL}")
             return
         to.several = True
         if argument.count > 1 or not argument.areas or argument.areas[0].kind != "reference":
-            self._stop(around.name)
+            self._stop(f"{around.name}{EACH_CELL}")
             return
         area = argument.areas[0]
         count = f"(SEQUENCE({WHOLE_PLACES[around.name]}{area.text}))-1+{around.name}("
         self.edits += (around.opener.start, after(around.opener), count), (after(closes), after(closes), ")")
         self.fixed.append(area)
 
-    def _stop(self, name: str) -> None:
-        self.obstacle = self.obstacle or f"{name} of each cell of an area, {ONLY_THERE}"
+    def _stop(self, words: str) -> None:
+        self.obstacle = self.obstacle or f"{words}, {ONLY_THERE}"
 
 
 def seeks_last(pieces: Sequence[Piece]) -> bool:

@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 
 from xlcalc.workbook.calculation.engine import converts
+from xlcalc.workbook.calculation.exchange import CODES
 from xlcalc.workbook.calculation.one_value import ONLY_THERE
 from xlcalc.workbook.formulas import calls
 
@@ -12,6 +13,7 @@ CELL_KINDS = {"address", "col", "contents", "row", "type"}  # what the engine's 
 SAID = re.compile(r'"[^"]*"|\\.')  # what a number format prints as it stands
 ODD_FORMAT = re.compile(r"[Ee][+-]|[?_*]|\[[<>=]|[0#]/|[0#]\s+[0#]")
 """Exponents, fractions, conditions, blanks as wide as a sign, blanks between thousands: the engine passes over them."""
+ERRORS = set(CODES.values())
 A1_STYLE = {"", "TRUE", "TRUE()", "1"}
 
 
@@ -58,9 +60,16 @@ def _no_areas(arguments: Sequence[str]) -> str:
     return f"a common divisor or multiple of areas, {ONLY_THERE}" if any(":" in each for each in arguments) else ""
 
 
+def _criterion(arguments: Sequence[str]) -> str:
+    wanted = (literal(arguments, place) for place in range(len(arguments)))
+    found = next((each for each in wanted if each and each.lstrip("=<>").upper() in ERRORS), "")
+    return f"a count or sum by the error {found}, {ONLY_THERE}" if found else ""
+
+
 JUDGES: Mapping[str, Callable[[Sequence[str]], str]] = {
     "CELL": _cell, "CONVERT": _convert, "TEXT": _text, "INDIRECT": _indirect,
     "GCD": _no_areas, "LCM": _no_areas,
+    **dict.fromkeys(("COUNTIF", "COUNTIFS", "SUMIF", "SUMIFS", "AVERAGEIF", "AVERAGEIFS"), _criterion),
     "FORMULATEXT": lambda _: f"FORMULATEXT, {ONLY_THERE}",  # the engine's copy is spelled anew, and cells that
     "ISFORMULA": lambda _: f"ISFORMULA, {ONLY_THERE}",  # keep their value have no formula in it
 }  # fmt: skip
