@@ -103,7 +103,7 @@ def add_tables(
     sheet.row_dimensions[3].height = 22
     sheet.freeze_panes = sheet.cell(BAND_ROW, made.frozen + 1)
     shown = sum(not column.folded for column in made.columns)
-    half = 1 + [column.key for column in made.columns].index(split) if split else 0
+    half = made.places[split] if split else 0
     wide = sum(sheet.column_dimensions[get_column_letter(place)].width for place in range(1, shown + 1))
     scale = WIDE if split else min(LARGEST_SCALE, int(100 * CHARACTERS_OF_A_PAGE / wide))
     page(sheet, landscape=True, titles="1:3", columns="A:B" if split else "", scale=scale)

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from openpyxl import Workbook
-from openpyxl.utils import get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
 
+from xlcalc.workbook.formulas import column_letters
 from xlcalc.workbook.landmarks import MARKER
 
 BAND_ROW, HEAD_ROW, UNIT_ROW, GUARD_ROW, FIRST_ROW = 4, 5, 6, 7, 8
@@ -99,18 +99,18 @@ class RowSheet:
         return self.top + FIRST_ROW - BAND_ROW
 
     @cached_property
-    def letters(self) -> Mapping[str, str]:
-        """Key of a column -> its letters. Raises ValueError where two columns have one key."""
-        found: dict[str, str] = {}
+    def places(self) -> Mapping[str, int]:
+        """Key of a column -> its number, from 1. Raises ValueError where two columns have one key."""
+        found: dict[str, int] = {}
         for place, column in enumerate(self.columns, start=1):
             if column.key in found:
                 raise ValueError(f"two columns of {self.name} have the key {column.key!r}")
-            found[column.key] = get_column_letter(place)
+            found[column.key] = place
         return found
 
     def letter(self, key: str) -> str:
         """Letters of a column."""
-        return self.letters[key]
+        return column_letters(self.places[key])
 
     def area(self, key: str, count: int, sheet: bool = True) -> str:
         """A column from guard to guard, e.g. `Lines!$A$7:$A$68`."""

@@ -187,14 +187,12 @@ def validation(column: Column, cell: str) -> DataValidation:
 
 def _guards(sheet: Worksheet, painter: Painter, made: RowSheet, count: int) -> None:
     sheet.row_dimensions[made.guard_row].height = 4
-    keys = [column.key for column in made.columns]
-    if {"filled", "otherwords"} <= set(keys):  # a table with a Check: how many rows ask for one
-        name, filled = (made.area(key, count, sheet=False) for key in (keys[0], "filled"))
+    if {"filled", "otherwords"} <= made.places.keys():  # a table with a Check: how many rows ask for one
+        name, filled = (made.area(key, count, sheet=False) for key in (made.columns[0].key, "filled"))
         formula = f'=COUNTIF({name},"?*")+COUNT({name})+COUNTIFS({name},"",{filled},">0")'
-        painter.put(sheet, made.first_row + count, 1 + keys.index("otherwords"), formula, FOLDED)
-    place = 1 + keys.index(made.marker_key)
+        painter.put(sheet, made.first_row + count, made.places["otherwords"], formula, FOLDED)
     words = prepared(made.marker, made, count) if made.marker.startswith("=") else made.marker
-    painter.put(sheet, made.first_row + count, place, words or None, QUIET)
+    painter.put(sheet, made.first_row + count, made.places[made.marker_key], words or None, QUIET)
     sheet.row_dimensions[made.first_row + count].height = LOW
     wraps = any(column.wrap for column in made.columns)
     for row in range(made.first_row, made.first_row + count):

@@ -133,7 +133,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     )
     heading(sheet, painter, SHEET, job, tally(SHEET, count) + pending, hint=hint)
     page(sheet, landscape=True, titles="1:6", columns="A:B", scale=WIDE)
-    sheet.col_breaks.append(Break(id=[column.key for column in COLUMNS].index("coldest")))
+    sheet.col_breaks.append(Break(id=SHEET.places["coldest"] - 1))
     last = FIRST_ROW + count
     add_charts(sheet, painter, SHEET, last + 2, job.fluids[0]["fluid"] if job.fluids else None)
     charts = f"A{last + 2}:{SHEET.letter('thickat')}{last + 2 + 2 * CHART_ROWS}"  # on a sheet of paper of their own

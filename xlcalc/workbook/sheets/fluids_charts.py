@@ -18,7 +18,7 @@ BELOW = CHART_ROWS - 2  # rows from the upper charts to the one below
 
 def add_charts(sheet: Worksheet, painter: Painter, made: RowSheet, row: int, own: object = None) -> None:
     """Write the choices, the sentence and the charts from a row down; a fluid of the shop's own is shown last."""
-    folded = 1 + [column.key for column in made.columns].index("why")
+    folded = made.places["why"]
     curves: list[tuple[str, Points, Points, Points, Points]] = []
     for place, (word, fluid) in enumerate(SHOWN):
         asked = f"Which fluid the charts show. Blank: {'the first row' if not place else 'none'}."

@@ -106,7 +106,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     )
     heading(sheet, painter, SHEET, job, tally(SHEET, count), hint=hint)
     page(sheet, landscape=True, titles="1:6", columns="A:B", scale=74)
-    sheet.col_breaks.append(Break(id=[column.key for column in COLUMNS].index("liner")))
+    sheet.col_breaks.append(Break(id=SHEET.places["liner"] - 1))
     sheet.print_area = f"A1:{SHEET.letter('unseen')}{FIRST_ROW + count}"
 
 

@@ -243,9 +243,8 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     painter.put(sheet, BAND_ROW, 1, f'=IF(LinesNamed=0,"",{rest}&{tail})', QUIET._replace(edge="band"))
     last = FIRST_ROW + count
     for key in ("from", "smallest"):  # on every sheet of paper, and always in sight
-        place = 1 + [column.key for column in SHEET.columns].index(key)
         for row, said_there in enumerate((CAUTION, LOOK_UP_WORDS), start=JOB_ROW):
-            painter.put(sheet, row, place, said_there, QUIET)
+            painter.put(sheet, row, SHEET.places[key], said_there, QUIET)
     add_chart(sheet, painter, SHEET, count, last + 3)
     page(sheet, landscape=True, titles="1:6", columns="A:B", scale=WIDE)
     _print(sheet, last + 3 + CHART_ROWS)
@@ -254,8 +253,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
 
 def _print(sheet: Worksheet, last: int) -> None:
     """Two sheets of paper a row: what goes in, what comes out; Line and Check on both."""
-    keys = [column.key for column in SHEET.columns]
-    sheet.col_breaks.append(Break(id=1 + keys.index("bypass")))
+    sheet.col_breaks.append(Break(id=SHEET.places["bypass"]))
     top = last - CHART_ROWS  # of the chart, a sheet of paper of its own after the two of the rows
     sheet.print_area = f"A1:{SHEET.letter('others')}{top - 2},A{top}:{SHEET.letter('bypass')}{last}"
 

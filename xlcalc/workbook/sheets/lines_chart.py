@@ -17,7 +17,7 @@ RANK = folded(
 def add_chart(sheet: Worksheet, painter: Painter, made: RowSheet, count: int, row: int) -> None:
     """Write the chart and its sentence from a row down."""
     area = {key: made.area(key, count, sheet=False) for key in ("line", "rank", "drophot", "dropcold")}
-    at = Figures(sheet, painter, row, 1 + [column.key for column in made.columns].index("rank"))
+    at = Figures(sheet, painter, row, made.places["rank"])
     ranks = [f"=IFERROR(LARGE({area['rank']},{place}),-1)" for place in range(1, MOST + 1)]
     at.column(0, "Largest", ranks)
     placed = [f"=IF({cell}>0,MATCH({cell},{area['rank']},0),0)" for cell in at.cells(0, MOST)]

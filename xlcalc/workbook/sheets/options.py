@@ -249,7 +249,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     last = chart(sheet, painter, placed, row + 1)
     page(sheet, landscape=True, titles="1:3", columns="A:D", scale=WIDE)
     below_tables(sheet, placed.last_row + 1, last)
-    sheet.col_breaks.append(Break(id=1 + [column.key for column in OPTIONS.columns].index(LAST)))
+    sheet.col_breaks.append(Break(id=OPTIONS.places[LAST]))
     checks, picks, pick = (placed.area(key) for key in ("check", "picks", "pick"))
     aside = f'COUNTIFS({checks},"Change*",{picks},">0")-COUNTIFS({checks},"Change*",{pick},"yes")'
     return {**said, PASSED_OVER: f"={aside}"}

@@ -73,7 +73,7 @@ def chart(sheet: Worksheet, painter: Painter, placed: Placed, row: int) -> int:
     hots = options.labels(16, "At the end of the hot curve", ['"hot"'] * len(LETTERS))
     marks = [f'IF(COUNTIF({limits[0]}:{cell},{cell})>1," ","at most "&FIXED({cell},0,TRUE))' for cell in limits]
     marks = options.labels(17, "Limit in words", marks)
-    last = 1 + [column.key for column in made.columns].index(LAST)
+    last = made.places[LAST]
     two_lines(sheet, painter, row, (made.frozen + 1, last), _sentence(options, at, names), DECIDES)
     flows = at.column(27, "Flow, L/min", [f'=IF({options.drawn},{flow}*{n}/{POINTS},"")' for n in range(1, POINTS + 1)])
     ends = at.column(28, "Ends, L/min", [f'=IF({options.drawn},{flow}*{share},"")' for share in ("0.06", "0.3", "0.55", "1")])

@@ -189,11 +189,10 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     for name, first_row, last_row in (("RouteGrid", made.guard_row, routes.last_row), ("RouteGridHoses", made.head_row, made.head_row)):
         book.defined_names[name] = DefinedName(name, attr_text=f"{top}{first_row}:${last}${last_row}")
     painter.put(sheet, BAND_ROW, 1, UNROUTED, QUIET)
-    keys = [column.key for column in made.columns]
     for key in ("shape", "wall"):  # on both sheets of paper
-        painter.put(sheet, BAND_ROW - 1, 1 + keys.index(key), CAUTION, QUIET)
+        painter.put(sheet, BAND_ROW - 1, made.places[key], CAUTION, QUIET)
     page(sheet, landscape=True, titles="1:8", columns="A:B", scale=WIDE)
-    sheet.col_breaks.append(Break(id=1 + keys.index("drilled")))
+    sheet.col_breaks.append(Break(id=made.places["drilled"]))
     shown = sum(not column.folded for column in made.columns)
     sheet.print_area = f"A1:{get_column_letter(shown)}{routes.last_row}"
     return said

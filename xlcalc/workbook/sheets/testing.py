@@ -90,9 +90,9 @@ def _print(sheet: Worksheet, painter: Painter, found: list[Placed]) -> None:
     The road stands below the readings while there is room. The service needs one sheet; signatures stand where each ends.
     """
     tests, readings, road, service = found
-    keys = [column.key for column in tests.made.columns]
-    halves = (1 + tests.made.frozen, 2 + keys.index("testat"))  # past the counts, which run over
-    sheet.col_breaks.append(Break(id=keys.index("testat")))
+    others, testat = (tests.made.places[key] for key in ("others", "testat"))
+    halves = (1 + tests.made.frozen, 1 + testat)  # past the counts, which run over
+    sheet.col_breaks.append(Break(id=testat - 1))
     sheet.row_breaks.append(Break(id=tests.last_row + 1))
     page(sheet, landscape=True, titles="1:4", columns="A:B", scale=WIDE)
     signed = f"Tested by {SIGNED}   Checked by {SIGNED}   Date {SIGNED}"
@@ -110,6 +110,6 @@ def _print(sheet: Worksheet, painter: Painter, found: list[Placed]) -> None:
     for row in range(readings.made.first_row, readings.last_row):
         sheet.row_dimensions[row].height = 37  # the Check of a reading outside says what to look for: three lines
     whole_on_a_page(sheet, road.made.top - 1, road.last_row, titles=4)
-    letters = [get_column_letter(place) for place in (1 + keys.index("others"), keys.index("testat"))]
+    letters = [get_column_letter(place) for place in (others, testat - 1)]
     below = service.made.top - 1
     sheet.print_area = f"A1:{letters[0]}{road.last_row},A{below}:{letters[1]}{ends[1]}"

@@ -152,7 +152,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> Mapping[str, str]:
     name_list(book, servos.made, "ServoList", "servo", servos.count)
     title_notes(sheet, painter, CAUTIONS)
     row = first = tees.last_row + 2
-    half = SERVOS.frozen + 1, 1 + [column.key for column in SERVOS.columns].index(HALF)
+    half = SERVOS.frozen + 1, SERVOS.places[HALF]
     for words_ in (LEAST_NOTE, TEE_NOTE):
         painter.put(sheet, row, half[0], words_, QUIET)  # past the columns that both sheets of paper repeat
         row += 1
