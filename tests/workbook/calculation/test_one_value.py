@@ -65,6 +65,13 @@ ANSWERS: list[tuple[str, Value, Value, Value]] = [
     ("B1:B4&C1:C4", "-3.7x", "#VALUE!", "2.55ab"), ("SUMPRODUCT(Doubled)", 7.38, 7.38, 7.38),
     ("SUMPRODUCT(AND(B1:B4>-5)*1)", 1.0, 1.0, 1.0), ("SUMPRODUCT(SUM(B1:B4*2))", 7.38, 7.38, 7.38),
     ('IF(OR(C1:C4="ab"),1,2)', 2.0, "#VALUE!", 1.0), ('COUNTIF(B1:B4,">"&D1:D4)', 2.0, "#VALUE!", 2.0),
+    ('_xlfn.IFS(B1:B4>0,C1:C4,TRUE,"b")', "b", "#VALUE!", "ab"),
+    ("ROUND(_xlfn.IFS(B1>0,B1:B4,TRUE,D1:D4),1)", -3.7, "#VALUE!", 2.6),
+    ("SUM(_xlfn.IFS(B2>0,B1:B4,TRUE,D1:D4))", 11.0, 11.0, 11.0),
+    ("SUMPRODUCT(_xlfn.IFS(B1:B4>0,B1:B4,TRUE,0)*1)", 7.39, 7.39, 7.39),
+    ('SUM(_xlfn.SWITCH(C1:C4,"ab",1,"x",2,3))', 2.0, "#VALUE!", 9.0),
+    ('SUM(_xlfn.SWITCH(C2,"ab",B1:B4,D1:D4))', 11.0, 11.0, 11.0),
+    ('SUMPRODUCT(_xlfn.SWITCH(C1:C4,"ab",B1:B4,0)*D1:D4)', 2.55, 2.55, 2.55),
     ("SUMPRODUCT(COLUMN(B1:D1)*D1:D4)", 99.0, 99.0, 99.0), ("SUM(OR(B1:B4>4)*1)", 0.0, "#VALUE!", 1.0),
 ]  # fmt: skip
 """The formula, what it answers on row 2 and on row 7, and in an array."""

@@ -11,7 +11,7 @@ from xlcalc.workbook.calculation.tolerant import ROUNDING, SPELLING
 
 ONE, AREA, ARRAY, PASSED_ON = "one", "area", "array", "passed on"
 """One value; an area as it stands, what is worked out from areas is one value; anything as it comes; what it is for
-the call around, which IF and CHOOSE hand on.
+the call around, which IF and its like hand on.
 """
 
 LETTERS = {"1": ONE, "R": AREA, "A": ARRAY, "P": PASSED_ON}
@@ -37,12 +37,14 @@ R1R*: DSUM DAVERAGE DCOUNT DCOUNTA DGET DMAX DMIN DPRODUCT DSTDEV DSTDEVP DVAR D
 1AA1*: XLOOKUP
 A1*: INDEX
 1P*: IF CHOOSE
+1P+: IFS
+11P*: SWITCH
 1A*: FORECAST FORECAST.LINEAR
 11A*: AGGREGATE
 111A*: SERIESSUM
 A*: SUMPRODUCT SUMX2MY2 SUMX2PY2 SUMXMY2 MMULT MDETERM MINVERSE TRANSPOSE FREQUENCY LINEST LOGEST TREND GROWTH CORREL
 A*: COVAR COVARIANCE.P COVARIANCE.S PEARSON RSQ SLOPE INTERCEPT STEYX FTEST TTEST CHITEST ZTEST Z.TEST MODE.MULT ROW
-A*: COLUMN ROWS COLUMNS AREAS SHEET SHEETS ISREF TYPE FORMULATEXT ISFORMULA IFS SWITCH LET LAMBDA FILTER SORT SORTBY
+A*: COLUMN ROWS COLUMNS AREAS SHEET SHEETS ISREF TYPE FORMULATEXT ISFORMULA LET LAMBDA FILTER SORT SORTBY
 A*: UNIQUE TAKE DROP CHOOSEROWS CHOOSECOLS HSTACK VSTACK TOCOL TOROW VALUETOTEXT SINGLE ANCHORARRAY
 """
 """Letters of the arguments and the functions: `*` repeats the last letter, `+` the last two of them."""
@@ -63,7 +65,7 @@ class Taken:
 
     def whole(self, count: int) -> set[int]:
         """The places among so many arguments that take an area as it is."""
-        return {place for place in range(count) if self.at(place) != ONE}
+        return {place for place in range(count) if self.at(place) in {AREA, ARRAY}}
 
 
 def _table() -> Mapping[str, Taken]:
@@ -82,11 +84,13 @@ GIVES_ARRAY = frozenset(
 """Functions that answer several values for what they take as it is."""
 
 MAY_GIVE_AREA = frozenset(
-    "INDEX OFFSET INDIRECT XLOOKUP IFS SWITCH LET LAMBDA SINGLE ANCHORARRAY VALUETOTEXT".split()  # noqa: SIM905
+    "INDEX OFFSET INDIRECT XLOOKUP LET LAMBDA SINGLE ANCHORARRAY VALUETOTEXT".split()  # noqa: SIM905
 )
 """Functions of which only their answer shows whether it is one value."""
 
-ANSWERS_ONE = frozenset(TAKES) - GIVES_ARRAY - MAY_GIVE_AREA - {"IF", "CHOOSE", "ROW", "COLUMN"} | {"INDEX", "XLOOKUP"}
+ANSWERS_ONE = frozenset(TAKES) - GIVES_ARRAY - MAY_GIVE_AREA - {
+    "IF", "IFS", "CHOOSE", "SWITCH", "ROW", "COLUMN",
+} | {"INDEX", "XLOOKUP"}  # fmt: skip
 """Functions that take areas and answer one value, as they are used nearly always."""
 
 GONE_THROUGH = frozenset({"IF", "IFERROR", "IFNA", "SIN", "COS", "TAN", "ATAN2"})
