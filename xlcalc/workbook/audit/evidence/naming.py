@@ -7,6 +7,7 @@ workbook and in a job whatever is worked out there: by them a name is known agai
 from typing import NamedTuple
 
 from xlcalc.workbook.audit.book import Book
+from xlcalc.workbook.calculation.written import Look
 from xlcalc.workbook.explained.headers import is_unit
 
 CELL, COLUMN, AREA = "cell", "column", "area"
@@ -45,6 +46,7 @@ def named(book: Book) -> dict[str, Named]:
             look = looks[0]
             kind = CELL if look.single else COLUMN if look.left == look.right else AREA
             head = (cell_head if kind == CELL else column_head)(book, look.sheet, look.top, look.left)
+            head = head or own_word(book, each.name, look)
             found[each.name] = Named(kind, head, *look[:5], each.text)
     return found
 
@@ -59,6 +61,11 @@ def cell_head(book: Book, sheet: str, row: int, column: int) -> str:
     """The label on the left of a cell, and the header above it where there is one."""
     heads = (label(book, sheet, row, column), book.headers(sheet).head(row, column).strip())
     return BOTH.join(dict.fromkeys(filter(None, heads)))
+
+
+def own_word(book: Book, name: str, look: Look) -> str:
+    """The name itself where it stands in words over its cell."""
+    return name if look.single and book.typed(look.sheet).get((look.top - 1, look.left)) == name else ""
 
 
 def label(book: Book, sheet: str, row: int, column: int) -> str:
