@@ -9,10 +9,10 @@ BEFORE_REF = rb"(?>(?:\s(?!r=)[^<>\s]*+)*)"  # gives up at once where it does no
 ADDRESSED = BEFORE_REF + REF
 ATTRIBUTE = rb"""(?:\s++[\w:.-]++\s*+=\s*+(?:"[^"<]*+"|'[^'<]*+'))"""
 INLINE = rb"<is>(?>(?:[^<]++|<(?!/is>|/?c[\s>/]))*)</is>"
-VALUE_ELEMENT = rb"(<v(?>(?:\s[^<>]*+)?)>([^<]*+)</v>|<v\s*+/>|" + INLINE + rb")"
+VALUE_ELEMENT = rb"(<v(?:\s[^<>]*+)?>([^<]*+)</v>|<v\s*+/>|" + INLINE + rb")"
 FORMULA_CELL = re.compile(
     rb"<c(" + ADDRESSED + rb"[^<>]*+)>\s*+"
-    rb"(<f((?>" + ATTRIBUTE + rb"*))\s*+(?:/>|>([^<]*+)</f>))\s*+(?>" + VALUE_ELEMENT + rb"?)(?=\s*+</c>|\s*+<extLst)",
+    rb"(<f((?>" + ATTRIBUTE + rb"*))\s*+(?:/>|>([^<]*+)</f>))\s*+" + VALUE_ELEMENT + rb"?(?=\s*+</c>|\s*+<extLst)",
 )
 ATTRIBUTES, LETTERS, DIGITS, ELEMENT, FORMULA_ATTRIBUTES, FORMULA, VALUE, VALUE_TEXT = range(1, 9)
 OTHER_ATTRIBUTES = rb"[^<>/]*+(?>(?:/(?!>)[^<>/]*+)*)"
