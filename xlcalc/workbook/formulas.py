@@ -13,7 +13,7 @@ import re
 from collections.abc import Container, Iterable, Iterator
 from typing import NamedTuple
 
-QUOTED = r"'(?:[^']|'')++'"
+QUOTED = r"'(?>(?:[^']|'')+)'"
 BOOK = r"\[[^\[\]]+\]"
 SHEET = rf"(?:{QUOTED}|(?:{BOOK})?[\w.]+(?::[\w.]+)?|{BOOK})!"
 NAME = r"[^\W\d][\w.\\?]*|\\[\w.\\?]*"
@@ -31,7 +31,7 @@ TOKEN = re.compile(
     | (?P<number>(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[Ee][+-]?[0-9]+)?)
     | (?P<error>\#[A-Za-z/0]+[!?]?)
     | (?P<open>[({{]) | (?P<close>[)}}]) | (?P<comma>,) | (?P<space>\s+)
-    | (?P<loose>'(?:[^']|'')*+'?) | (?P<sign>.)
+    | (?P<loose>'(?>(?:[^']|'')*)'?) | (?P<sign>.)
     """,
     re.VERBOSE | re.DOTALL,
 )

@@ -16,6 +16,7 @@ def test_functions_lists_all_and_explains_one(capsys: pytest.CaptureFixture[str]
                   "Source: Continuity", "Example: LINE_VELOCITY("):  # fmt: skip
         assert start in out
     assert "left out: 100" in said(capsys, "functions", "clearance_check")[1]
+    assert "  fluid: Fluid, a name of the fluids table, or words" in said(capsys, "functions", "FLUID_DENSITY")[1]
     code, out, err = said(capsys, "functions", "CLEARANCE_CHEK")
     assert (code, out) == (2, "")
     assert "did you mean CLEARANCE_CHECK" in err

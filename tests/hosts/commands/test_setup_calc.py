@@ -54,6 +54,18 @@ def installed(office: Office, command: list[str], version: str = xlcalc.__versio
     (folder / "description.xml").write_text(text.replace(f'"{xlcalc.__version__}"', f'"{version}"'))
 
 
+def test_a_folder_of_the_path_that_nobody_may_look_into_is_passed_over(
+    make: Make, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    office = make("25.2")
+    monkeypatch.delenv(FOLDER)
+    closed = "/" + "x" * 300  # not to be looked into whoever asks: its name is longer than a system allows
+    with pytest.raises(OSError, match="too long"):
+        Path(closed).exists()
+    monkeypatch.setenv("PATH", os.pathsep.join((closed, str(office.program))))
+    assert office.program in [each.program for each in offices()]
+
+
 def found(subject: str) -> diagnosis.Cause:
     return next(cause for cause in diagnosis.causes() if cause.subject == subject)
 

@@ -121,9 +121,17 @@ def offices() -> list[Office]:
     """The installations on this machine, the one that is meant first."""
     found: dict[Path, Office] = {}
     for place in _places():
-        if (place / ("soffice.exe" if os.name == "nt" else "soffice")).exists():
+        if _there(place / ("soffice.exe" if os.name == "nt" else "soffice")):
             found.setdefault(place.resolve(), Office(place.resolve()))
     return list(found.values())
+
+
+def _there(file: Path) -> bool:
+    """False also where nobody may look, such as another person's folder in PATH."""
+    try:
+        return file.exists()
+    except OSError:
+        return False
 
 
 def _places() -> Iterator[Path]:
@@ -138,7 +146,7 @@ def _places() -> Iterator[Path]:
         return
     for folder in os.environ.get("PATH", os.defpath).split(os.pathsep):
         for name in ("soffice", "libreoffice"):
-            if (start := Path(folder) / name).exists():
+            if _there(start := Path(folder) / name):
                 yield start.resolve().parent
     yield Path("/usr/lib/libreoffice/program")
     yield Path("/usr/lib64/libreoffice/program")

@@ -10,8 +10,8 @@ from xlcalc.workbook.file.cells import UTF_16
 from xlcalc.workbook.file.dates import FIRST_1900, FIRST_1904
 
 ESCAPED = re.compile(rb"_x([0-9A-Fa-f]{4})_")
-VALUE = re.compile(rb"<v(?:\s[^<>]*+)?+>[^<_]*+_[^<]*+</v>")
-REFERRED = re.compile(rb"<v(?:\s[^<>]*+)?+>[^<&]*+&#[^<]*+</v>")
+VALUE = re.compile(rb"<v(?>(?:\s[^<>]*+)?)>[^<_]*+_[^<]*+</v>")
+REFERRED = re.compile(rb"<v(?>(?:\s[^<>]*+)?)>[^<&]*+&#[^<]*+</v>")
 REFERENCE = re.compile(rb"&#(?:x([0-9A-Fa-f]{1,6})|([0-9]{1,7}));")
 ERROR = re.compile(rb"<v>((?:#[A-Z0-9_/]{1,20}[!?]?|Err:[0-9]{3}))</v>")
 DATED = re.compile(rb"""(<c(?>[^<>]*?\st=["']))d(["'][^<>]*+>\s*+<v>)([^<]{1,40})</v>""")

@@ -23,7 +23,7 @@ from xlcalc.workbook.file.values import TYPE, plain_text, xml_text
 from xlcalc.workbook.formulas import tokens
 
 ITERATE = re.compile(rb"""\siterate=["'][^"']*["']""")
-EXTENSIONS = re.compile(rb"<extLst(?:\s[^<>]*)?(?:/>|>(?:[^<]++|<(?!/?extLst[\s>/]))*+</extLst>)")
+EXTENSIONS = re.compile(rb"<extLst(?:\s[^<>]*)?(?:/>|>(?>(?:[^<]++|<(?!/?extLst[\s>/]))*)</extLst>)")
 ENGINE_READS = {"worksheet", "chartsheet", "dialogsheet", "xlMacrosheet", "sharedStrings", "styles"}
 LAST_CELL = EMPTY_CELL.replace("$", "").encode()
 LAST_FILLED = re.compile(rb"""\sr=["']%s["']""" % LAST_CELL)

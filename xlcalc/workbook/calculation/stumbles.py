@@ -8,7 +8,8 @@ from xlcalc.workbook.file.package import Package, Sheet
 from xlcalc.workbook.file.values import INDEX, number, plain_text, type_of
 
 CELL = re.compile(
-    rb"<c(?=[\s/>])([^<>]*+)>(?:\s*+<f(?=[\s/>])[^<>]*+(?:(?<=/)>|>[^<]*+</f>))?+(?:\s*+<v(?:\s[^<>]*+)?+>([^<]*+)</v>)?+"
+    rb"<c(?=[\s/>])([^<>]*+)>(?>(?:\s*+<f(?=[\s/>])[^<>]*+(?:(?<=/)>|>[^<]*+</f>))?)"
+    rb"(?>(?:\s*+<v(?>(?:\s[^<>]*+)?)>([^<]*+)</v>)?)"
 )
 SAID_ADDRESS = re.compile(rb"""\sr=["']([^"'<>]*+)""")
 TYPES = frozenset((b"b", b"d", b"e", b"inlineStr", b"n", b"s", b"str"))

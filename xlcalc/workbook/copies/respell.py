@@ -24,7 +24,7 @@ ASIDE = rb"<!--.*?(?:-->|\Z)|<\?.*?(?:\?>|\Z)"  # one that never ends is read on
 RAW = rb"<!\[CDATA\[.*?(?:\]\]>|\Z)"
 KINDS = rb"(?:\w+:)?(?:f|formula[12]?|definedName|calculatedColumnFormula|totalsRowFormula)"
 FORMULA = re.compile(
-    rb"%s|%s|<(?P<kind>%s)(?P<attributes>%s*+)\s*>(?P<text>(?:[^<]++|%s|%s)*+)</(?P=kind)\s*>"
+    rb"%s|%s|<(?P<kind>%s)(?P<attributes>(?>%s*))\s*>(?P<text>(?>(?:[^<]++|%s|%s)*))</(?P=kind)\s*>"
     % (ASIDE, RAW, KINDS, ATTRIBUTE, ASIDE, RAW),
     re.DOTALL,
 )

@@ -31,7 +31,7 @@ from xlcalc.workbook.file.values import Texts, Value, decoded, number, plain_tex
 from xlcalc.workbook.formulas import LAST_COLUMN, LAST_ROW, column_letters, corners, moved
 
 PLAIN_NUMBER = b"<v>"
-HELD = re.compile(rb"\s*+(?:<v(?:\s[^<>]*+)?+>([^<]*+)</v>|<v\s*+/>|<is>)")
+HELD = re.compile(rb"\s*+(?:<v(?>(?:\s[^<>]*+)?)>([^<]*+)</v>|<v\s*+/>|<is>)")
 ADDRESS = re.compile(rb"<c" + BEFORE_REF + rb"""\sr=["']([A-Z]{1,3}+[0-9]{1,7}+)["']""")
 PLAIN_ENCODINGS = rb"""(?:utf-?8|us-ascii|ascii)["']"""
 ENCODING = re.compile(

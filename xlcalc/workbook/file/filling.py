@@ -24,7 +24,7 @@ from xlcalc.workbook.file.values import Value, decoded, same, type_and_element, 
 from xlcalc.workbook.formulas import column_letters
 
 NUMBERED = BEFORE_REF + rb"""\sr=["']([0-9]{1,7}+)["']"""
-ROW = re.compile(rb"<row(" + NUMBERED + OTHER_ATTRIBUTES + rb")(?:/>|>((?:[^<]++|<(?!/?row[\s>/]))*+)</row>)")
+ROW = re.compile(rb"<row(" + NUMBERED + OTHER_ATTRIBUTES + rb")(?:/>|>((?>(?:[^<]++|<(?!/?row[\s>/]))*))</row>)")
 CELL_START = re.compile(rb"<c" + ADDRESSED)
 COLUMN = re.compile(rb"<col\s[^<>]*>")
 NUMBER = rb"""\s%s=["']([0-9]{1,9})["']"""

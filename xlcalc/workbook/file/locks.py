@@ -16,7 +16,7 @@ UTF16_LENGTH_AT, LONGEST_NAME = 55, 52
 MOST_READ = 4_096  # bytes of a lock file; a real one has a few hundred
 SHARING_VIOLATION = {32, 33}  # Windows: another program keeps the file to itself
 NO_SUCH = {errno.ENOENT, errno.ENOTDIR, errno.ENAMETOOLONG, errno.EINVAL, errno.ELOOP}  # no lock can stand there
-FIELD = r"((?:[^,\\;]|\\.)*+)"
+FIELD = r"((?>(?:[^,\\;]|\\.)*))"
 OWNER = re.compile(f"{FIELD},{FIELD},{FIELD}[,;]", re.DOTALL)
 
 

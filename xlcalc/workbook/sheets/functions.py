@@ -40,7 +40,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:  # noqa: ARG001 (th
 
 def row_of(made: Declaration) -> tuple[str, ...]:
     """The texts of one function."""
-    arguments = "\n".join(argument_words(made)) or "none"
+    arguments = "\n".join(argument_words(made, fluid_allows())) or "none"
     if made.about and made.args:
         arguments += "\nthen the arguments of that function, as they stand"
     warnings = "\n".join([*([f"Not for {made.not_for}"] if made.not_for else []), *made.cautions])
@@ -65,16 +65,16 @@ def fluid_allows() -> str:
     return next(arg for arg in functions()["FLUID_DENSITY"].args if arg.name == "fluid").reader.allows()
 
 
-def argument_words(made: Declaration) -> list[str]:
+def argument_words(made: Declaration, said_above: str = "") -> list[str]:
     """`flow: Flow, 0 to 2000 L/min` for each argument; those that may be left out in brackets.
 
-    What every fluid may be, and the unit of the answer, stand on top of the sheet.
+    What is said above already, such as what every fluid may be on top of the sheet, is not said again.
     """
     found = []
     for arg in made.args:
         name = arg.name if arg.required else f"[{arg.name}]"
         default = "" if arg.required or arg.default == "" else f"; left out: {arg.default}"
         allows = "" if arg.name == "unit" and not arg.required else arg.reader.allows()
-        allowed = "" if not allows else ", see above" if allows == fluid_allows() else f", {allows}"
+        allowed = "" if not allows else ", see above" if allows == said_above else f", {allows}"
         found.append(f"{name}: {arg.label}{allowed}{default}")
     return found
