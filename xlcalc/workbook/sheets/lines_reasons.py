@@ -210,8 +210,8 @@ WORDS = [
             '=IF(OR({see}="",ISERROR({working})),"",IFERROR(IF(ISERROR({hosesaid}),"; "&ANSWER_WHY("HOSE_CHECK",{hw},{working},'
             '{fw},{hottestn},{coldn},{use},{ends}),""),""))'),
     verdict("whydrop", "Why no drop",
-            '=IF({see}="","",IFERROR(IF(ISERROR({dropcold}),"; "&ANSWER_WHY("LINE_PRESSURE_DROP",{flown},{bore},{lengthn},'
-            '{fw},{coldn},{kloss},{risen}),""),""))'),
+            '=IF({see}="","",IFERROR(IF(OR(ISERROR({dropcold}),AND({liquid},ISERROR({drophot}))),"; "&ANSWER_WHY("LINE_PRESSURE_DROP",{flown},'
+            '{bore},{lengthn},{fw},IF(ISERROR({dropcold}),{coldn},{hottestn}),{kloss},{risen}),""),""))'),
     verdict("whymargin", "Why no suction margin",
             '=IF({see}="","",IFERROR(IF(ISERROR({marginhot}),"; "&ANSWER_WHY("SUCTION_MARGIN",{flown},{bore},{lengthn},'
             '{fw},{hottestn},{kloss},{risen},RoadAltitude),""),""))'),
