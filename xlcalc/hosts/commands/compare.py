@@ -189,7 +189,8 @@ def money(found: Comparison, old: Book, new: Book, *, costs: bool) -> Iterator[s
         yield f"  {name_of(each):<30}{figure(each, each.old):>14}{figure(each, each.new):>14}{change:>14}".rstrip()
     for book, when in ((old, "old"), (new, "new")):
         if book.incomplete():
-            yield from filled(f"Incomplete: the {when} total lacks what is not checked or has no answer yet.", "  ", "    ")
+            words = f"Incomplete: the {when} total lacks what is not checked or has no answer yet."
+            yield from filled(words, "  ", "    ")
     for book, when in ((old, "old"), (new, "new")) if costs else ():
         if check := book.said("QuoteCheck"):
             yield from filled(f"May the {when} quote go out? {check}", "  ", "    ")

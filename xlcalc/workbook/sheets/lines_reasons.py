@@ -142,7 +142,7 @@ LIST = [
     _reason("r_scope", "Scope",
             '=IF(AND({liquid},{kind}="brake fluid"),"Change: hydraulic brake lines are out of scope","")'),
     _reason("r_hosenear", "Hose, near its limit",
-            '=IF({see}="","",IF(LEFT({hosesaid}&"Change",6)="Change","",IF({working}>{limit}*NearBelow,"Near limit: "&FIXED({working},0,TRUE)'
+            '=IF({see}="","",IF(LEFT(IFERROR({hosesaid},"")&"Change",6)="Change","",IF({working}>{limit}*NearBelow,"Near limit: "&FIXED({working},0,TRUE)'
             '&" kPa, hose allows "&FIXED({limit},0,TRUE),IF(LEFT({hosefurther},6)="Change","Near limit: "&NearTemperature&'
             '" K further: "&MID({hosefurther},9,90),""))))'),
     _reason("r_liner", "Liner, unless the hose says it",
