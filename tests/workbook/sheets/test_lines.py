@@ -107,6 +107,7 @@ CASES: list[tuple[str, dict[str, object], str]] = [
     ("PS-1", {"hose": "no such hose"}, "alone: Cannot be worked out: "),
     ("PS-1", {"fluid": "milk"}, "alone: Cannot be worked out: "),
     ("PS-1", {"use": "pressure line"}, "also: Use: "),  # what the hose check has to say of it
+    ("PS-1", {"length": -1.4}, "Change: length -1.4 m: measure the line"),
     ("PS-1", {"hottest": 160}, "also: 160 °C lies outside"),  # hot alone: the drop cold is worked out
     ("PS-1", {"length": "1.6 kg"}, "alone: Cannot be worked out: "),
     ("PS-1", {"line": "PS*"}, "Change: write the name without * ? ~ < > ="),

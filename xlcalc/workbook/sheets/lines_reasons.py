@@ -131,7 +131,7 @@ LIST = [
     _reason("r_push", "What pushes it",
             '=IF({liquid},IF({pushedw}="none","Change: nothing pushes this "&{use}&" line: see Pushed by",'
             'IF(AND(OR({forced},{limited}),{flown}=0),"Change: no flow in a line that a pump pushes","")),"")'),
-    _reason("r_length", "Length", '=IF({ready},IF(ISERROR({lengthn}),"",IF({lengthn}>0,"","Change: length 0 m: measure the line")),"")'),
+    _reason("r_length", "Length", '=IF({ready},IF(ISERROR({lengthn}),"",IF({lengthn}>0,"","Change: length "&ROUND({lengthn},3)&" m: measure the line")),"")'),
     _reason("r_air", "Hottest air",
             '=IF({ready},IF({hottestn}<{airn},"Change: hottest "&ROUND({hottestn},1)&" °C, the hottest air on Start has "&ROUND({airn},1),""),"")'),
     _reason("r_bypass", "Cold bypass",
