@@ -112,6 +112,14 @@ def test_the_customer_does_not_read_the_margin(capsys: pytest.CaptureFixture[str
     assert "\n  Margin: 30 % -> 35 %\n" in page(capsys, job(), job(margin=35), "--costs")
 
 
+def test_a_total_that_is_not_the_whole_one_is_not_signed_unseen(capsys: pytest.CaptureFixture[str]) -> None:
+    said_so = "Incomplete: the new total lacks what is not checked or has no answer yet."
+    out = page(capsys, job(), job(incomplete=True))
+    assert f"\n  {said_so}\n" in out
+    assert "the old total lacks" not in out
+    assert "Incomplete" not in page(capsys, job(), job(costs=1300))
+
+
 def test_nothing_changed_is_said(capsys: pytest.CaptureFixture[str]) -> None:
     out = page(capsys, job(), job())
     assert "Nothing changed: neither money nor days, neither the job nor its limits, no row" in out
@@ -173,7 +181,8 @@ def test_json_holds_every_change(here: Path, capsys: pytest.CaptureFixture[str])
     (here / "new.xlsx").write_bytes(job(day="", costs=1300, lines=[("PS-1", 3.5, "wire braid -6"), *LINES[1:]]))
     data = json.loads(said(capsys, "compare", "old.xlsx", "new.xlsx", "--costs", "--json")[1])
     assert (data["schema"], data["command"], data["exit_code"], data["same"]) == (1, "compare", 0, False)
-    assert data["old"] == {"file": "old.xlsx", "revision": "A", "date": "2 Mar 2026", "stale": 22, "kept": 0}
+    about = {"file": "old.xlsx", "revision": "A", "date": "2 Mar 2026"}
+    assert data["old"] == {**about, "stale": 22, "kept": 0, "incomplete": False}
     assert data["money"][5] == {"name": "Total", "old": 1948.57, "new": 2042.86}
     assert data["quote"] == {"old": True, "new": True}
     assert data["cells"] == {"Start": [{"header": "Date", "unit": "", "old": "2 Mar 2026", "new": None}]}

@@ -140,6 +140,28 @@ def test_a_changed_cell_changes_the_verdict() -> None:
         assert str(said(report, job, table)[key]).startswith(words)
 
 
+WHY_NONE: Changes = [
+    ("tanks", "fuel tank", {"fill": 50, "hottest": 12},
+     "Cannot be worked out: Tank wanted: hottest 12 °C is below fill temperature 50 °C: swapped?"),
+    ("tanks", "coolant", {"hottest": 108},
+     "Cannot be worked out: Tank wanted: coolant 50/50 is known from -30 °C to 100 °C; 108 °C lies outside"),
+    ("tanks", "engine", {"hours": -20}, "Cannot be worked out: Tank wanted: Hours between emptyings: -20 h is below"),
+    ("tanks", "gearbox", {"hottest": 4, "after": 120}, "hot 4 °C is below cold 120 °C: swapped?"),
+    ("drains", "gearbox catch tank", {"case": 500}, "Cannot be worked out: see Least height"),
+    ("drains", "gearbox catch tank", {"case": 500}, "Case pressure: 500 kPa is above 100 kPa"),
+    ("drains", "engine catch tank", {"height": 300, "bore": 0.5}, "Cannot be worked out: see Drains in"),
+    ("drains", "engine catch tank", {"height": 300, "bore": 0.5}, "Bore: 0.5 mm is below 1 mm"),
+]  # fmt: skip
+
+
+def test_an_answer_that_failed_says_why_and_names_no_folded_cell() -> None:
+    job, report = typed_over(WHY_NONE)
+    for table, name, _, words in WHY_NONE:
+        check, others = (str(said(report, job, table, key)[name]) for key in ("check", "others"))
+        assert words in (check if words.startswith("Cannot") else others), f"{check}; {others}"
+        assert "number" not in check + others
+
+
 def test_a_gulp_whose_end_is_not_known_is_not_checked() -> None:
     def axle(end: float | None) -> str:
         job = with_rows(demo_job(), "airlines", "BR-1", {"end": end})

@@ -148,6 +148,14 @@ def test_when_nothing_is_open_it_may_be_signed(ready: Report) -> None:
     assert of(ready, "A3") == "Ready to sign: every line is tested and the road test is done"
 
 
+def test_a_hose_past_its_years_keeps_the_page_from_being_signed() -> None:
+    job = finished(2)
+    old = {"years": 6, "made": date(2019, 1, 1)}
+    service: list[Cells] = [{"item": "PS-1", **old}, {"item": "PS-2", **old, "made": date(2025, 1, 1)}]
+    report = computed(replace(job, tables={**job.tables, "service": service}), 1, SHEETS)
+    assert of(report, "A3") == "Not ready to hand over: 1 hose too old"
+
+
 def test_thirty_lines_fit_a_free_row_is_skipped_and_the_rest_is_counted(ready: Report) -> None:
     assert [row[0] for row in lines(ready)] == [f"PS-{place}" for place in range(1, 31)]
     assert of(ready, "A22") == "and 3 more: the Lines sheet goes with this page"

@@ -4,11 +4,13 @@ from collections.abc import Sequence
 
 import pytest
 
+from xlcalc.functions.fittings import fitting_words
 from xlcalc.workbook.building.job import Job
 from xlcalc.workbook.building.rows import FIRST_ROW
 from xlcalc.workbook.calculation.recalc import Report
 from xlcalc.workbook.demo import demo_job
 from xlcalc.workbook.sheets.lines import SHEET
+from xlcalc.workbook.sheets.printed import lines_of
 
 from ..jobs import computed
 from .lines_job import MOST, book, changed, retyped, said
@@ -104,6 +106,9 @@ CASES: list[tuple[str, dict[str, object], str]] = [
     ("PS-1", {"flow": "9 gpm"}, 'Cannot be worked out: Flow: "gpm" alone has two sizes: write US gpm or imp gpm'),
     ("PS-1", {"hose": "no such hose"}, "alone: Cannot be worked out: "),
     ("PS-1", {"fluid": "milk"}, "alone: Cannot be worked out: "),
+    ("PS-1", {"use": "pressure line"}, "also: Use: "),  # what the hose check has to say of it
+    ("PS-1", {"length": -1.4}, "Change: length -1.4 m: measure the line"),
+    ("PS-1", {"hottest": 160}, "also: 160 °C lies outside"),  # hot alone: the drop cold is worked out
     ("PS-1", {"length": "1.6 kg"}, "alone: Cannot be worked out: "),
     ("PS-1", {"line": "PS*"}, "Change: write the name without * ? ~ < > ="),
     ("PS-1", {"line": "PS-1 "}, "Change: a blank too many in the name"),
@@ -314,3 +319,10 @@ def test_the_limits_on_start_decide() -> None:
     job = demo_job()
     report = retyped(Job({**job.start, "ClearanceBare": 60}, job.lines, job.fluids, job.hoses))
     assert str(said(report)["FU-3"]).startswith("Within limits")
+
+
+@pytest.mark.parametrize("words", [*fitting_words(), "elbow 90; 1x ball valve"])
+def test_a_fitting_in_words_can_be_read_in_its_cell(words: str) -> None:
+    """A row is two lines high."""
+    width = next(column.width for column in SHEET.columns if column.key == "fittings")
+    assert lines_of(f"2x {words}", width) <= 2

@@ -93,7 +93,7 @@ def test_small_parts_that_stand_on_no_row_are_said(demo: Book) -> None:
     assert {kind for kind, check in found.items() if check == "Within limits"} == {
         "hose clamps", "banjo washers", "O-rings", "heat sleeve", "spiral wrap",
     }  # fmt: skip
-    unsized = "Not checked: 3 routes have no Outside on Hoses"  # PS-3, GB-1, FU-3
+    unsized = "Not checked: no Outside on Hoses for 3 of the routes"  # PS-3, GB-1, FU-3
     assert found["P-clips"] == found["grommets"] == unsized
     others = {kind: row["others"] for kind, row in demo.table(COUNTED).items()}
     assert others["P-clips"] == "Not checked: 15 of 25 on no row above"  # 4 of PS-3, 4 of GB-1, 7 of FU-3

@@ -137,7 +137,7 @@ def small() -> Book:
         (SMALL, "grommet 22", "Cannot be worked out: see Counted by, not a word of its list"),
         (SMALL, "spiral wrap", "Not checked: fill in Pitch"),
         (SMALL, "heat sleeve 16", "Not checked: none counted, a route or an end has no answer yet"),
-        (COUNTED, "heat sleeve", "Not checked: 3 routes have no Outside on Hoses"),
+        (COUNTED, "heat sleeve", "Not checked: no Outside on Hoses for 3 of the routes"),
         (COUNTED, "O-rings", "Not checked: 1 of 1 on no row above"),
         (COUNTED, "banjo washers", "Change: 4 on rows above, 2 wanted: counted twice"),
         (SYSTEMS, "axle", "Cannot be worked out: see Fluid, not a row of Fluids"),

@@ -242,6 +242,28 @@ def test_labour_says_what_is_missing_or_not_read() -> None:
     assert found.page()[0] == "DRAFT: incomplete"
 
 
+@pytest.mark.parametrize(
+    ("start", "says"),
+    [
+        ({"TaxRate": 0.2}, "Change: Tax, on Start: less than 1 %, type 20 for 20 %"),
+        ({"DepositShare": 0.4}, "Change: Deposit: less than 1 %, type 20 for 20 %"),
+        ({"Contingency": 0.05}, "Near limit: Contingency: less than 1 %, type 5 for 5 %"),
+        ({"Consumables": 0.03}, "Near limit: Consumables: less than 1 %, type 5 for 5 %"),
+        ({"TaxRate": 0, "DepositShare": 0, "Contingency": 1}, "Within limits"),
+    ],
+)
+def test_a_share_typed_as_a_fraction_is_not_taken_without_a_word(start: dict[str, object], says: str) -> None:
+    assert quiet(job(start)).beside("Figures") == says
+
+
+def test_a_share_typed_with_its_sign_stands_with_one_sign() -> None:
+    found = quiet(job({"TaxRate": "20 %", "DepositShare": "40%", "Margin": "30 %"}))
+    words = " ".join([*found.page(), str(found.beside("Tax")), str(found.beside("Price from the cost"))])
+    for said in ("20 % of the price", "Deposit before work starts 40 %", "margin 30 % of"):
+        assert said in words
+    assert "%%" not in words.replace(" ", "")
+
+
 AGREED: dict[str, object] = {"by": "the customer", "date": date(2026, 3, 3)}
 
 

@@ -178,6 +178,7 @@ CASES: list[tuple[dict[str, object], dict[str, object], str]] = [
     ({"panels": None}, {"hose": "textile -8"}, "Within limits"),
     ({"endb": "no metal"}, {}, "Within limits"),
     ({"kind": "rope", "tube": "-6"}, {}, "Cannot be worked out: see Clips"),
+    ({"slack": 0.06}, {}, "Cannot be worked out: see Finished length"),
     ({}, {"hose": "textile -8"}, "Not checked: outside diameter of textile -8 not in Hoses"),
     ({"enda": PIPE, "endb": PIPE}, {"ends": "clamps"}, "Within limits"),  # without a row of the shop's own
     ({"enda": PIPE}, {}, f"Change: Lines has ends crimped, {PIPE} is held by clamps"),
@@ -200,6 +201,11 @@ def test_a_changed_cell_changes_the_verdict(
     cases: Report, name: str, case: tuple[dict[str, object], dict[str, object], str]
 ) -> None:
     assert str(routed(cases)[name]).startswith(case[2])
+
+
+def test_a_length_that_cannot_be_worked_out_says_why(cases: Report) -> None:
+    name = NAMES[[case[0] for case in CASES].index({"slack": 0.06})]
+    assert routed(cases, "others")[name] == 'Slack: 0.06 is 0.06 %: type 6, or text "0.06 %"'
 
 
 def test_a_hose_on_two_pipes_is_cut_as_long_as_it_is_measured(cases: Report) -> None:

@@ -255,6 +255,9 @@ ROAD: dict[str, tuple[Cells, str]] = {
         "Change: did not show what it must: mend and drive again",
     ),
     "lock to lock: no squeal, no foam": ({"seen": "yes"}, "Not checked: fill in Date"),
+    "lock hold, under 5 s: hose dry": (
+        {"seen": "yes", "by": "x", "date": "last week"}, "Cannot be worked out: see Date, not a date",
+    ),
 }
 SERVICE: dict[str, tuple[Cells, str]] = {
     "PS-1": ({"made": date(2019, 1, 1)}, "Change: 7.2 years old, at most 6: replace the hose"),
@@ -315,6 +318,10 @@ def test_what_counts_as_passed_is_a_pass_whose_check_agrees(provoked: Book) -> N
     found = {line: said[line] for line in ("PS-1", "CO-1", "PS-3", "GB-1", "FU-4")}
     assert list(found.values()) == ["pass", "pass", "fail", "to mend", "not done"]
     assert provoked.named("TestsNotDone") == 5  # FU-1 to FU-4 and BR-3
+
+
+def test_hoses_past_their_years_are_counted(provoked: Book) -> None:
+    assert provoked.named("HosesTooOld") == 1  # PS-1
 
 
 @pytest.fixture(scope="module")

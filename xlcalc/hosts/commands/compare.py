@@ -25,7 +25,7 @@ from xlcalc.workbook.copies.compare import (
     moved,
 )
 from xlcalc.workbook.copies.customer_reads import without_costs
-from xlcalc.workbook.copies.revise import DAYS
+from xlcalc.workbook.copies.revise import DAYS, says_incomplete
 from xlcalc.workbook.explained.place import named_cell
 from xlcalc.workbook.explained.workings import Workings, shown
 from xlcalc.workbook.file.atomic import kept_free, same_file, write_whole
@@ -35,6 +35,7 @@ WIDE = 80  # characters of a line on the page
 RULE = "-" * WIDE
 SIGNED = ("Agreed by", "For the shop")
 WORDS = {"Days": "Working days"}
+TOTAL = "NowTotal"
 
 
 class Book(NamedTuple):
@@ -54,6 +55,11 @@ class Book(NamedTuple):
         value = self.workings.value(place) if place else None
         return value if isinstance(value, float) else None
 
+    def incomplete(self) -> bool:
+        """True where its quote says that the total is not the whole one."""
+        place = named_cell(self.workings.written, TOTAL)
+        return place is not None and says_incomplete(self.workings.report, {TOTAL: place})
+
     def words(self) -> str:
         """Its file, revision and date."""
         revision, day = self.said("Revision"), self.said("JobDate")
@@ -64,7 +70,7 @@ class Book(NamedTuple):
         report = self.workings.report
         kept = len(report.frozen) + len(report.kept)
         about = {"file": str(self.path), "revision": self.said("Revision"), "date": self.said("JobDate")}
-        return {**about, "stale": report.changed, "kept": kept}
+        return {**about, "stale": report.changed, "kept": kept, "incomplete": self.incomplete()}
 
 
 def compare_books(old: Path, new: Path, to: Path | None, *, costs: bool, force: bool) -> Outcome:
@@ -181,6 +187,10 @@ def money(found: Comparison, old: Book, new: Book, *, costs: bool) -> Iterator[s
         if each.old is not None and each.new is not None:
             change = figure(each, each.new - each.old, sign=True) if moved(each) else "same"
         yield f"  {name_of(each):<30}{figure(each, each.old):>14}{figure(each, each.new):>14}{change:>14}".rstrip()
+    for book, when in ((old, "old"), (new, "new")):
+        if book.incomplete():
+            words = f"Incomplete: the {when} total lacks what is not checked or has no answer yet."
+            yield from filled(words, "  ", "    ")
     for book, when in ((old, "old"), (new, "new")) if costs else ():
         if check := book.said("QuoteCheck"):
             yield from filled(f"May the {when} quote go out? {check}", "  ", "    ")

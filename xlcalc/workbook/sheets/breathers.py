@@ -39,6 +39,7 @@ from xlcalc.workbook.sheets.columns import (
     span,
     text,
     typed,
+    why,
     words,
     worked,
 )
@@ -121,6 +122,9 @@ TANKS = row_table(
         folded("drawnwords", "What it draws in, in words", "",
                '=IFERROR("draws in "&FIXED({gulp},0,TRUE)&" mL, hose holds "&FIXED({holds},0,TRUE),"")'),
         told_apart("tanksaid", "Tank in words", "tankn", "{wanted}"),
+        folded("whywanted", "Why no tank wanted", "", f'=IFERROR(IF(ISERROR({{wanted}}),IF({OILY},ANSWER_WHY("CATCH_TANK_VOLUME",{{carry}},{{hours}},'
+               'CatchSpare,CatchLeast),ANSWER_WHY("TANK_FOR_EXPANSION",{volume},{fw},{fill},{hottest},TankSpare)),""),"")'),
+        why("gulp", "air drawn in", "AIR_DRAWN_IN", "{air},{volume},{fw},{hottest},{after}", "AND({breathes},ISTEXT({fw}),ISNUMBER({volumen}),ISNUMBER({hottestn}))"),
     ],
     reasons=[
         fluid_reason(),
@@ -130,7 +134,8 @@ TANKS = row_table(
                f'=IF(OR({{vent}}="",{{ventplace}}>0),"",{not_a_line("vent")})'),
         reason("r_carries", "Fluid of the vent line", '=IF(AND({ready},{ventplace}>0),IF(INDEX(LineFluids,{ventplace})={fluid},"",'
                '"Change: "&{vent}&" is for "&INDEX(LineFluids,{ventplace})&" on Lines"),"")'),
-        reason("r_tank", "Tank", at_least("tankn", "wanted", '"tank "&{tanksaid}&" L, wanted at least "&FIXED({wanted},1,TRUE)')),
+        reason("r_tank", "Tank", at_least("tankn", "wanted", '"tank "&{tanksaid}&" L, wanted at least "&FIXED({wanted},1,TRUE)',
+                                         lambda _: 'IF({whywanted}="","","Cannot be worked out: "&<wanted>&": "&{whywanted})')),
         reason("r_gulp", "Air drawn in",
                '=IFERROR(IF({gulp}="","",IF({gulp}<={holds},"",IF(AND(ISNUMBER({end}),ISNUMBER({wade})),'
                'IF({end}>{wade},"Near limit: ","Change: ")&{drawnwords}&": the end must stay above the water",'
@@ -145,6 +150,7 @@ TANKS = row_table(
     required=("kind", "fluid"),
     answers=("growth", "wanted", "gulp", "holds", "fw"),
     more_missing='IF({kind}="engine",{foroil},IF({forgrowth}="",{foroil},{forgrowth}))',
+    whys=("whygulp",),
 )  # fmt: skip
 
 
@@ -230,17 +236,21 @@ DRAINS = row_table(
         number("heightn", "Height number", "mm", "height", "mm"),
         number("lengthn", "Length number", "m", "length", "m"),
         number("casen", "Pressure number", "kPa", "case", "kPa"),
+        why("least", "least height", "DRAIN_HEIGHT", "{case},{fw},{hottest}", "AND({ready},ISTEXT({fw}),ISNUMBER({casen}))"),
+        why("seconds", "time to drain", "DRAIN_TIME", "{volume},{heightn}-{least},{bore},{length},{fw},{hottest}",
+            "AND({ready},ISNUMBER({least}),ISNUMBER({heightn}),ISNUMBER({lengthn}))"),
     ],
     reasons=[
         fluid_reason(),
         reason("r_height", "Height", at_least("heightn", "least", '"tank "&FIXED({heightn},0,TRUE)&" mm above the port, "&{casen}&'
-                                              '" kPa case pressure needs at least "&FIXED({least},0,TRUE)')),
+                                              '" kPa case pressure needs at least "&FIXED({least},0,TRUE)', lambda _: f'IF(ISERROR({{least}}),{CANNOT}<least>,"")')),
         of_its_list("loop", "Words of Low loop", "yes", "no"),
         reason("r_low", "Low loop", '=IF(AND({ready},{loop}="yes"),"Change: low loop holds oil","")'),
         reason("r_rest", "Other answers", f'=IF(ISERROR({{seconds}}),{CANNOT}<seconds>,"")'),
     ],
     required=("fluid", "hottest", "height", "case", "bore", "length", "volume"),
     answers=("least", "seconds"),
+    whys=("whyleast", "whyseconds"),
 )  # fmt: skip
 
 TABLES = aligned(Table(TANKS, "tanks"), Table(AIR, "airlines"), Table(DRAINS, "drains", 5))

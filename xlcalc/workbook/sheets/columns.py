@@ -136,3 +136,9 @@ def next_filled(names: str, before: str) -> str:
 
 
 REMEMBERED_FLUID = 'INDEX(FluidMemory,MATCH({fluid},FluidNames,0))="memory"'
+
+
+def why(key: str, head: str, function: str, given: str, where: str) -> Column:
+    """Why a cell has no answer, in the function's own words, where nothing before it failed."""
+    return folded(f"why{key}", f"Why no {head}", "",
+                  f'=IF({where},IF(ISERROR({{{key}}}),"; "&ANSWER_WHY("{function}",{given}),""),"")')  # fmt: skip

@@ -83,7 +83,7 @@ def add(book: Workbook, painter: Painter, job: Job) -> None:
     for head, texts in (("What the driver must know", DRIVER), ("Cautions", CAUTIONS)):
         row = _texts(sheet, painter, row + 1, head, texts)
     row = _signatures(book, sheet, painter, row + 1, job)
-    sheet.column_dimensions.group(get_column_letter(HELPERS), get_column_letter(HELPERS + 5), hidden=True)
+    sheet.column_dimensions.group(get_column_letter(HELPERS), get_column_letter(HELPERS + 6), hidden=True)
     sheet.sheet_properties.outlinePr.summaryRight = False
     page(sheet, landscape=False, titles="1:2")
     sheet.page_setup.fitToHeight = 1
@@ -98,6 +98,7 @@ def _ready(sheet: Worksheet, painter: Painter) -> None:
         ("LinesPending", "line", "lines", "without an answer"),
         ("LinesChange", "line", "lines", "to change"),
         ("ReadingsOutside", "reading", "readings", "outside"),
+        ("HosesTooOld", "hose", "hoses", "too old"),
         ("RoadOpen", "road test", "road tests", "open"),
     )
     for place, (count, one, many, words) in enumerate(still):

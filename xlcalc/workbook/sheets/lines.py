@@ -84,7 +84,7 @@ INPUTS = [
            span("LINE_VOLUME", "length")),
     typed("rise", MADE, "Rise", "m", 5, "Plus when the line ends higher than it starts. Blank: level.",
            span("LINE_PRESSURE_DROP", "rise")),
-    typed("fittings", MADE, "Fittings", "K, words", 7.2, "A sum of K, or words such as 2x elbow 90; 1x ball valve. "
+    typed("fittings", MADE, "Fittings", "K, words", 11, "A sum of K, or words such as 2x elbow 90; 1x ball valve. "
            "Blank: none.", (0, 1000)),
     picked("hose", MADE, "Hose", 14.4, "HoseList", "A hose of the Hoses sheet: family and size."),
     picked("ends", MADE, "Ends", 7.8, words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),

@@ -131,7 +131,7 @@ LIST = [
     _reason("r_push", "What pushes it",
             '=IF({liquid},IF({pushedw}="none","Change: nothing pushes this "&{use}&" line: see Pushed by",'
             'IF(AND(OR({forced},{limited}),{flown}=0),"Change: no flow in a line that a pump pushes","")),"")'),
-    _reason("r_length", "Length", '=IF({ready},IF(ISERROR({lengthn}),"",IF({lengthn}>0,"","Change: length 0 m: measure the line")),"")'),
+    _reason("r_length", "Length", '=IF({ready},IF(ISERROR({lengthn}),"",IF({lengthn}>0,"","Change: length "&ROUND({lengthn},3)&" m: measure the line")),"")'),
     _reason("r_air", "Hottest air",
             '=IF({ready},IF({hottestn}<{airn},"Change: hottest "&ROUND({hottestn},1)&" °C, the hottest air on Start has "&ROUND({airn},1),""),"")'),
     _reason("r_bypass", "Cold bypass",
@@ -142,7 +142,7 @@ LIST = [
     _reason("r_scope", "Scope",
             '=IF(AND({liquid},{kind}="brake fluid"),"Change: hydraulic brake lines are out of scope","")'),
     _reason("r_hosenear", "Hose, near its limit",
-            '=IF({see}="","",IF(LEFT({hosesaid}&"Change",6)="Change","",IF({working}>{limit}*NearBelow,"Near limit: "&FIXED({working},0,TRUE)'
+            '=IF({see}="","",IF(LEFT(IFERROR({hosesaid},"")&"Change",6)="Change","",IF({working}>{limit}*NearBelow,"Near limit: "&FIXED({working},0,TRUE)'
             '&" kPa, hose allows "&FIXED({limit},0,TRUE),IF(LEFT({hosefurther},6)="Change","Near limit: "&NearTemperature&'
             '" K further: "&MID({hosefurther},9,90),""))))'),
     _reason("r_liner", "Liner, unless the hose says it",
@@ -210,8 +210,8 @@ WORDS = [
             '=IF(OR({see}="",ISERROR({working})),"",IFERROR(IF(ISERROR({hosesaid}),"; "&ANSWER_WHY("HOSE_CHECK",{hw},{working},'
             '{fw},{hottestn},{coldn},{use},{ends}),""),""))'),
     verdict("whydrop", "Why no drop",
-            '=IF({see}="","",IFERROR(IF(ISERROR({dropcold}),"; "&ANSWER_WHY("LINE_PRESSURE_DROP",{flown},{bore},{lengthn},'
-            '{fw},{coldn},{kloss},{risen}),""),""))'),
+            '=IF({see}="","",IFERROR(IF(OR(ISERROR({dropcold}),AND({liquid},ISERROR({drophot}))),"; "&ANSWER_WHY("LINE_PRESSURE_DROP",{flown},'
+            '{bore},{lengthn},{fw},IF(ISERROR({dropcold}),{coldn},{hottestn}),{kloss},{risen}),""),""))'),
     verdict("whymargin", "Why no suction margin",
             '=IF({see}="","",IFERROR(IF(ISERROR({marginhot}),"; "&ANSWER_WHY("SUCTION_MARGIN",{flown},{bore},{lengthn},'
             '{fw},{hottestn},{kloss},{risen},RoadAltitude),""),""))'),

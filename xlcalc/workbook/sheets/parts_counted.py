@@ -136,7 +136,7 @@ COUNTED = row_table(
     helpers=_asked(),
     reasons=[
         reason("r_sizes", "Sizes not known", f'=IF(AND({{ready}},{{onrows}}<{{asked}}-0.001,{{kind}}<>"{WASHERS}",{{kind}}<>"{RINGS}",'
-               'COUNT(RouteOutsides)<RoutesNamed),"Not checked: "&(RoutesNamed-COUNT(RouteOutsides))&" routes have no Outside on Hoses","")'),
+               'COUNT(RouteOutsides)<RoutesNamed),"Not checked: no Outside on Hoses for "&(RoutesNamed-COUNT(RouteOutsides))&" of the routes","")'),
         reason("r_less", "Less", '=IF({ready},IF({onrows}<{asked}-0.001,"Not checked: "&ROUND({asked}-{onrows},2)&" of "&ROUND({asked},2)&" on no row above",""),"")'),
         reason("r_more", "More", '=IF({ready},IF({onrows}>{asked}+0.001,"Change: "&ROUND({onrows},2)&" on rows above, "&ROUND({asked},2)&" wanted: counted twice",""),"")'),
     ],

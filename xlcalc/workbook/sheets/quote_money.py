@@ -78,14 +78,14 @@ ROWS = (
              formula='=IF(QuoteContingency="","",NowParts+QuoteFreight+QuoteConsumables+NowLabour+QuoteContingency)'),
     MoneyRow(OTHER, "freight, consumables, contingency together", now="QuoteOther",
              formula='=IF(NowCost="","",NowCost-NowParts-NowLabour)'),
-    MoneyRow("Price from the cost", '=IF(ISNUMBER(PriceFromCost),IF(NowCost=0,"","margin "&Margin&" % of the price: a mark-up of "'
+    MoneyRow("Price from the cost", '=IF(ISNUMBER(PriceFromCost),IF(NowCost=0,"","margin "&TRIM(SUBSTITUTE(Margin,"%",""))&" % of the price: a mark-up of "'
              '&FIXED(100*(PriceFromCost/NowCost-1),1,TRUE)&" % of the cost"),"")',
              now="PriceFromCost", formula='=IF(OR(NowCost="",Margin=""),"",PRICE_FROM_MARGIN(NowCost,Margin))'),
     MoneyRow("Variations agreed", "on top of the price from the cost", now="QuoteAdded",
              formula='=IF(QuoteBegun=TRUE,VariationsAdded,"")'),
     MoneyRow("Price", "before tax", sent=_sent("SentPrice", "Price"), now="NowPrice", bold=True,
              formula='=IF(PriceFromCost="","",ROUND(PriceFromCost+QuoteAdded,2))'),
-    MoneyRow("Tax", '=IF(TaxRate="","",IF(TaxName="","tax",TaxName)&" "&TaxRate&" % of the price")',
+    MoneyRow("Tax", '=IF(TaxRate="","",IF(TaxName="","tax",TaxName)&" "&TRIM(SUBSTITUTE(TaxRate,"%",""))&" % of the price")',
              sent=_sent("SentTax", "Tax"), now="NowTax",
              formula='=IF(OR(NowPrice="",TaxRate=""),"",ROUND(NowPrice*QUANTITY_IN(TaxRate,"%")/100,2))'),
     MoneyRow("Total", '=IF(QuoteIncomplete=TRUE,"Incomplete","")', sent=_sent("SentTotal", "Total"), now="NowTotal", bold=True,

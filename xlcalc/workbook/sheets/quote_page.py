@@ -46,9 +46,9 @@ FACTS = (
 )  # fmt: skip
 AMOUNTS = (
     ('=IF(Currency="","Price before tax","Price before tax, "&Currency)', "NowPrice", False),
-    ('=IF(TaxName="","Tax",TaxName)&IF(TaxRate="",""," "&TaxRate&" %")', "NowTax", False),
+    ('=IF(TaxName="","Tax",TaxName)&IF(TaxRate="",""," "&TRIM(SUBSTITUTE(TaxRate,"%",""))&" %")', "NowTax", False),
     ('="Total"&IF(QuoteIncomplete=TRUE,"   Incomplete","")', "NowTotal", True),
-    ('="Deposit before work starts"&IF(DepositShare="",""," "&DepositShare&" %")', "NowDeposit", False),
+    ('="Deposit before work starts"&IF(DepositShare="",""," "&TRIM(SUBSTITUTE(DepositShare,"%",""))&" %")', "NowDeposit", False),
 )
 TESTS = (
     '"Hoses are proved with liquid at "&ROUND(ProofHose,3)&" times their working pressure, tubes at "&ROUND(ProofTube,3)&" times, held '

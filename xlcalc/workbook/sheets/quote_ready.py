@@ -47,6 +47,10 @@ HELPERS = (
     ("QuoteFailsLater", "Not read or not worked out, price",
      '=IF(ISERROR(PriceFromCost),"Margin, on Start",IF(ISERROR(NowPrice),"Variations",IF(ISERROR(NowTotal),"Tax, on Start",'
      'IF(ISERROR(NowDeposit),"Deposit",""))))'),
+    ("ShareWrong", "Typed as a fraction",
+     '=IF(COUNTIFS(TaxRate,">0",TaxRate,"<1")>0,"Tax, on Start",IF(COUNTIFS(DepositShare,">0",DepositShare,"<1")>0,"Deposit",""))'),
+    ("ShareOdd", "Perhaps typed as a fraction",
+     '=IF(COUNTIFS(Consumables,">0",Consumables,"<1")>0,"Consumables",IF(COUNTIFS(Contingency,">0",Contingency,"<1")>0,"Contingency",""))'),
     ("DatesLack", "Missing among the dates",
      '=IF(JobDate="","Date, on Start",IF(PriceListDate="","Price list date, on Start",IF(ValidDays="","Quote valid, on Start","")))'),
     ("PriceListAge", "Age of the price list, days", '=IF(DatesLack="",JobDate-PriceListDate,"")'),
@@ -68,9 +72,11 @@ CHECKS = (
     )),
     Ready("Figures", (
         f'IF(ISERROR(PriceFromCost),IF(ERROR.TYPE(PriceFromCost)=5,{UNCONNECTED},""),"")',
+        'IF(ShareWrong="","","Change: "&ShareWrong&": less than 1 %, type 20 for 20 %")',
         f'IF(QuoteFails="","",{CANNOT}QuoteFails)',
         'IF(QuoteLacks="","","Not checked: fill in "&QuoteLacks)',
         f'IF(LabourOpen=0,"","Not checked: "&{_n("LabourOpen", "row")}&" of labour without an answer")',
+        'IF(ShareOdd="","","Near limit: "&ShareOdd&": less than 1 %, type 5 for 5 %")',
     )),
     Ready("Parts", (
         f'IF(PartsToMend=0,"","Change: "&{_n("PartsToMend", "row")}&" of Parts marked Change")',

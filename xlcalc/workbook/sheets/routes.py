@@ -158,6 +158,7 @@ ROUTES = row_table(
     shown=[*INPUTS, *RESULTS],
     helpers=[*MISSING, *FETCHED, *NUMBERS, *WORKINGS, *SAID, *_grid()],
     reasons=REASONS,
+    whys=("whyfinished",),
     required=("shape", "centres", "enda", "endb"),
     answers=("finished", "clipsfor", "outsideread", "roll"),
     of_a_line=True,

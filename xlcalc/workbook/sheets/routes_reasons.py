@@ -12,6 +12,7 @@ from xlcalc.workbook.building.checks import (
     told_apart,
 )
 from xlcalc.workbook.building.rows import Column
+from xlcalc.workbook.sheets.columns import why
 
 NUMBERS = [
     number("centresn", "Centres number", "mm", "centres", "mm"),
@@ -45,6 +46,8 @@ SAID = [
            '=IF({slackready},IFERROR(" ("&ROUND(SlackLeast,1)&" to "&ROUND(SlackMost,1)&" wanted): "&FIXED({finished},0,TRUE)&" mm on Lines",""),"")'),
     _whole("radiussaid", "Radius in words", "radiusn", "least"),
     _whole("radiusleast", "Least radius in words", "least", "radiusn"),
+    why("finished", "finished length", "HOSE_FINISHED_LENGTH", "{centresn},{slackn},{traveln}",
+        "AND({straight},ISNUMBER({centresn}),ISNUMBER({slackn}),ISNUMBER({traveln}))"),
 ]  # fmt: skip
 
 
@@ -91,15 +94,15 @@ REASONS = [
            '" mm does not pass the "&ROUND({drilledn},1)&" mm hole",""))'),
     reason("r_hole", "Hose through the hole", '=IF(OR({drilledn}="",{hole}=""),"",IF(AND({drilledn}<{hole},{drilledn}>={across}),'
            '"Change: hole "&ROUND({drilledn},1)&" mm, hose and grommet want at least "&FIXED({hole},1,TRUE),""))'),
-    reason("r_clips", "Clips apart", '=IF(OR({fittedn}="",{pitch}=""),"",IF({pitch}>{pitchmost},"Change: clips "&FIXED({pitch},0,TRUE)&'
+    reason("r_clips", "Clips apart", '=IF(AND(ISNUMBER({fittedn}),ISNUMBER({pitch}))=FALSE,"",IF({pitch}>{pitchmost},"Change: clips "&FIXED({pitch},0,TRUE)&'
            '" mm apart, at most "&FIXED({pitchmost},0,TRUE)&": "&{clipsfor}&" clips",""))'),
     reason("r_overlap", "Sleeve overlap", '=IF({sleeve}="","",IF({overlapn}<SleeveOverlap,"Change: sleeve overlap "&ROUND({overlapn},1)&'
            '" mm, at least "&ROUND(SleeveOverlap,1),""))'),
-    reason("r_cover", "Longer than the route", '=IF({finished}="","",IF(MAX({heatedn},{wrapn}*1000)>{finished},"Change: sleeve or wrap over "&'
+    reason("r_cover", "Longer than the route", '=IF(ISNUMBER({finished})=FALSE,"",IF(MAX({heatedn},{wrapn}*1000)>{finished},"Change: sleeve or wrap over "&'
            'FIXED(MAX({heatedn},{wrapn}*1000),0,TRUE)&" mm, the route makes "&FIXED({finished},0,TRUE),""))'),
     reason("r_length", "Length on Lines", '=IF({bent},IF(ABS({lengthn}*1000-{finished})>LengthDifference/100*{lengthn}*1000,"Change: Lines has "&'
            'FIXED({lengthn},2,TRUE)&" m, the route makes "&FIXED({finished}/1000,2,TRUE),""),"")'),
-    reason("r_piece", "Longer than a roll", '=IF({cut}="","",IF({cut}>{rollm}*1000,"Change: piece of "&FIXED({cut},0,TRUE)&" mm, a roll has "&'
+    reason("r_piece", "Longer than a roll", '=IF(ISNUMBER({cut})=FALSE,"",IF({cut}>{rollm}*1000,"Change: piece of "&FIXED({cut},0,TRUE)&" mm, a roll has "&'
            'ROUND({rollm},2)&" m: longer roll or split the line",""))'),
     reason("r_least", "Bend radius known", _not_in_hoses("leastread", "bend radius", "{bent}")),
     reason("r_outside", "Outside known", _not_in_hoses("outsideread", "outside diameter", "OR({holes},{bent},{wrapped})")),

@@ -64,7 +64,7 @@ def _named(found: list[Placed]) -> str:
 
 def _counts(book: Workbook, sheet: Worksheet, painter: Painter, found: list[Placed]) -> None:
     """What is still open, in folded cells of the heading, and the lines that no row tests."""
-    tests, readings, road, _ = found
+    tests, readings, road, service = found
     first = 1 + sum(not column.folded for column in tests.made.columns)
     check, seen = readings.area("check"), road.area("check")
     counts = (
@@ -72,6 +72,7 @@ def _counts(book: Workbook, sheet: Worksheet, painter: Painter, found: list[Plac
         ("TestsNotDone", f'=COUNTIF({tests.area("said")},"not done")+LinesWithoutTest'),
         ("TestsToMend", f'=COUNTIF({tests.area("said")},"to mend")+COUNTIF({tests.area("said")},"fail")'),
         ("ReadingsOutside", f'=COUNTIF({check},"Change*")'),
+        ("HosesTooOld", f'=COUNTIF({service.area("check")},"Change*")'),
         ("RoadOpen", f'=COUNTIF({seen},"?*")-COUNTIF({seen},"Within*")'),
     )
     for place, (name, formula) in enumerate(counts, start=first):

@@ -23,6 +23,7 @@ from xlcalc.workbook.sheets.columns import (
     span,
     text,
     typed,
+    why,
     words,
     worked,
 )
@@ -121,6 +122,7 @@ TESTS = row_table(
         folded("leaktest", "Gas, after a proof", "", '=AND({gas},{proved}="yes")'),
         fetched("fuel", "Fuel", "", "LineIsFuel"),
         folded("nuts", "Nuts with a torque", "", '=AND({ready},{nut}<>"",{kind}="hose")'),
+        why("low", "torque", "NUT_TORQUE", '{nut},{metal},"low"', "{nuts}"),
         folded("done", "Tested", "", '=AND({ready},OR({result}="pass",{result}="fail"))'),
         number("weakestn", "Weakest number", "kPa", "weakest", "kPa"),
         number("holdn", "Minutes number", "min", "hold", "min"),
@@ -193,4 +195,5 @@ TESTS = row_table(
     of_a_line=True,
     read=("weakestn", "holdn", "startn", "latern", "volumen"),
     more_missing='IF({toplan}="",{topass},{toplan})',
+    whys=("whylow",),
 )  # fmt: skip

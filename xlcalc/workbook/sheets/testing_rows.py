@@ -201,6 +201,7 @@ ROAD = row_table(
     helpers=[],
     reasons=[
         reason("r_seen", "Seen", f'=IF({{ready}},IF({{seen}}="no","Change: did not show what it must: mend and drive again",IF({{seen}}="yes","",{CANNOT}<seen>&", not a word of its list")),"")'),
+        reason("r_date", "Date", f'=IF(AND({{ready}},ISNUMBER({{date}})=FALSE),{CANNOT}<date>&", not a date","")'),
     ],
     required=("seen", "date", "by"),
 )  # fmt: skip

@@ -9,9 +9,9 @@ from xlcalc.workbook.building.checks import CANNOT, at_least, folded, limit_word
 from xlcalc.workbook.building.job import Job
 from xlcalc.workbook.building.rows import name_areas, name_list
 from xlcalc.workbook.building.style import QUIET, Painter
-from xlcalc.workbook.sheets.columns import check, counted, memory, others, picked_line, span, text, typed, worked
+from xlcalc.workbook.sheets.columns import check, counted, memory, others, picked_line, span, text, typed, why, worked
 from xlcalc.workbook.sheets.vacuum_chart import chart
-from xlcalc.workbook.sheets.vacuum_tees import NAME, ONE_DIGIT, TEE_NOTE, TEES, line_cells, no_line, where_read, why
+from xlcalc.workbook.sheets.vacuum_tees import NAME, ONE_DIGIT, TEE_NOTE, TEES, line_cells, no_line, where_read
 
 WHICH, SERVO, STARTS, WANTED, OUT, DO = (
     "Which", "The servo", "Where it starts", "What is wanted", "What comes out", "What to do"

@@ -3,7 +3,7 @@
 from xlcalc.core.verdicts import CHANGE
 from xlcalc.workbook.building.checks import CANNOT, folded, not_a_line, reason, row_table, says, unfilled_line
 from xlcalc.workbook.building.rows import Column
-from xlcalc.workbook.sheets.columns import check, memory, others, picked, picked_line, text, words, worked
+from xlcalc.workbook.sheets.columns import check, memory, others, picked, picked_line, text, why, words, worked
 
 NAME = "Vacuum"
 WHICH, JOINED, OUT, DO = "Which", "How it is joined", "What comes out", "What to do"
@@ -18,12 +18,6 @@ LINE_HELP = "A vacuum line of the Lines sheet; its bore, length, hose, ends and 
 def where_read(label: str) -> str:
     """The words of an answer that failed, unless a typed cell that is not read, or no connection, says so already."""
     return f'IF({{read}},{CANNOT}{label},"")'
-
-
-def why(key: str, head: str, function: str, given: str, where: str) -> Column:
-    """Why a cell has no answer, in the function's own words, where nothing before it failed."""
-    return folded(f"why{key}", f"Why no {head}", "",
-                  f'=IF({where},IF(ISERROR({{{key}}}),"; "&ANSWER_WHY("{function}",{given}),""),"")')  # fmt: skip
 
 
 def line_cells(key: str, which: int, head: str) -> list[Column]:

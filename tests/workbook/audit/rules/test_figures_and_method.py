@@ -11,6 +11,7 @@ from xlcalc.workbook.audit.evidence.peers import other_unit, without_each
 from xlcalc.workbook.audit.finding import Finding, Weight
 from xlcalc.workbook.audit.rules import RULES
 from xlcalc.workbook.audit.rules.figures import cited_figures, sources_gone
+from xlcalc.workbook.audit.rules.lookups import double_rows
 from xlcalc.workbook.audit.rules.picked import not_in_list
 from xlcalc.workbook.calculation.written import Place
 from xlcalc.workbook.file.package import Package
@@ -19,7 +20,7 @@ from xlcalc.workbook.formulas import column_letters, corners
 
 from ..beside import anew, as_before
 from ..planted import Change, changed, clean_job, job, replaced
-from ..sheets import book, part_of
+from ..sheets import book, listed, part_of, places
 
 HELD_HERE = {"figures", "picked", "lookups", "gallons", "outliers", "method", "swallowed", "belongs"}
 
@@ -217,6 +218,13 @@ def test_two_rows_of_one_name_with_two_figures_are_found():
     got = with_change("Fluids", *same)["one-name-two-values"]
     assert {cell[1] for each in got for cell in each.cells} == {8, 25}
     assert "745 and 700" in got[0].there
+
+
+@pytest.mark.parametrize(("letter", "found"), [("B", []), ("A", ["A3", "A2", "D3"])])
+def test_a_line_has_a_row_for_each_letter_of_its_options(letter: str, found: list[str]):
+    rows = [("GB-2", "A", 0.5, "from stock"), ("GB-2", letter, 0.9, None), ("CO-1", "A", 0.4, None)]
+    made = book(listed(("Line", "Option", "Work", "Note"), rows))
+    assert places(double_rows(made)) == found
 
 
 def test_a_lookup_of_the_next_best_is_found():

@@ -70,6 +70,14 @@ def test_a_figure_that_a_lookup_picks_by_its_row_is_used_and_no_other() -> None:
     assert places(misplaced_figures(book(torn | {"G1": unused}))) == ["B2", "B4", "A2", "A4"]
 
 
+def test_a_figure_whose_copy_in_its_row_is_added_up_is_used() -> None:
+    """A column of numbers repeats what was typed, a total adds that column up; a copy that nobody takes is no use."""
+    torn = tanks(12.0, 90.0, None) | {"F1": "Number"} | {f"F{row}": f'=IF(B{row}="","",B{row})' for row in range(2, 5)}
+    assert places(misplaced_figures(book(torn))) == ["B2", "B4", "A2", "A4"]
+    assert list(misplaced_figures(book(torn | {"I1": "=SUM(F2:F4)"}))) == []
+    assert places(misplaced_figures(book(torn | {"I1": "=INDEX(F2:F4,2)"}))) == ["B2", "B4", "A2", "A4"]
+
+
 def test_no_figure_of_a_column_that_is_added_up_is_without_use() -> None:
     assert list(misplaced_figures(book(tanks(12.0, 90.0, None) | {"G1": "=SUM(B2:B4)"}))) == []
 

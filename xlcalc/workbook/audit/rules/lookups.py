@@ -23,6 +23,7 @@ DOWN = ("MATCH", "VLOOKUP", "LOOKUP", "XMATCH", "XLOOKUP")  # whose keys stand o
 FROM_BELOW = "-1"  # MATCH: the keys fall
 MOST_NAMED = 6  # figures of two rows in a message
 WIDEST_LIST = 20  # columns beside the keys of a list that are compared
+OPTION = "Option"  # its letter is half of the name: a line stands in one row for each letter
 
 
 def next_best(book: Book) -> Iterator[Finding]:
@@ -103,6 +104,8 @@ def pair(book: Book, table: Listing, first: int, second: int, *, unique: bool) -
         one, other = typed.get((first, column)), typed.get((second, column))
         if column == NAME_COLUMN or one == other or one is None or other is None:
             continue
+        if head == OPTION:
+            return None
         if isinstance(one, float) and isinstance(other, float):
             figures.append((head, column, one, other))
         else:

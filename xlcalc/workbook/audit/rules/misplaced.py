@@ -34,6 +34,7 @@ def misplaced_figures(book: Book) -> Iterator[Finding]:
             figures = [(table.sheet, other, column) for other in complete
                        if isinstance(typed.get((other, column)), float)]  # fmt: skip
             spare = [figure for figure in figures if not used(book, figure, users[figure[1]])]
+            spare = not_copied(book, table, spare, users)
             if spare and (spare := not_picked(book, table, spare)):
                 yield in_the_wrong_row(book, spare, (table.sheet, row, column))
 
@@ -57,6 +58,30 @@ def not_picked(book: Book, table: Listing, figures: list[Place]) -> list[Place]:
                     return []
                 picked |= rows
     return [figure for figure in figures if figure[1] not in picked]
+
+
+def not_copied(
+    book: Book, table: Listing, figures: Sequence[Place], users: Mapping[int, Mapping[int, list[int]]]
+) -> list[Place]:
+    """The figures of a column that their rows do not repeat in another column out of which they are taken."""
+    repeated: dict[int, list[Place]] = defaultdict(list)
+    for figure in figures:
+        for copy in copies(book, figure, users[figure[1]]) - {figure[2]}:
+            repeated[copy].append((table.sheet, figure[1], copy))
+    taken = {each[1] for there in repeated.values() for each in {*there} - {*not_picked(book, table, there)}}
+    return [figure for figure in figures if figure[1] not in taken]
+
+
+def copies(book: Book, place: Place, users: Mapping[int, list[int]]) -> set[int]:
+    """The columns of a row that hold the figure of a cell because they look at it, and its own."""
+    sheet, row, column = place
+    given, found, waiting = book.value(place), {column}, [column]
+    while waiting:
+        for each in users.get(waiting.pop(), ()):
+            if each not in found and book.value((sheet, row, each)) == given:
+                found.add(each)
+                waiting.append(each)
+    return found
 
 
 def takes(look: Look, figures: Sequence[Place]) -> bool:
