@@ -61,7 +61,7 @@ def _looked_up(key: str, head: str, name: str, by: str, names: str) -> Column:
 
 INPUTS = [
     text("line", WHERE, "Line", 9.1, "A short name that goes on the tag of the hose, e.g. PS-1. Each name once.", shrink=True),
-    Column("check", WHERE, "Check", "", "words", 36, "={first}"),
+    Column("check", WHERE, "Check", "", "words", 35.2, "={first}"),
     Column("memory", WHERE, LOOK_UP, "", "worked", 6.6,
            f'=IFERROR(IF({{ready}},IF(LEN({{remembered}})>{LONGEST_LOOK_UP},"all",{{remembered}}),""),"")', wrap=True, small=True),
     text("from", WHERE, "From", 8.7, "The port where it starts.", wrap=True),
@@ -84,7 +84,7 @@ INPUTS = [
            span("LINE_VOLUME", "length")),
     typed("rise", MADE, "Rise", "m", 5, "Plus when the line ends higher than it starts. Blank: level.",
            span("LINE_PRESSURE_DROP", "rise")),
-    typed("fittings", MADE, "Fittings", "K, words", 11, "A sum of K, or words such as 2x elbow 90; 1x ball valve. "
+    typed("fittings", MADE, "Fittings", "K, words", 8, "A sum of K, or words such as 2x elbow 90; 1x ball valve. "
            "Blank: none.", (0, 1000)),
     picked("hose", MADE, "Hose", 14.4, "HoseList", "A hose of the Hoses sheet: family and size."),
     picked("ends", MADE, "Ends", 7.8, words("crimped", "clamps", "reusable"), "How the ends are held on the hose."),
