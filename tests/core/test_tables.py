@@ -1,6 +1,7 @@
 """Tables: every figure has a known source, mark and doubt, and stands in SI once read."""
 
 import shutil
+from collections import Counter
 from importlib.resources import files
 from pathlib import Path
 
@@ -17,6 +18,12 @@ NAMES = sorted(file.name.removesuffix(".csv") for file in files("xlcalc").joinpa
 FIGURES = [name for name in NAMES if "mark" in headers(name)]
 KINDS = ("published", "library", "derived", "practice", "memory")
 LAST = ["note", "source", "place", "mark", "doubt_basis", "doubt"]
+NAMED_BY = {  # the columns that name a row: what a lookup, or a person, asks for
+    "derating": ("liner", "temperature"), "expansion": ("class",), "fluid_points": ("fluid", "property", "temperature"),
+    "fluids": ("fluid",), "hoses": ("family", "size"), "limits": ("id",), "liners": ("liner", "fluid_kind"),
+    "losses": ("word",), "practice_figures": ("id",), "published": ("id",), "roughness": ("surface",),
+    "supports": ("line_kind", "size"), "torques": ("size", "for", "metal", "rank"),
+}  # fmt: skip
 BASES = ("printed", "half last digit", "practice", "compared", "exact")
 
 
@@ -38,6 +45,13 @@ def test_a_table_of_figures(name: str) -> None:
         assert (given.mark == "M") == (given.source == "MEM") == given.memory
         assert given.mark != "P" or given.source == "PRACTICE"
         assert 0 < len(given.cited) <= 400
+
+
+@pytest.mark.parametrize("name", NAMED_BY)
+def test_no_two_rows_have_one_name(name: str) -> None:
+    named = [tuple(row[column] for column in NAMED_BY[name]) for row in table(name)]
+    asked = Counter(str(each).casefold() for each in named if None not in each)  # what is blank nobody asks for
+    assert [each for each, times in asked.items() if times > 1] == []
 
 
 @pytest.mark.parametrize("name", FIGURES)

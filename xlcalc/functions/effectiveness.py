@@ -7,8 +7,10 @@ answer are plain numbers, one float each; nothing is raised within that span. So
 [0.732, 0.702, 0.775, 0.633]
 """
 
+from functools import reduce
 from itertools import accumulate
 from math import exp, expm1, sqrt
+from operator import add  # one by one: the sum of Python rounds otherwise from 3.12 on
 
 TOO_SMALL = 1e-17  # a product below it no longer changes the last digit of an effectiveness
 
@@ -48,7 +50,7 @@ def cross_flow_unmixed(transfer_units: float, capacity_ratio: float) -> float:
         return -expm1(-transfer_units)
     terms = int(transfer_units + 12.0 * sqrt(transfer_units) + 30.0)
     both = zip(_above(transfer_units, terms), _above(smaller, terms), strict=True)
-    return min(sum(first * (second / smaller) for first, second in both), 1.0)
+    return min(reduce(add, (first * (second / smaller) for first, second in both)), 1.0)
 
 
 def _above(mean: float, terms: int) -> list[float]:

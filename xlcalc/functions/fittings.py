@@ -3,7 +3,8 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import lru_cache, reduce
+from operator import add  # one by one: the sum of Python rounds otherwise from 3.12 on
 from typing import Any, Self
 
 from xlcalc.core.cells import number
@@ -94,7 +95,7 @@ def fittings_of(text: str) -> Fittings:
     items = [_item(piece.strip()) for piece in re.split(r"[;+]|,(?!\d)", said) if piece.strip()]
     if not items:
         raise WrongKind(f"{shown(text)} names no fitting")
-    k1, ki, ki_kd = (sum(each[place] for _, each, _ in items) for place in range(3))
+    k1, ki, ki_kd = (reduce(add, (each[place] for _, each, _ in items)) for place in range(3))
     three_k = any(row.number("K1") for _, _, row in items)
     doubt = THREE_K_DOUBT if three_k else max(row.provenance.doubt for _, _, row in items)
     cited = {words: row.provenance for words, _, row in items}

@@ -3,6 +3,7 @@
 import argparse
 import gc
 import os
+import re
 import sys
 import traceback
 from collections.abc import Callable, Sequence
@@ -10,7 +11,7 @@ from contextlib import suppress
 
 from xlcalc.core.errors import FileError
 from xlcalc.hosts.arguments import parser
-from xlcalc.hosts.output import NoOutput, Outcome, Slip, show, tell
+from xlcalc.hosts.output import NoOutput, Outcome, Slip, command, show, tell
 from xlcalc.workbook.file.done import Done, listening
 
 DONE, USAGE, FILE, FAULT, INTERRUPTED = 0, 2, 3, 4, 130
@@ -21,6 +22,7 @@ LEFT_OVER = {
     "explain": ". Sheet and cell are one word, e.g. Lines.B8; a name with blanks in it goes into quotes: 'My sheet!B8'",
     **dict.fromkeys(("demo", "new", "recalc", "audit", "compare", "revise", "names"), NAMES),
 }  # where blanks take a word apart that was meant as one
+NEGATIVE = re.compile("-(?![hV]$)[^-]")  # an option of one letter, or of two dashes, is none
 COLLECTIONS = 100_000, 20, 100  # objects made before rubbish is looked for: see `main`
 
 
@@ -61,12 +63,20 @@ def ended(words: Sequence[str], done: Done) -> int:
 
 def parsed(words: Sequence[str]) -> argparse.Namespace:
     """The words as settings. Raises Slip, with the options of the command that was meant."""
+    if formula := begun_with_minus(words):
+        raise Slip(f"a formula that begins with a minus takes = in front: {command('eval', f'={formula}')}")
     top, _ = parser()
     given, left_over = top.parse_known_args(words)
     if left_over:
         hint = "" if left_over[0].startswith("-") else LEFT_OVER.get(given.command, "")
         top.innermost(given).error(f"there is no place for '{left_over[0]}'{hint}")
     return given
+
+
+def begun_with_minus(words: Sequence[str]) -> str:
+    """The formula of `xlcalc eval -1+2`, which would be taken for an option; empty where there is none."""
+    alone = "--" not in words and [word for word in words if not word.startswith("-")] == ["eval"]
+    return next((word for word in words if alone and NEGATIVE.match(word)), "")
 
 
 def failed(given: argparse.Namespace, words: str, code: int) -> int:

@@ -154,7 +154,8 @@ CONTAINERS: dict[str, Case] = {
     "no links of the workbook": refused(without("xl/_rels/workbook.xml.rels"), "the sheet 'S' is missing"),
     "no sheet": refused(without(SHEET), "the sheet 'S' is missing"),
     "no styles": refused(without("xl/styles.xml"), "the part xl/styles.xml is missing"),
-    "wrong content type": refused(book(ROWS, content_type="text/plain"), "names no workbook"),
+    "wrong content type": refused(book(ROWS, content_type="text/plain"),
+                                  "names no workbook. If the workbook is inside, unpack it first."),
     "sheet that is no sheet": refused(replaced("xl/_rels/workbook.xml.rels", b"/worksheet\"", b"/image\""), "no sheet"),
     "strict": refused(
         packed(PARTS | {"_rels/.rels": f'<Relationships xmlns="{LINKS}"><Relationship Id="r" Target="xl/workbook.xml"'

@@ -6,7 +6,7 @@ The engine takes a text for the number that it looks like, and lets a smaller ar
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import reduce
 from itertools import chain, zip_longest
-from operator import mul
+from operator import add, mul
 
 from xlcalc.core.errors import CalcError
 from xlcalc.workbook.calculation.exchange import NOT_SAID, Unspeakable, error
@@ -40,13 +40,13 @@ def sum_of_whole_products(cells: Sequence[object]) -> object:
 
 
 def summed(columns: Sequence[Sequence[object]]) -> object:
-    """The sum of the products of what stands at the same place of each column."""
+    """The sum of the products of what stands at the same place of each column, added one by one as spreadsheets do."""
     odd = [column for column in columns if set(map(type, column)) != {float}]
     if any(isinstance(cell, CalcError) for column in odd for cell in column):
         return next(cell for place in zip(*odd, strict=True) for cell in place if isinstance(cell, CalcError))
     if any(cell is True for column in odd for cell in column):
         return Unspeakable(NOT_SAID)
-    return sum(reduce(lambda one, other: map(mul, one, other), map(numbers, columns)))
+    return reduce(add, reduce(lambda one, other: map(mul, one, other), map(numbers, columns)), 0.0)
 
 
 def numbers(column: Sequence[object]) -> Iterable[float]:

@@ -61,4 +61,5 @@ def not_this_workbook(names: Sequence[str], content_types: str) -> str:
     for sign, words in CONTENTS:
         if sign in listing:
             return words
-    return "is a ZIP archive, not a workbook: the part [Content_Types].xml is missing or names no workbook."
+    missing = "the part [Content_Types].xml is missing or names no workbook"
+    return f"is a ZIP archive, not a workbook: {missing}. If the workbook is inside, unpack it first."

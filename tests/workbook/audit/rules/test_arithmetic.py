@@ -32,6 +32,11 @@ def test_an_input_changed_without_recalculating_is_one_finding() -> None:
     cells = [formula(f"{letter}1", "$A1*2", "5") for letter in "BCDEFGHIJKL"]
     (found,) = stale_values(written(row(1, number("A1", 2), *cells)))
     assert len(found.cells) == 11
+    assert found.there.startswith("11 cells show old values: S!B1 shows 5, gives 4")
+    behind = [formula(f"{letter}2", f"{letter}1+1", "6") for letter in "BCD"]  # B1 to L1 and B2 to D2: 14
+    (found,) = stale_values(written(row(1, number("A1", 2), *cells), row(2, *behind)))
+    assert (found.place, len(found.cells)) == ("S!B1 and 10 more cells", 11)
+    assert found.there.startswith("14 cells show old values, with 3 that follow from these: S!B1")
 
 
 def test_two_programs_may_differ_in_the_last_digit_also_inside_of_words() -> None:

@@ -64,10 +64,11 @@ def left_behind(first: Mapping[Place, Change], count: int) -> Finding:
     """Cells all over a book that were not worked out after something was typed."""
     named = "; ".join(f"{address(*place)} shows {shown(each.old)}, gives {shown(each.new)}"
                       for place, each in list(first.items())[:MOST_NAMED])  # fmt: skip
+    behind = f", with {count - len(first)} that follow from these" if count > len(first) else ""
     return Finding(
         "stale-value",
         tuple(first),
-        f"{count} cells show old values: {named}",
+        f"{count} cells show old values{behind}: {named}",
         "every cell shows what its formula gives",
         "something was typed and the book was not recalculated: whoever reads it reads the values of before",
         "run `xlcalc recalc` on the workbook, or recalculate it in the spreadsheet and save it",
