@@ -95,6 +95,7 @@ CASES: list[tuple[str, dict[str, object], str]] = [
         {"fluid": "brake fluid DOT 4", "hose": "PTFE braid -4"},
         "Change: hydraulic brake lines are out of scope",
     ),
+    ("PS-1", {"fluid": "brake fluid DOT 4"}, "Change: hydraulic brake lines are out of scope"),  # before its liner
     ("PS-1", {"highest": 13500}, "Near limit: 13500 kPa, hose allows 13790"),  # 98 % of it
     ("PS-1", {"hottest": 119}, "Near limit: 5 K further: hottest 124 °C, hose allows 121.1"),
     ("PS-2", {"flow": 5.25}, "also: 1.234 m/s in a suction line, at most 1.2:"),

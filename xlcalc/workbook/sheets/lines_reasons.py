@@ -128,6 +128,8 @@ LIST = [
     _reason("r_pushed", "Pushed by",
             '=IF({ready},IF(OR({pushedw}="pump fixed flow",{pushedw}="pump limited pressure",{pushedw}="gravity",'
             f'{{pushedw}}="none"),"",{CANNOT}<pushed>&", not a word of its list"),"")'),
+    _reason("r_scope", "Scope",
+            '=IF(AND({liquid},{kind}="brake fluid"),"Change: hydraulic brake lines are out of scope","")'),
     _reason("r_push", "What pushes it",
             '=IF({liquid},IF({pushedw}="none","Change: nothing pushes this "&{use}&" line: see Pushed by",'
             'IF(AND(OR({forced},{limited}),{flown}=0),"Change: no flow in a line that a pump pushes","")),"")'),
@@ -139,8 +141,6 @@ LIST = [
     _reason("r_hose", "Hose",
             f'=IFERROR(IF({{hosesaid}}="Within limits","",SUBSTITUTE({{hosesaid}}," kPa, "," kPa"&{{cause}}&", ",1)&'
             f'IF({{cause}}="","",IF(ISERROR(SEARCH(" kPa, ",{{hosesaid}})),"",{{advice}}))),{SEE}<hose>))'),
-    _reason("r_scope", "Scope",
-            '=IF(AND({liquid},{kind}="brake fluid"),"Change: hydraulic brake lines are out of scope","")'),
     _reason("r_hosenear", "Hose, near its limit",
             '=IF({see}="","",IF(LEFT(IFERROR({hosesaid},"")&"Change",6)="Change","",IF({working}>{limit}*NearBelow,"Near limit: "&FIXED({working},0,TRUE)'
             '&" kPa, hose allows "&FIXED({limit},0,TRUE),IF(LEFT({hosefurther},6)="Change","Near limit: "&NearTemperature&'
