@@ -61,7 +61,7 @@ def _looked_up(key: str, head: str, name: str, by: str, names: str) -> Column:
 
 INPUTS = [
     text("line", WHERE, "Line", 9.1, "A short name that goes on the tag of the hose, e.g. PS-1. Each name once.", shrink=True),
-    Column("check", WHERE, "Check", "", "words", 35.2, "={first}"),
+    Column("check", WHERE, "Check", "", "words", 36, "={first}"),
     Column("memory", WHERE, LOOK_UP, "", "worked", 6.6,
            f'=IFERROR(IF({{ready}},IF(LEN({{remembered}})>{LONGEST_LOOK_UP},"all",{{remembered}}),""),"")', wrap=True, small=True),
     text("from", WHERE, "From", 8.7, "The port where it starts.", wrap=True),
@@ -72,13 +72,13 @@ INPUTS = [
           "Pump fixed flow: steering, fuel. Pump limited pressure: a gearbox. Gravity: a feed from a tank. None: vents."),
     picked("fluid", FLOWS, "Fluid", 15.3, "FluidList",
           "A fluid of the Fluids sheet. Of a vent: what the liner must bear; its flow is air."),
-    typed("flow", FLOWS, "Flow", "L/min", 7.4, "A number in L/min, or text with a unit, e.g. 6 US gpm. Steering: after the "
+    typed("flow", FLOWS, "Flow", "L/min", 7.1, "A number in L/min, or text with a unit, e.g. 6 US gpm. Steering: after the "
            "flow valve. Fuel: the pump's flow.", span("LINE_VELOCITY", "flow")),
     typed("highest", FLOWS, "Highest pressure", "kPa", 8.2, "Above the atmosphere, in kPa or e.g. 90 bar. Steering: the "
            "relief. Vacuum: 0.", span("HOSE_CHECK", "pressure")),
     typed("hottest", FLOWS, "Hottest", "°C", 7, "The larger of the fluid's and the air's around it, in °C or e.g. 230 degF.",
            span("HOSE_CHECK", "hottest")),
-    typed("coldest", FLOWS, "Coldest", "°C", 7.5, "Blank: the coldest start of the Start sheet.",
+    typed("coldest", FLOWS, "Coldest", "°C", 7, "Blank: the coldest start of the Start sheet.",
            span("HOSE_CHECK", "coldest")),
     typed("length", MADE, "Length", "m", 6.9, "Of the hose, in m, or text with a unit, e.g. 5 ft.",
            span("LINE_VOLUME", "length")),
