@@ -99,13 +99,13 @@ def given(answer: object) -> object:
 
     Raises TypeError for anything but a number, a text, an error or rows of these: a fault of ours.
     """
-    if isinstance(answer, CalcError):
-        return {"type": "Error", "kind": KINDS[answer.code], "message": str(answer)}
-    if isinstance(answer, Unspeakable):
-        return {"type": "Error", "kind": answer.kind}
+    if isinstance(answer, CalcError | Unspeakable):
+        return given_error(answer)
+    if isinstance(answer, bool):
+        return answer
     if isinstance(answer, int | float):
-        finite = isinstance(answer, bool) or float(answer) - float(answer) == 0
-        return answer if finite else {"type": "Error", "kind": "Num"}
+        number = float(answer)
+        return number if number - number == 0 else {"type": "Error", "kind": "Num"}
     if isinstance(answer, str):
         return answer if len(answer) <= LONGEST_TEXT else {"type": "Error", "kind": "Value"}
     if isinstance(answer, list):
@@ -113,6 +113,13 @@ def given(answer: object) -> object:
     if answer is None:
         return ""
     raise TypeError(f"a worksheet function answered {type(answer).__name__}, which no cell can hold")
+
+
+def given_error(answer: CalcError | Unspeakable) -> dict[str, str]:
+    """An error as the engine holds it."""
+    if isinstance(answer, Unspeakable):
+        return {"type": "Error", "kind": answer.kind}
+    return {"type": "Error", "kind": KINDS[answer.code], "message": str(answer)}
 
 
 def fit(answer: Any, rows: float, columns: float) -> object:
